@@ -1,0 +1,1 @@
+"""Searches over plans: what thinning, rotation and use make the land worth most."""

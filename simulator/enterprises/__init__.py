@@ -1,0 +1,1 @@
+"""What the land sells: wood, hay, grazing and straw, as quantities."""

@@ -1,0 +1,134 @@
+"""Numbers that know their unit and where they come from, read from TOML; a bare number is refused."""
+
+import math
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, NamedTuple, TypeVar
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from simulator.errors import ParameterError
+
+Coefficients = TypeVar("Coefficients", bound=tuple[Any, ...])
+
+
+def _finite(value: float) -> float:
+    if not math.isfinite(value):
+        raise ValueError("must be a finite number")
+    return value
+
+
+Finite = Annotated[float, AfterValidator(_finite)]
+
+
+class Sourced(BaseModel):
+    """One number, or one short list of numbers, with unit, source and the range it may lie in.
+
+    Attributes
+    ----------
+    value
+        The number, or a list of numbers that belong together (twelve months, four seasons).
+    unit
+        Unit as text; ``"1"`` for a pure number.
+    source
+        Key of the file's ``[sources]`` table.
+    low, high
+        Range of belief, same unit; both or neither.
+    provisional
+        True where no published value could be read; shown to the user.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=False)
+
+    value: Finite | tuple[Finite, ...]
+    unit: str = Field(min_length=1)
+    source: str = Field(min_length=1)
+    low: Finite | None = None
+    high: Finite | None = None
+    provisional: bool = False
+
+    @model_validator(mode="after")
+    def _ordered(self) -> "Sourced":
+        if (self.low is None) != (self.high is None):
+            raise ValueError("low and high come together")
+        ranged = self.low is not None and self.high is not None and isinstance(self.value, float)
+        if ranged and not self.low <= self.value <= self.high:  # type: ignore[operator]
+            raise ValueError(f"value {self.value} lies outside {self.low}..{self.high}")
+        return self
+
+
+class SourcedFile(NamedTuple):
+    """A parameter file: its title, its sources in full and its tables of sourced numbers."""
+
+    path: Path
+    title: str
+    sources: Mapping[str, str]
+    tables: Mapping[str, Mapping[str, Sourced]]
+
+
+def read_sourced(path: Path) -> SourcedFile:
+    """Read a parameter file and refuse any number without unit and source.
+
+    Parameters
+    ----------
+    path
+        TOML file with ``title``, a ``[sources]`` table (key to full citation with how sure it is) and
+        any number of ``[table]`` sections whose entries are sourced numbers.
+
+    Returns
+    -------
+    SourcedFile
+
+    Raises
+    ------
+    ParameterError
+        If an entry is bare, malformed or names an unknown source.
+    """
+    document = tomllib.loads(path.read_text(encoding="utf-8"))
+    sources: dict[str, str] = document.pop("sources", {})
+    title: str = document.pop("title", path.stem)
+    tables: dict[str, dict[str, Sourced]] = {}
+    for table, entries in document.items():
+        tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
+    return SourcedFile(path, title, sources, tables)
+
+
+def _entry(path: Path, field: str, raw: object, sources: Mapping[str, str]) -> Sourced:
+    try:
+        entry = Sourced.model_validate(raw)
+    except ValidationError as error:
+        reason = error.errors()[0]["msg"]
+        raise ParameterError(f"{path.name}: {field}: {reason} (received {raw!r})") from error
+    if entry.source not in sources:
+        raise ParameterError(f"{path.name}: {field}: source {entry.source!r} is not in [sources]")
+    return entry
+
+
+def coefficients(file: SourcedFile, table: str, kind: type[Coefficients]) -> Coefficients:
+    """Fill a named tuple of plain numbers from one table of a parameter file.
+
+    Parameters
+    ----------
+    file
+        The file read.
+    table
+        Name of the table; its keys must be exactly the fields of ``kind``.
+    kind
+        A ``NamedTuple`` class of floats or tuples of floats, defined by the physics that uses it.
+
+    Returns
+    -------
+    An instance of ``kind``.
+
+    Raises
+    ------
+    ParameterError
+        If the table is missing, or lacks or adds a field.
+    """
+    entries = file.tables.get(table)
+    fields: tuple[str, ...] = kind._fields  # type: ignore[attr-defined]
+    if entries is None or set(entries) != set(fields):
+        have = sorted(entries) if entries is not None else []
+        raise ParameterError(f"{file.path.name}: [{table}] needs exactly {sorted(fields)}, has {have}")
+    return kind(**{name: entries[name].value for name in fields})
