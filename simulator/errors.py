@@ -36,9 +36,7 @@ class Problem:
 
     def __str__(self) -> str:
         place = ":".join(str(part) for part in (self.file, self.line) if part is not None)
-        head = " ".join(
-            part for part in (f"{place}:" if place else "", f"{self.field}:" if self.field else "") if part
-        )
+        head = " ".join(part for part in (f"{place}:" if place else "", f"{self.field}:" if self.field else "") if part)
         got = f" (received {self.received})" if self.received else ""
         todo = f" {self.remedy}" if self.remedy else ""
         return f"{head} {self.rule}{got}.{todo}".strip()

@@ -67,7 +67,7 @@ class SourcedFile(NamedTuple):
     tables: Mapping[str, Mapping[str, Sourced]]
 
 
-def read_sourced(path: Path) -> SourcedFile:
+def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     """Read a parameter file and refuse any number without unit and source.
 
     Parameters
@@ -75,6 +75,8 @@ def read_sourced(path: Path) -> SourcedFile:
     path
         TOML file with ``title``, a ``[sources]`` table (key to full citation with how sure it is) and
         any number of ``[table]`` sections whose entries are sourced numbers.
+    plain
+        Top-level keys that are facts about the file, not sourced numbers; left to the caller.
 
     Returns
     -------
@@ -90,6 +92,10 @@ def read_sourced(path: Path) -> SourcedFile:
     title: str = document.pop("title", path.stem)
     tables: dict[str, dict[str, Sourced]] = {}
     for table, entries in document.items():
+        if table in plain:
+            continue
+        if not isinstance(entries, dict):
+            raise ParameterError(f"{path.name}: {table} stands bare; every number needs unit and source")
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
     return SourcedFile(path, title, sources, tables)
 

@@ -8,7 +8,8 @@ import numpy.typing as npt
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 BoolArray: TypeAlias = npt.NDArray[np.bool_]
 IntArray: TypeAlias = npt.NDArray[np.int64]
-Floats: TypeAlias = float | FloatArray
+Floats: TypeAlias = float | FloatArray | IntArray
+"""What the equations take: one number or an array of them, candidate first."""
 
 SQUARE_FEET_PER_ACRE: Final = 43560.0
 FEET_PER_METRE: Final = 3.28083989501312

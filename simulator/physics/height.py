@@ -1,0 +1,143 @@
+"""Dominant height by age and site index, and the height of a tree by its size among its neighbours."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.units import FloatArray, Floats
+
+BASE_AGE_YR = 25.0
+
+
+class HeightCoefficients(NamedTuple):
+    """Coefficients of the two site equations and of their blend.
+
+    Attributes
+    ----------
+    asymptote_ft, rate, age_power
+        Dieguez-Aranda, Burkhart & Amateis 2006: 85.75, 4474, 1.107.
+    young_age_power, young_rate_yr
+        Amateis & Burkhart 1985: 0.02205 and 2.83285.
+    blend_from_yr, blend_to_yr
+        Ages between which the young curve gives way to the other.
+    """
+
+    asymptote_ft: float
+    rate: float
+    age_power: float
+    young_age_power: float
+    young_rate_yr: float
+    blend_from_yr: float
+    blend_to_yr: float
+
+
+class HeightByDiameter(NamedTuple):
+    """Coefficients of relative height by relative diameter."""
+
+    scale: float
+    depth: float
+    rate: float
+
+
+def dominant_height_base_age_invariant(site_index_ft: Floats, age_yr: Floats, c: HeightCoefficients) -> FloatArray:
+    """Dominant height by the base-age-invariant site equation.
+
+    Parameters
+    ----------
+    site_index_ft
+        Dominant height at age 25 [ft], any shape.
+    age_yr
+        Age from planting [yr], > 0, broadcast with ``site_index_ft``.
+    c
+        Coefficients.
+
+    Returns
+    -------
+    FloatArray
+        Dominant height [ft], broadcast shape. Fits cover site index 50-85 and ages 10-40;
+        about 4 ft too tall at age 5.
+
+    References
+    ----------
+    Dieguez-Aranda, Burkhart & Amateis 2006, Forest Science 52:262-272 (coefficients from memory).
+    """
+    offset = np.asarray(site_index_ft) - c.asymptote_ft
+    x = 0.5 * (offset + np.sqrt(offset**2 + 4.0 * c.rate * np.asarray(site_index_ft) * BASE_AGE_YR**-c.age_power))
+    return np.asarray((c.asymptote_ft + x) / (1.0 + (c.rate / x) * np.asarray(age_yr, float) ** -c.age_power))
+
+
+def dominant_height_young(site_index_ft: Floats, age_yr: Floats, c: HeightCoefficients) -> FloatArray:
+    """Dominant height on site-prepared cutover land; the better curve for the first years.
+
+    Parameters
+    ----------
+    site_index_ft
+        Dominant height at age 25 [ft], any shape.
+    age_yr
+        Age from planting [yr], > 0.
+    c
+        Coefficients.
+
+    Returns
+    -------
+    FloatArray
+        Dominant height [ft].
+
+    References
+    ----------
+    Amateis & Burkhart 1985, Southern Journal of Applied Forestry 9:166-169 (coefficients from memory;
+    it is the logarithm of site index that is multiplied).
+    """
+    age = np.asarray(age_yr, float)
+    shape = (BASE_AGE_YR / age) ** -c.young_age_power * np.exp(-c.young_rate_yr * (1.0 / age - 1.0 / BASE_AGE_YR))
+    return np.asarray(np.exp(np.log(np.asarray(site_index_ft, float)) * shape))
+
+
+def dominant_height_ft(site_index_ft: Floats, age_yr: Floats, c: HeightCoefficients) -> FloatArray:
+    """Dominant height, the young curve blended into the base-age-invariant one.
+
+    Parameters
+    ----------
+    site_index_ft
+        Dominant height at age 25 [ft], any shape.
+    age_yr
+        Age from planting [yr], >= 0; 0 gives 0.
+    c
+        Coefficients.
+
+    Returns
+    -------
+    FloatArray
+        Dominant height [ft]. No effect of spacing or thinning: published spacing trials found none
+        between 50 and 900 trees/ac (Burner 2013, USDA Forest Service SRS-GTR-175:465).
+    """
+    age = np.maximum(np.asarray(age_yr, float), 1e-6)
+    grown = age > 0.5
+    safe = np.where(grown, age, 1.0)
+    weight = np.clip((age - c.blend_from_yr) / (c.blend_to_yr - c.blend_from_yr), 0.0, 1.0)
+    old = dominant_height_base_age_invariant(site_index_ft, safe, c)
+    young = dominant_height_young(site_index_ft, safe, c)
+    return np.where(grown, weight * old + (1.0 - weight) * young, 0.0)
+
+
+def relative_height(relative_dbh: Floats, c: HeightByDiameter) -> FloatArray:
+    """Height of a tree as a share of dominant height, by its diameter among its neighbours.
+
+    Parameters
+    ----------
+    relative_dbh
+        Tree dbh / quadratic mean dbh [1], any shape, fitted about 0.4-1.8.
+    c
+        Coefficients.
+
+    Returns
+    -------
+    FloatArray
+        Height / dominant height [1].
+
+    References
+    ----------
+    Form and Piedmont coefficients of Harrison & Borders 1996, PMRC Technical Report 1996-1 (second-hand);
+    bias -0.4 ft, rmse 2.6 ft on 89 trees of one national-inventory plot.
+    """
+    return np.asarray(c.scale * (1.0 - c.depth * np.exp(-c.rate * np.asarray(relative_dbh))))

@@ -1,0 +1,101 @@
+"""Log rules: board feet that a log of given small end and length is held to saw out."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.units import FloatArray, Floats
+
+
+class LogRules(NamedTuple):
+    """Constants that define the three log rules."""
+
+    doyle_slab_in: float
+    doyle_length_ft: float
+    scribner_square: float
+    scribner_linear: float
+    scribner_constant: float
+    scribner_length_ft: float
+    international_square: float
+    international_linear: float
+    international_kerf: float
+    international_section_ft: float
+    international_taper_in: float
+
+
+def doyle_board_feet(small_end_in: Floats, length_ft: Floats, rules: LogRules) -> FloatArray:
+    """Board feet by the Doyle rule, which shortchanges small logs.
+
+    Parameters
+    ----------
+    small_end_in
+        Diameter inside bark at the small end [in], any shape; no volume at 4 in and under.
+    length_ft
+        Log length without trim [ft], broadcastable.
+    rules
+        Constants of the rules.
+
+    Returns
+    -------
+    FloatArray
+        Board feet of the broadcast shape.
+
+    References
+    ----------
+    The rule's defining formula.
+    """
+    squared = np.maximum(np.asarray(small_end_in) - rules.doyle_slab_in, 0.0) ** 2
+    return np.asarray(squared * length_ft / rules.doyle_length_ft)
+
+
+def scribner_board_feet(small_end_in: Floats, length_ft: Floats, rules: LogRules) -> FloatArray:
+    """Board feet by the Scribner formula rule.
+
+    Parameters
+    ----------
+    small_end_in, length_ft, rules
+        As for :func:`doyle_board_feet`.
+
+    Returns
+    -------
+    FloatArray
+        Board feet of the broadcast shape, not rounded to tens.
+
+    References
+    ----------
+    Bruce & Schumacher, Forest Mensuration; from memory.
+    """
+    small_end = np.asarray(small_end_in)
+    curve = rules.scribner_square * small_end**2 - rules.scribner_linear * small_end - rules.scribner_constant
+    return np.asarray(np.maximum(curve, 0.0) * length_ft / rules.scribner_length_ft)
+
+
+def international_board_feet(small_end_in: Floats, length_ft: float, rules: LogRules) -> FloatArray:
+    """Board feet by the International 1/4-inch rule: sections that widen toward the butt.
+
+    Parameters
+    ----------
+    small_end_in
+        Diameter inside bark at the small end [in], any shape.
+    length_ft
+        Log length without trim [ft]; the part section that remains at the butt counts by its length.
+    rules
+        Constants of the rules.
+
+    Returns
+    -------
+    FloatArray
+        Board feet of the shape of ``small_end_in``, not rounded to fives.
+
+    References
+    ----------
+    The rule's defining formula; from memory.
+    """
+    whole, rest = divmod(length_ft, rules.international_section_ft)
+    shares = [1.0] * int(whole) + [rest / rules.international_section_ft]
+    total = np.zeros_like(np.asarray(small_end_in, dtype=np.float64))
+    for number, share in enumerate(shares):
+        wide = np.asarray(small_end_in) + number * rules.international_taper_in
+        section = rules.international_square * wide**2 - rules.international_linear * wide
+        total = total + share * rules.international_kerf * np.maximum(section, 0.0)
+    return np.asarray(total)
