@@ -1,0 +1,94 @@
+"""Price tables: packaged ones, a user's own file, and overrides from the scenario."""
+
+import tomllib
+from collections.abc import Mapping
+from importlib import resources
+from pathlib import Path
+from typing import NamedTuple
+
+from simulator.errors import InputError, ParameterError, Problem
+from simulator.sourced import Sourced, read_sourced
+
+
+class PriceTable(NamedTuple):
+    """Prices by item, with where they come from.
+
+    Attributes
+    ----------
+    title
+        Name of the table.
+    currency_year
+        Year of the dollars.
+    sources
+        Full text of each source key.
+    items
+        Item name to sourced price; names are unique over the whole file.
+    groups
+        Item name to the table of the file it stands in.
+    """
+
+    title: str
+    currency_year: int
+    sources: Mapping[str, str]
+    items: Mapping[str, Sourced]
+    groups: Mapping[str, str]
+
+    def value(self, item: str) -> float:
+        """Price of an item in its own unit."""
+        value = self.items[item].value
+        if isinstance(value, tuple):
+            raise ParameterError(f"price {item} must be one number, is a list")
+        return value
+
+
+def price_table_names() -> list[str]:
+    """Ids of the packaged price tables, sorted."""
+    folder = resources.files("price_tables")
+    return sorted(entry.name.removesuffix(".toml") for entry in folder.iterdir() if entry.name.endswith(".toml"))
+
+
+def load_prices(name: str, beside: Path | None = None) -> PriceTable:
+    """Read a price table by packaged id, or from a TOML file of the same layout.
+
+    Parameters
+    ----------
+    name
+        Packaged id such as ``demo-2025``, or a file name ending in ``.toml``.
+    beside
+        Folder that a file name is relative to.
+
+    Raises
+    ------
+    InputError
+        If there is no such table, or the user's file cannot be read as one.
+    """
+    if name in price_table_names():
+        with resources.as_file(resources.files("price_tables") / f"{name}.toml") as path:
+            return _read(path)
+    if not name.endswith(".toml"):
+        known = ", ".join(price_table_names())
+        remedy = f"Use one of: {known}; or a .toml file beside the scenario."
+        raise InputError([Problem("money.price_table", "is not a known price table", repr(name), remedy)])
+    path = (beside or Path()) / name
+    try:
+        return _read(path)
+    except (OSError, ValueError, ParameterError) as error:
+        raise InputError(
+            [Problem("money.price_table", f"cannot be read: {error}", repr(name), "Copy a packaged table and edit it.")]
+        ) from error
+
+
+def _read(path: Path) -> PriceTable:
+    year = tomllib.loads(path.read_text(encoding="utf-8")).get("currency_year")
+    if not isinstance(year, int):
+        raise ParameterError(f"{path.name}: currency_year must be a whole year")
+    file = read_sourced(path, plain=("currency_year",))
+    items: dict[str, Sourced] = {}
+    groups: dict[str, str] = {}
+    for group, entries in file.tables.items():
+        for name, entry in entries.items():
+            if name in items:
+                raise ParameterError(f"{path.name}: item {name} stands twice")
+            items[name] = entry
+            groups[name] = group
+    return PriceTable(file.title, year, file.sources, items, groups)

@@ -1,0 +1,122 @@
+"""Every sourced range of the numbers a batch uses, and the batch's tables with one number moved."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from simulator.parameters.tables import Tables
+from simulator.sourced import read_sourced
+
+FOLDER: Final = Path(__file__).parent
+
+PLACES: Final[dict[tuple[str, ...], str]] = {
+    ("tree", "diameter"): "trees:diameter",
+    ("tree", "site_culture"): "trees:site_culture",
+    ("tree", "survival"): "trees:survival",
+    ("tree", "crown"): "trees:crown",
+    ("tree", "planting"): "trees:planting",
+    ("quality",): "trees:quality",
+    ("straw", "yearly"): "trees:straw",
+    ("grass", "open_yield"): "grasses:open_yield",
+    ("grass", "shade"): "grasses:shade",
+    ("grass", "litter"): "grasses:litter",
+    ("grass", "persistence"): "grasses:persistence",
+    ("grass", "quality"): "grasses:quality",
+    ("animals", "units"): "animals:units",
+    ("animals", "herd"): "animals:herd",
+    ("animals", "stocker"): "animals:stocker",
+    ("animals", "budget"): "animals:budget",
+    ("animals", "gate"): "animals:gate",
+    ("animals", "tree_damage"): "animals:tree_damage",
+    ("grazing", "utilisation"): "grazing:utilisation",
+    ("grazing", "carryover"): "grazing:carryover",
+    ("hay", "chain"): "hay:chain",
+    ("hay", "removal"): "hay:removal",
+    ("practice", "marking"): "practice:marking",
+    ("practice", "hours"): "practice:hours",
+    ("practice", "ground"): "practice:ground",
+    ("practice", "stocking"): "practice:stocking",
+    ("light",): "sky:light",
+}
+"""Where each group of numbers in `Tables` is written: file kind, then table of that file."""
+
+
+class Range(NamedTuple):
+    """One number that may lie lower or higher.
+
+    Attributes
+    ----------
+    path
+        Attributes from `Tables` down to the number.
+    value, low, high
+        As shipped, and the ends of belief.
+    unit, source
+        Unit, and citation in full.
+    """
+
+    path: tuple[str, ...]
+    value: float
+    low: float
+    high: float
+    unit: str
+    source: str
+
+
+def ranges_of(tables: Tables, ids: dict[str, str]) -> list[Range]:
+    """List the sourced ranges of the numbers in a batch's tables.
+
+    Parameters
+    ----------
+    tables
+        The batch's numbers.
+    ids
+        Species, grass and animals: ``{"trees": "loblolly", "grasses": "bahiagrass", "animals": "cattle"}``.
+
+    Returns
+    -------
+    list of Range
+    """
+    return [found for path, place in PLACES.items() for found in _in_group(tables, path, place, ids)]
+
+
+def _in_group(tables: Tables, path: tuple[str, ...], place: str, ids: dict[str, str]) -> Iterator[Range]:
+    kind, table = place.split(":")
+    group = _at(tables, path)
+    if group is None:
+        return
+    file = read_sourced(FOLDER / kind / f"{ids[kind]}.toml" if kind in ids else FOLDER / f"{kind}.toml")
+    for name, entry in file.tables[table].items():
+        if isinstance(entry.value, float) and entry.low is not None and entry.high is not None:
+            source = file.sources[entry.source]
+            yield Range((*path, name), entry.value, entry.low, entry.high, entry.unit, source)
+
+
+def _at(root: Any, path: tuple[str, ...]) -> Any:  # noqa: ANN401 - nested named tuples of many kinds
+    for name in path:
+        root = None if root is None else getattr(root, name)
+    return root
+
+
+def moved(tables: Tables, path: tuple[str, ...], value: float) -> Tables:
+    """The same tables with one number changed.
+
+    Parameters
+    ----------
+    tables
+        The batch's numbers.
+    path
+        Attributes from `Tables` down to the number.
+    value
+        Its new value.
+
+    Returns
+    -------
+    Tables
+    """
+    return _replaced(tables, path, value)  # type: ignore[no-any-return]
+
+
+def _replaced(node: Any, path: tuple[str, ...], value: float) -> Any:  # noqa: ANN401 - see _at
+    if not path:
+        return value
+    return node._replace(**{path[0]: _replaced(getattr(node, path[0]), path[1:], value)})
