@@ -1,0 +1,197 @@
+"""The yearly loop: the order of events on the land, and nothing else."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from simulator.enterprises import establishment, straw, sward
+from simulator.enterprises.forage_use import Stores, use_grass
+from simulator.enterprises.harvest import book_end_values, cut_of_year
+from simulator.enterprises.herd import displaced_herd, sell_cows
+from simulator.enterprises.setting import Setting, planted, terms_of
+from simulator.enterprises.wood import standing_merchantable_ton_ac
+from simulator.events.growth import Site, grown
+from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
+from simulator.events.planting import on_planting_day, pruned
+from simulator.events.use import Uses, tree_loss_share, uses_of_year
+from simulator.history import History
+from simulator.ledger import Book
+from simulator.parameters.tables import Tables
+from simulator.physics.forage import next_stand_share
+from simulator.plan import Plan
+from simulator.state import Stand, bare, select
+from simulator.units import BoolArray, FloatArray
+
+
+@dataclass(frozen=True)
+class Land:
+    """The whole state of the land between two years; arrays (candidates,) beside the stand.
+
+    Attributes
+    ----------
+    stand
+        The trees.
+    sward
+        Share of a full sward alive [1].
+    stores
+        Herd and hay in hand.
+    fence_age
+        Years since cross-fence and water were built; infinite where there is none.
+    rakes
+        Straw rakes in this tree cycle.
+    """
+
+    stand: Stand
+    sward: FloatArray
+    stores: Stores
+    fence_age: FloatArray
+    rakes: FloatArray
+
+
+@dataclass(frozen=True)
+class Simulation:
+    """What a simulation reads, and the two records it writes: quantities and states."""
+
+    setting: Setting
+    site: Site
+    skies: tuple[Sky, ...]
+    precision: Precision
+    history: History
+
+
+def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simulation:
+    """Grow a batch of scenarios from year 0 to its last year.
+
+    Parameters
+    ----------
+    plan
+        The batch.
+    tables
+        Numbers of its species, grass and animals.
+    precision
+        Light path: exact, or fast within .01 of it.
+
+    Returns
+    -------
+    Simulation
+        Quantities per acre in ``setting.book`` and states in ``history``, rows 0 to the plan's last year.
+    """
+    items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
+    run = Simulation(
+        setting=Setting(plan, tables, terms_of(plan, tables), Book(plan.candidates, plan.last_year, tuple(items))),
+        site=_site(plan, tables),
+        skies=skies_of(plan, tables),
+        precision=precision,
+        history=History(plan.candidates, plan.last_year),
+    )
+    land = _establish(run)
+    for year in range(1, plan.last_year + 1):
+        land = _one_year(run, land, year)
+    return run
+
+
+def _site(plan: Plan, tables: Tables) -> Site:
+    culture = tables.tree.site_culture
+    trees = [scenario.trees for scenario in plan.scenarios]
+    return Site(
+        site_index_ft=plan.column("land", "site_index_ft"),
+        culture=np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover),
+        survival=np.array([tree.survival if tree else 1.0 for tree in trees]),
+        crown_multiplier=np.array([tree.crown_width_multiplier if tree else 1.0 for tree in trees]),
+    )
+
+
+def _new_stand(run: Simulation) -> Stand:
+    geometry, tables = run.setting.plan.geometry, run.setting.tables
+    young = on_planting_day(geometry, run.site.survival, tables.tree, tables.quality)
+    return select(planted(run.setting.plan), young, bare(geometry))
+
+
+def _establish(run: Simulation) -> Land:
+    plan, setting = run.setting.plan, run.setting
+    nobody = np.zeros(plan.candidates)
+    establishment.book_planting(setting, 0, planted(plan))
+    establishment.book_treatments(setting, 0, np.zeros(plan.candidates, np.int64))
+    setting.book.post(0, "sward_establishment", plan.geometry.grass_share, ~plan.flags("pasture", "established"))
+    stand = _new_stand(run)
+    open_light = np.ones(plan.geometry.points_ft.shape)
+    run.history.record_planting(stand, Lit(open_light, open_light, nobody))
+    stores = Stores(displaced_herd(setting), nobody)
+    return Land(stand, np.ones(plan.candidates), stores, np.full(plan.candidates, np.inf), nobody)
+
+
+def _one_year(run: Simulation, land: Land, year: int) -> Land:
+    setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
+    before = _tended(setting, land.stand, year)
+    after = grown(before, plan.geometry, run.site, tables.tree)
+    uses = uses_of_year(plan, tables, before, after, land.rakes)
+    lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
+    after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
+    run.history.record_deaths(year, (before.trees - after.trees).sum(axis=1))
+    lit = light_of_year(before, after, plan.geometry, run.skies, tables, run.precision)
+    moved = Land(
+        stand=after,
+        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence),
+        stores=_ground_floor(run, land, after, lit, uses, year),
+        fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
+        rakes=land.rakes + uses.raking,
+    )
+    return _close_year(run, moved, uses, year)
+
+
+def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
+    """Do what is due at the start of the year: treatments, weed control, pruning."""
+    calendar, here, age = setting.plan.calendar, np.arange(setting.plan.candidates), stand.age + 1
+    establishment.book_treatments(setting, year, age)
+    establishment.book_tree_care(setting, year, age)
+    height, asked = calendar.prune_ft[here, age], calendar.prune_trees[here, age]
+    living = stand.trees.sum(axis=1)
+    count = np.where(np.isnan(asked), living, np.minimum(asked, living))
+    setting.book.post(year, "pruning", count, height > 0)
+    return pruned(stand, setting.plan.geometry, height, asked, setting.tables.quality)
+
+
+def _ground_floor(run: Simulation, land: Land, stand: Stand, lit: Lit, uses: Uses, year: int) -> Stores:
+    """Grow and use the grass and the straw of the year."""
+    setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
+    used = uses.grazing | uses.cutting
+    nitrogen = np.where(used, plan.calendar.nitrogen_lb_ac[np.arange(plan.candidates), stand.age], 0.0)
+    establishment.book_nitrogen(setting, year, nitrogen * plan.geometry.grass_share, uses)
+    fall = sward.needles(stand, plan.geometry, tables.straw)
+    litter = np.where(uses.cutting | uses.raking, 0.0, fall.per_ac_lb)
+    full = sward.grass_growth(lit.warm, stand, plan.geometry, litter, nitrogen, tables)
+    sown = sward.sown_share(np.full(plan.candidates, float(year)), plan.flags("pasture", "established"), tables.grass)
+    grass = full.thinned_to(land.sward * sown)
+    result = use_grass(setting, year, uses, grass, land.stores)
+    bales = straw.rake(setting, year, fall, straw.Rakes(uses.raking, land.rakes))
+    setting.book.post(year, "tax_and_administration", 1.0)
+    run.history.record(year, stand, lit, grass, standing_merchantable_ton_ac(stand, tables.wood))
+    run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
+    return result.stores
+
+
+def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
+    """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
+    stand, harvested = cut_of_year(run.setting, run.history, year, land.stand, uses)
+    land = replace(land, stand=stand)
+    if harvested.any():
+        land = _after_harvest(run, land, harvested, year)
+    if year == run.setting.plan.horizon:
+        book_end_values(run.setting, land.stand, land.stores.head, land.fence_age)
+    return land
+
+
+def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int) -> Land:
+    setting, plan = run.setting, run.setting.plan
+    sell_cows(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
+    again, first = harvested & (year < plan.horizon), year == plan.calendar.harvest_age
+    before = setting.book.quantity[:, year].copy()
+    establishment.book_planting(setting, year, again)
+    establishment.book_treatments(setting, year, np.where(again, 0, -1))
+    setting.book.note_replanting(year, before, again & first)
+    return replace(
+        land,
+        stand=select(again, _new_stand(run), land.stand),
+        stores=Stores(np.where(harvested, 0.0, land.stores.head), land.stores.hay_ton_ac),
+        rakes=np.where(harvested, 0.0, land.rakes),
+    )

@@ -1,0 +1,118 @@
+"""Putting trees in the ground, fences round the grass, and the yearly dues of the land."""
+
+import numpy as np
+
+from simulator.enterprises.setting import Setting, has_alley, planted
+from simulator.events.use import Uses
+from simulator.plan import Plan
+from simulator.scenario.rows import period_ft
+from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray, IntArray
+
+
+def prepared_share(setting: Setting) -> FloatArray:
+    """Share of the land ripped and sprayed for the trees [1], (candidates,): strips, or all between close rows."""
+    plan, width = setting.plan, setting.tables.tree.planting.strip_width_ft
+    close = ~has_alley(setting)
+    layouts = [scenario.trees.layout if scenario.trees else None for scenario in plan.scenarios]
+    rows = np.array([layout.rows_in_set if layout else 0 for layout in layouts])
+    gaps = np.array([min(layout.row_gap_ft, width) if layout else 0 for layout in layouts])
+    period = np.array([_period(plan, i) for i in range(plan.candidates)])
+    strips = (width + (rows - 1) * gaps) / period
+    return np.where(planted(plan), np.where(close, 1.0, np.minimum(strips, 1.0)), 0.0)
+
+
+def _period(plan: Plan, i: int) -> float:
+    trees = plan.scenarios[i].trees
+    if trees is None:
+        return 1.0
+    return period_ft(trees.layout.rows_in_set, trees.layout.row_gap_ft, trees.layout.alley_ft)
+
+
+def book_planting(setting: Setting, year: int, due: BoolArray) -> None:
+    """Book what planting costs: ground, seedlings, planting, hours.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    year
+        Row.
+    due
+        Where trees are planted, (candidates,).
+    """
+    book, plan, tables = setting.book, setting.plan, setting.tables
+    trees = np.where(due, (plan.geometry.planted * plan.geometry.spots_per_ac[:, None]).sum(axis=1), 0.0)
+    strip = np.where(due, prepared_share(setting), 0.0)
+    alley, sod = has_alley(setting), plan.flags("land", "former_use", equals="pasture")
+    book.post(year, "seedlings", trees / 1000.0)
+    book.post(year, "planting_alley", trees, alley)
+    book.post(year, "planting_plantation", trees, ~alley)
+    book.post(year, "rip_and_strip", strip, sod)
+    book.post(year, "cutover_preparation", strip, ~sod)
+    book.post(year, "herbicide", strip)
+    book.post(year, "tree_labour", tables.practice.hours.planting_h_ac, due)
+
+
+def book_tree_care(setting: Setting, year: int, age: IntArray) -> None:
+    """Book the later weed control of the first year and the yearly walk through the trees.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    year
+        Row.
+    age
+        Years since planting at the end of the year, (candidates,).
+    """
+    book, tables, trees = setting.book, setting.tables, planted(setting.plan)
+    passes = tables.practice.ground.weed_control_passes - 1.0
+    book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1))
+    book.post(year, "tree_labour", tables.practice.hours.tree_care_h_ac_yr, trees)
+
+
+def book_fence(setting: Setting, year: int, grazing: BoolArray, fence_age: FloatArray) -> FloatArray:
+    """Build or renew cross-fence and water (and a missing perimeter) where animals graze.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    year
+        Row.
+    grazing
+        Where animals graze this year, (candidates,).
+    fence_age
+        Years since it was built, infinite where there is none, (candidates,).
+
+    Returns
+    -------
+    FloatArray
+        Age of the fence a year later.
+    """
+    book, plan, tables = setting.book, setting.plan, setting.tables
+    due = grazing & (fence_age >= tables.practice.ground.fence_life_yr)
+    divided = ~plan.flags("use", "system", equals="continuous")
+    acres = plan.column("land", "acres")
+    perimeter_ft = 4.0 * np.sqrt(acres * SQUARE_FEET_PER_ACRE) / acres
+    book.post(year, "cross_fence_and_water", 1.0, due & divided)
+    book.post(year, "perimeter_fence", perimeter_ft, due & ~plan.flags("land", "fenced"))
+    owned = plan.flags("use", "tenure", equals="owned")
+    book.post(year, "herd_labour", tables.practice.hours.fence_h_ac_yr, grazing & owned)
+    return np.where(due, 0.0, fence_age) + 1.0
+
+
+def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
+    """Book the extra treatments that scenarios list for this age of the cycle."""
+    plan = setting.plan
+    for i, scenario in enumerate(plan.scenarios):
+        for treatment in scenario.treatment:
+            if treatment.year == age[i]:
+                setting.book.post(year, f"treatment_{treatment.item}", treatment.share, np.arange(plan.candidates) == i)
+
+
+def book_nitrogen(setting: Setting, year: int, pounds_ac: FloatArray, uses: Uses) -> None:
+    """Book the year's nitrogen [lb/ac of land] where the owner pays: a tenant by the acre brings his own."""
+    pays = setting.terms.owned | setting.terms.by_month
+    setting.book.post(year, "nitrogen_hay", pounds_ac, uses.cutting)
+    setting.book.post(year, "nitrogen_grazing", pounds_ac, uses.grazing & pays)

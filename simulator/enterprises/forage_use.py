@@ -1,0 +1,94 @@
+"""What becomes of the year's grass: bales, animals, hay fed, rent."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.enterprises.hay import make_hay
+from simulator.enterprises.herd import Grazed, book_herd, graze, units_per_head
+from simulator.enterprises.setting import Setting
+from simulator.enterprises.sward import Sward
+from simulator.events.use import Uses
+from simulator.ledger import Book
+from simulator.units import BoolArray, FloatArray
+
+
+class Stores(NamedTuple):
+    """What the herd carries from year to year, (candidates,).
+
+    Attributes
+    ----------
+    head
+        Own animals on the tract [head].
+    hay_ton_ac
+        Own hay kept for them [ton/ac].
+    """
+
+    head: FloatArray
+    hay_ton_ac: FloatArray
+
+
+class Used(NamedTuple):
+    """The year's use of the grass."""
+
+    grazed: Grazed
+    hay_ton_ac: FloatArray
+    stores: Stores
+
+
+def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Stores) -> Used:
+    """Cut, graze and feed, and book it.
+
+    Parameters
+    ----------
+    setting, year
+        The batch and the row.
+    uses
+        Who has the grass.
+    grass
+        What grew.
+    stores
+        Herd and hay from the year before.
+
+    Returns
+    -------
+    Used
+    """
+    plan = setting.plan
+    tons = make_hay(setting, year, grass.forage_lb_ac, uses.cutting)
+    fed_at_home = plan.flags("use", "hay_use", equals="fed") & (plan.calendar.graze_from < plan.last_year)
+    setting.book.post(year, "hay", tons, ~fed_at_home)
+    grazed = graze(setting, grass.forage_lb_ac, uses.grazing, stores.head)
+    kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + np.where(fed_at_home, tons, 0.0))
+    away = _rented(setting, year, stores.head, ~uses.grazing)
+    head = np.where(away, stores.head, grazed.head)
+    book_herd(setting, year, stores.head, head)
+    _lease(setting, year, uses.grazing, grass, grazed)
+    return Used(grazed._replace(head=head), tons, Stores(head, kept))
+
+
+def _feed(book: Book, year: int, needed: FloatArray, stored: FloatArray) -> FloatArray:
+    """Feed stored hay first and buy the rest; return what stays in store [ton/ac]."""
+    own = np.minimum(needed, stored)
+    book.post(year, "bought_hay", needed - own)
+    return stored - own
+
+
+def _rented(setting: Setting, year: int, head: FloatArray, shut_out: BoolArray) -> BoolArray:
+    """Keep a herd that the ground is closed to on rented pasture, and book the rent."""
+    animals = setting.tables.animals
+    if animals is None:
+        return np.zeros(len(head), bool)
+    away = shut_out & (head > 0)
+    months = head / setting.terms.acres * units_per_head(animals).sum()
+    setting.book.post(year, "displaced_herd_rent", months, away)
+    return away
+
+
+def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Sward, grazed: Grazed) -> None:
+    """Book a tenant's rent: by the acre in proportion to what open pasture would grow, or by the month grazed."""
+    book, terms = setting.book, setting.terms
+    leased = grazing & ~terms.owned
+    worth = grass.forage_lb_ac / grass.open_lb_ac
+    book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
+    book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

@@ -1,0 +1,93 @@
+"""Thinnings and final harvest as sales, and what stands at the horizon as end values."""
+
+import numpy as np
+
+from simulator.enterprises.setting import Setting, has_alley, planted
+from simulator.enterprises.wood import cut_tons_ac, sold
+from simulator.events.planting import open_side_share
+from simulator.events.thinning import Cut, felled, thinned
+from simulator.events.use import Uses
+from simulator.history import History
+from simulator.ledger import WOOD_PRODUCTS, Book
+from simulator.state import Stand, bare, select
+from simulator.units import BoolArray, FloatArray
+
+
+def cut_of_year(setting: Setting, history: History, year: int, stand: Stand, uses: Uses) -> tuple[Stand, BoolArray]:
+    """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
+
+    Parameters
+    ----------
+    setting, history, year
+        The batch, its record of states and the row.
+    stand
+        At the end of the season.
+    uses
+        Ground in use is cleaned up after a thinning.
+
+    Returns
+    -------
+    tuple
+        The stand that stays, and where a final harvest was due, (candidates,). An unsold thinning is not
+        done: the trees stay; an unsold harvest is still felled, so that the ground is free.
+    """
+    plan, tables = setting.plan, setting.tables
+    harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
+    left, cut = thinned(stand, plan.geometry, plan.calendar, tables.quality, tables.practice.marking)
+    everything = felled(stand, harvest)
+    cut = Cut(*(np.where(harvest[:, None, None], all_, some) for all_, some in zip(everything, cut, strict=True)))
+    if not cut.trees.any():
+        return stand, harvest
+    tons = cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
+    tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
+    kept = no_bid & ~harvest
+    cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
+    kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
+    for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
+        _book_sale(setting.book, year, kind, tons, where)
+    worked = np.asarray(cut.trees.any(axis=(1, 2)))
+    _book_cleanup(setting, year, worked, harvest, uses.grazing | uses.cutting)
+    history.record_cut(year, cut, tons, no_bid, small)
+    return select(kept, stand, select(harvest, bare(plan.geometry), left)), harvest
+
+
+def _book_sale(book: Book, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
+    for place, product in enumerate(WOOD_PRODUCTS):
+        book.post(year, f"{product}_{kind}", tons[:, place], where)
+        book.post(year, f"{product}_{kind}_fee", tons[:, place], where)
+
+
+def _book_cleanup(setting: Setting, year: int, worked: BoolArray, harvest: BoolArray, used: BoolArray) -> None:
+    """Book slash clean-up where grass is in use or trees are planted next, and reseeding of torn sward."""
+    book, practice = setting.book, setting.tables.practice
+    book.post(year, "logging_cleanup", 1.0, worked & (used | harvest))
+    torn = practice.ground.reseeded_after_logging_share * setting.plan.geometry.grass_share
+    book.post(year, "overseeding", torn, worked & used)
+    book.post(year, "tree_labour", practice.hours.timber_sale_h_ac, worked)
+
+
+def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age: FloatArray) -> None:
+    """Value what is there at the horizon: trees at stumpage, herd, fence, and the way back to pasture.
+
+    Parameters
+    ----------
+    setting
+        The batch; the lines of account "end value" are filled in the horizon's row.
+    stand, head, fence_age
+        What stands, grazes and is fenced after the year's work.
+    """
+    book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
+    year, wanted = plan.horizon, plan.flags("money", "value_at_end")
+    everything = felled(stand, wanted)
+    tons = cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
+    tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
+    for place, product in enumerate(WOOD_PRODUCTS):
+        book.post(year, f"end_{product}", tons[:, place])
+        book.post(year, f"end_{product}_fee", tons[:, place])
+    book.post(year, "end_cows", head / terms.acres, wanted)
+    book.post(year, "end_cows_selling", head / terms.acres, wanted)
+    life = tables.practice.ground.fence_life_yr
+    divided = ~plan.flags("use", "system", equals="continuous")
+    book.post(year, "end_fence", np.clip(1.0 - fence_age / life, 0.0, 1.0), wanted & divided)
+    stumps = np.where(has_alley(setting), 1.0 - plan.geometry.grass_share, 1.0)
+    book.post(year, "end_reconversion", stumps, wanted & planted(plan))

@@ -1,0 +1,81 @@
+"""What every enterprise works on: the batch, its numbers, whose animals graze, and the book it writes."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.ledger import Book
+from simulator.parameters.tables import Tables
+from simulator.plan import Plan
+from simulator.units import BoolArray, FloatArray
+
+
+class Terms(NamedTuple):
+    """Whose animals, how many and under which system, by candidate.
+
+    Attributes
+    ----------
+    acres
+        Tract [ac].
+    utilisation
+        Share of the growth eaten [1].
+    owned, by_month
+        Own herd; grazing leased by what is grazed. Neither: leased by the acre.
+    least_head, most_head, change_share
+        Bounds on the herd [head], and the most it changes in a year [1].
+    """
+
+    acres: FloatArray
+    utilisation: FloatArray
+    owned: BoolArray
+    by_month: BoolArray
+    least_head: FloatArray
+    most_head: FloatArray
+    change_share: FloatArray
+
+
+class Setting(NamedTuple):
+    """One batch at work.
+
+    Attributes
+    ----------
+    plan
+        The scenarios as arrays.
+    tables
+        Numbers of species, grass, animals and practice.
+    terms
+        Whose animals graze.
+    book
+        Quantities written so far.
+    """
+
+    plan: Plan
+    tables: Tables
+    terms: Terms
+    book: Book
+
+
+def terms_of(plan: Plan, tables: Tables) -> Terms:
+    """Read whose animals graze, from the scenarios of a plan."""
+    share = tables.grazing.utilisation
+    by_system = {"continuous": share.continuous, "slow rotation": share.slow_rotation, "strip": share.strip}
+    return Terms(
+        acres=plan.column("land", "acres"),
+        utilisation=np.array([by_system[scenario.use.system] for scenario in plan.scenarios]),
+        owned=plan.flags("use", "tenure", equals="owned"),
+        by_month=plan.flags("use", "lease_basis", equals="animal-unit month"),
+        least_head=plan.column("use", "least_head"),
+        most_head=plan.column("use", "most_head"),
+        change_share=plan.column("use", "herd_change_share"),
+    )
+
+
+def planted(plan: Plan) -> BoolArray:
+    """Candidates that have trees, (candidates,)."""
+    return np.asarray(plan.geometry.planted.any(axis=1))
+
+
+def has_alley(setting: Setting) -> BoolArray:
+    """Where the rows leave alleys wide enough to be worked as grass, (candidates,); true of open pasture."""
+    widths = [scenario.trees.layout.alley_ft if scenario.trees else np.inf for scenario in setting.plan.scenarios]
+    return np.asarray(np.array(widths) >= setting.tables.tree.planting.broadcast_alley_ft)

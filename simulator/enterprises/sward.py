@@ -1,0 +1,125 @@
+"""The grass of a year: what grows on the grass ground under this light, these roots and these needles."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.parameters.pasture import Grass, Straw
+from simulator.parameters.tables import Tables
+from simulator.physics.diameter import stand_density_index
+from simulator.physics.forage import (
+    establishment_share,
+    light_response,
+    litter_response,
+    open_yield_lb_ac,
+    root_response,
+)
+from simulator.physics.straw import straw_yield_lb_ac
+from simulator.plan import Geometry
+from simulator.state import Stand, basal_area_ft2_ac, quadratic_mean_dbh_in, trees_per_ac
+from simulator.units import BoolArray, FloatArray
+
+
+class Needles(NamedTuple):
+    """Needlefall of a year.
+
+    Attributes
+    ----------
+    zone_share
+        Share of the land that lies under or near crowns [1], (candidates,).
+    per_zone_ac_lb
+        Needles on that ground [lb/ac of it], (candidates,).
+    per_ac_lb
+        Needles per acre of land [lb/ac], (candidates,).
+    """
+
+    zone_share: FloatArray
+    per_zone_ac_lb: FloatArray
+    per_ac_lb: FloatArray
+
+
+class Sward(NamedTuple):
+    """Grass grown in a year.
+
+    Attributes
+    ----------
+    forage_lb_ac
+        Dry matter grown per acre of land [lb/ac], (candidates,).
+    share_of_open
+        Yield of an acre of grass ground as a share of open pasture with the same nitrogen [1].
+    open_lb_ac
+        Yield of open pasture with the same nitrogen [lb/ac].
+    """
+
+    forage_lb_ac: FloatArray
+    share_of_open: FloatArray
+    open_lb_ac: FloatArray
+
+    def thinned_to(self, share: FloatArray) -> "Sward":
+        """The same year with only so much of the sward alive [1], (candidates,)."""
+        return Sward(self.forage_lb_ac * share, self.share_of_open * share, self.open_lb_ac)
+
+
+def needles(stand: Stand, geometry: Geometry, straw: Straw) -> Needles:
+    """Needlefall of the year, spread over the ground that crowns reach.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+    geometry
+        Its rows.
+    straw
+        Needlefall of the species.
+
+    Returns
+    -------
+    Needles
+        Ground under crowns is taken as crown width along each row, at most the whole acre
+        (assumed for this project).
+    """
+    covered = (2.0 * stand.across_ft * stand.alive).sum(axis=1) / geometry.cell_ft
+    share = np.clip(covered, 0.0, 1.0)
+    area = basal_area_ft2_ac(stand)
+    zone = np.divide(area, share, out=np.zeros_like(area), where=share > 0)
+    fall = straw_yield_lb_ac(zone, stand.age, straw.yearly)
+    return Needles(share, fall, fall * share)
+
+
+def grass_growth(
+    profile: FloatArray, stand: Stand, geometry: Geometry, litter: FloatArray, nitrogen: FloatArray, tables: Tables
+) -> Sward:
+    """Grass that a full sward would grow this year; the caller multiplies by how much sward there is.
+
+    Parameters
+    ----------
+    profile
+        Light at points across the grass ground [1], (candidates, points); the response is averaged
+        over it, not taken at its mean.
+    stand
+        The stand, for its roots.
+    geometry
+        For the share of the land that is grass ground.
+    litter
+        Needles left lying [lb/ac], (candidates,).
+    nitrogen
+        Nitrogen on the grass ground [lb/ac], (candidates,).
+    tables
+        Grass and tree numbers.
+
+    Returns
+    -------
+    Sward
+    """
+    grass, tree = tables.grass, tables.tree
+    density = stand_density_index(trees_per_ac(stand), quadratic_mean_dbh_in(stand), tree.diameter)
+    roots = root_response(density / tree.diameter.sdi_maximum, grass.shade)
+    light = light_response(profile, grass.shade).mean(axis=1)
+    share = light * roots * litter_response(litter, grass.litter)
+    opened = open_yield_lb_ac(nitrogen, grass.open_yield)
+    return Sward(opened * share * geometry.grass_share, share, opened)
+
+
+def sown_share(years_since_sown: FloatArray, established: BoolArray, grass: Grass) -> FloatArray:
+    """Yield share of a young sward [1], (candidates,); 1 where the sward was there before."""
+    return np.where(established, 1.0, establishment_share(years_since_sown, grass.establishment))

@@ -1,0 +1,68 @@
+"""Wood sold and wood standing, in green tons by product; loads too small to bid on are not sold."""
+
+import numpy as np
+
+from simulator.enterprises.products import merchantable_ton, product_tons
+from simulator.events.thinning import Cut
+from simulator.parameters.tables import Loads
+from simulator.parameters.wood import Wood
+from simulator.physics.stem import StemQuality
+from simulator.state import Stand, class_dbh_in, class_height_ft, class_trees
+from simulator.units import BoolArray, FloatArray
+
+
+def cut_tons_ac(stand: Stand, cut: Cut, beside_alley: BoolArray, wood: Wood, quality: StemQuality) -> FloatArray:
+    """Green tons of a cut by product.
+
+    Parameters
+    ----------
+    stand
+        The stand before the cut, whose class sizes the cut trees have.
+    cut
+        Trees cut.
+    beside_alley
+        Rows with an alley on either side, whose branches make few poles, (candidates, rows).
+    wood
+        Stem, weight and product specifications.
+    quality
+        Shares of stems that make poles.
+
+    Returns
+    -------
+    FloatArray
+        Green tons per acre of land, (candidates, 4): pulpwood, chip-and-saw, sawtimber, pole.
+    """
+    share = np.where(beside_alley, quality.pole_share_open, quality.pole_share_closed)
+    poles = np.broadcast_to(share[..., None], cut.trees.shape)
+    each = product_tons(class_dbh_in(stand), class_height_ft(stand), cut.grade, poles, wood)
+    return np.asarray((cut.trees[..., None] * each).sum(axis=(1, 2)))
+
+
+def standing_merchantable_ton_ac(stand: Stand, wood: Wood) -> FloatArray:
+    """Green tons standing from stump to pulpwood top [ton/ac], (candidates,)."""
+    each = merchantable_ton(class_dbh_in(stand), class_height_ft(stand), wood)
+    return np.asarray((class_trees(stand) * each).sum(axis=(1, 2)))
+
+
+def sold(tons_ac: FloatArray, acres: FloatArray, loads: Loads) -> tuple[FloatArray, BoolArray, BoolArray]:
+    """What of a cut finds a buyer.
+
+    Parameters
+    ----------
+    tons_ac
+        Green tons per acre by product, (candidates, 4).
+    acres
+        Tract [ac], (candidates,).
+    loads
+        What a logger will come for.
+
+    Returns
+    -------
+    tuple
+        Tons sold per acre (candidates, 4); where no bid is likely; where the sale is small but sells.
+    """
+    trucks = tons_ac.sum(axis=1) * acres / loads.load_ton
+    cutting = tons_ac.sum(axis=1) > 0
+    unsold = cutting & (trucks < loads.least_loads)
+    small = cutting & ~unsold & (trucks < loads.few_loads)
+    return np.where(unsold[:, None], 0.0, tons_ac), unsold, small

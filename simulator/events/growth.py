@@ -1,0 +1,110 @@
+"""One year of the trees: height, diameter by row from its own growing space, deaths, crowns."""
+
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.parameters.growth import Tree
+from simulator.physics.crown import crown_ratio, crown_width_ft, open_grown_width_ft
+from simulator.physics.diameter import dbh_increment_in, local_trees_per_ac, stand_density_index
+from simulator.physics.height import dominant_height_ft
+from simulator.physics.survival import surviving_share
+from simulator.plan import Geometry
+from simulator.state import Stand, keep_share, mean_height_ft, neighbour_rows_ft
+from simulator.units import FloatArray
+
+BREAST_HEIGHT_FT = 4.5
+
+
+class Site(NamedTuple):
+    """What does not change on a piece of land, (candidates,) each.
+
+    Attributes
+    ----------
+    site_index_ft
+        Dominant height at age 25 [ft].
+    culture
+        Diameter-growth multiplier of the land's former use [1].
+    survival
+        Share of the planted trees alive after establishment [1].
+    crown_multiplier
+        Crown-width multiplier of the planting stock [1].
+    """
+
+    site_index_ft: FloatArray
+    culture: FloatArray
+    survival: FloatArray
+    crown_multiplier: FloatArray
+
+
+def relative_density(stand: Stand, geometry: Geometry, tree: Tree) -> FloatArray:
+    """Stand density index in each row's own growing space, as a share of the maximum [1], (candidates, rows)."""
+    left, right = neighbour_rows_ft(stand, geometry)
+    along = geometry.in_row_ft[:, None] / np.maximum(keep_share(stand, geometry), 1e-6)
+    reach = tree.diameter.lateral_reach * open_grown_width_ft(stand.dbh_in, tree.crown) / 2.0
+    local = local_trees_per_ac(along, left, right, reach)
+    index = stand_density_index(local, stand.dbh_in, tree.diameter) / tree.diameter.sdi_maximum
+    return np.where(stand.trees > 0, np.minimum(index, 1.0), 0.0)
+
+
+def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
+    """The stand a year later.
+
+    Parameters
+    ----------
+    stand
+        At the start of the year.
+    geometry
+        Its rows.
+    site
+        Site index, culture, establishment survival, crown multiplier.
+    tree
+        Species.
+
+    Returns
+    -------
+    Stand
+        At the end of the growing season; establishment losses fall in the first year.
+    """
+    age = stand.age + 1
+    height = dominant_height_ft(site.site_index_ft, age, tree.height)
+    density = relative_density(stand, geometry, tree)
+    step = dbh_increment_in((height - stand.height_ft)[:, None], density, site.culture[:, None], tree.diameter)
+    first = np.maximum(tree.diameter.start_in_ft, tree.diameter.start_in_ft * (height - BREAST_HEIGHT_FT))[:, None]
+    begun = np.where(height[:, None] > BREAST_HEIGHT_FT, first, 0.0)
+    dbh = np.where(stand.alive, np.where(stand.dbh_in > 0, stand.dbh_in + step, begun), 0.0)
+    alive = surviving_share(density, stand.dbh_in, dbh, tree.survival)
+    alive = alive * np.where(stand.age == 0, site.survival, 1.0)[:, None]
+    after = replace(stand, age=age, height_ft=height, dbh_in=dbh, trees=stand.trees * alive)
+    return _with_crowns(stand, after, geometry, site, tree)
+
+
+def _with_crowns(before: Stand, after: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
+    """Let crowns follow the year's growth, but never jump: a neighbour's fall is filled in slowly."""
+    mean_height = mean_height_ft(after)
+    new = _crown_radii(after, geometry, site, tree)
+    old = _crown_radii(before, geometry, site, tree)
+    across, along = (
+        was + np.clip(target - was, 0.0, np.maximum(tree.crown.radius_growth_ft_yr, target - same))
+        for was, target, same in zip((before.across_ft, before.along_ft), new, old, strict=True)
+    )
+    ratio = crown_ratio(after.dbh_in, mean_height, after.age[:, None], tree.crown)
+    base = np.maximum(before.crown_base_ft, mean_height * (1.0 - ratio))
+    base = np.minimum(base, mean_height * (1.0 - tree.crown.shortest_ratio))
+    return replace(after, across_ft=across, along_ft=along, crown_base_ft=np.where(after.alive, base, 0.0))
+
+
+def _crown_radii(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> tuple[FloatArray, FloatArray]:
+    """Radii that the trees tend to, held off by the nearest surviving neighbours."""
+    density = relative_density(stand, geometry, tree)
+    multiplier = site.crown_multiplier[:, None]
+    radius = crown_width_ft(stand.dbh_in, mean_height_ft(stand), density, multiplier, tree.crown) / 2.0
+    left, right = neighbour_rows_ft(stand, geometry)
+    along = geometry.in_row_ft[:, None] / np.maximum(keep_share(stand, geometry), 1e-6)
+    room_across, room_along = tree.crown.overlap * (left + right) / 2.0, tree.crown.overlap * along
+    alive = stand.trees > 0
+    return (
+        np.where(alive, np.minimum(radius, room_across), 0.0),
+        np.where(alive, np.minimum(radius, room_along), 0.0),
+    )

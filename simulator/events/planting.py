@@ -1,0 +1,103 @@
+"""Planting and pruning."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from simulator.parameters.growth import Tree
+from simulator.physics.height import relative_height
+from simulator.physics.sizes import relative_size_classes, variation_of_dbh
+from simulator.physics.stem import StemQuality
+from simulator.plan import Geometry
+from simulator.state import CLASSES, Stand, bare
+from simulator.units import FloatArray
+
+OPEN_ALLEY_FT = 20.0
+"""A gap this wide leaves the stems beside it open on that side (judgement of practice, no source)."""
+
+
+def on_planting_day(geometry: Geometry, survival: FloatArray, tree: Tree, quality: StemQuality) -> Stand:
+    """A stand on its planting day.
+
+    Parameters
+    ----------
+    geometry
+        Rows of the plan.
+    survival
+        Share of the trees that will live [1], (candidates,); sets how unequal the stems become.
+    tree
+        Species.
+    quality
+        Stem quality of the species.
+
+    Returns
+    -------
+    Stand
+        Age 0, every planting spot filled.
+    """
+    empty = bare(geometry)
+    trees = np.where(geometry.planted, geometry.spots_per_ac[:, None], 0.0)
+    living = trees.sum(axis=1) * survival
+    size = relative_size_classes(variation_of_dbh(living, tree.sizes), tree.sizes.smallest_sds, CLASSES)
+    by_row = np.broadcast_to(size[:, None, :], empty.size.shape)
+    grade = quality.sawtimber_grade_share - quality.knot_discount_open * open_side_share(geometry)
+    return replace(
+        empty,
+        alive=geometry.planted,
+        trees=trees,
+        size=by_row,
+        tallness=relative_height(by_row, tree.height_by_diameter),
+        grade=np.broadcast_to(grade[..., None], empty.grade.shape),
+    )
+
+
+def open_side_share(geometry: Geometry) -> FloatArray:
+    """Share of each row's two sides that face an alley wide enough to keep branches alive [1], (candidates, rows)."""
+    cell = geometry.cell_ft[:, None, None]
+    standing = geometry.planted[:, None, :]
+    ahead = (geometry.offset_ft[:, None, :] - geometry.offset_ft[:, :, None]) % cell
+    behind = (geometry.offset_ft[:, :, None] - geometry.offset_ft[:, None, :]) % cell
+    sides = [np.where(standing & (gap > 0), gap, cell).min(axis=2) >= OPEN_ALLEY_FT for gap in (ahead, behind)]
+    return np.asarray((sides[0].astype(float) + sides[1]) / 2.0)
+
+
+def pruned(
+    stand: Stand, geometry: Geometry, height_ft: FloatArray, trees_per_ac: FloatArray, quality: StemQuality
+) -> Stand:
+    """Prune to a height: the crown base rises and stems gain grade.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+    geometry
+        Its rows; stems beside alleys gain most, since theirs are the branches.
+    height_ft
+        Height cleared [ft], (candidates,); 0 where nothing is pruned.
+    trees_per_ac
+        Trees pruned [1/ac], (candidates,); NaN for all.
+    quality
+        Stem quality of the species; the full gain needs a butt log cleared to
+        ``quality.full_pruning_ft``.
+
+    Returns
+    -------
+    Stand
+    """
+    due = height_ft > 0
+    if not due.any():
+        return stand
+    living = stand.trees.sum(axis=1)
+    asked = np.where(np.isnan(trees_per_ac), living, trees_per_ac)
+    share = np.where(due & (living > 0), np.minimum(asked / np.maximum(living, 1e-9), 1.0), 0.0)
+    cleared = np.minimum(height_ft, stand.height_ft / 2.0)
+    reached = np.clip((cleared - stand.pruned_ft) / quality.full_pruning_ft, 0.0, 1.0)
+    gain = quality.pruned_gain * (share * reached)[:, None] * open_side_share(geometry)
+    base = stand.crown_base_ft + share[:, None] * np.maximum(cleared[:, None] - stand.crown_base_ft, 0.0)
+    return replace(
+        stand,
+        crown_base_ft=np.where(due[:, None], base, stand.crown_base_ft),
+        grade=np.minimum(stand.grade + gain[..., None], 1.0),
+        pruned_ft=np.where(due, np.maximum(stand.pruned_ft, cleared), stand.pruned_ft),
+        pruned_share=np.where(due, share, stand.pruned_share),
+    )

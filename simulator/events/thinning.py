@@ -1,0 +1,141 @@
+"""Thinning and final harvest: which stems go, and what the cut is worth in trees by class."""
+
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.parameters.tables import Marking
+from simulator.physics.stem import StemQuality
+from simulator.plan import Calendar, Geometry
+from simulator.state import Stand, basal_area_ft2_ac, class_trees, trees_per_ac
+from simulator.units import BASAL_AREA_FT2_PER_IN2, BoolArray, FloatArray
+
+
+class Cut(NamedTuple):
+    """Trees taken.
+
+    Attributes
+    ----------
+    trees
+        Trees cut per acre [1/ac], (candidates, rows, classes); sizes are those of the stand before.
+    grade
+        Share of them that pass as sawtimber [1], (candidates, rows, classes).
+    """
+
+    trees: FloatArray
+    grade: FloatArray
+
+
+def thinned(
+    stand: Stand, geometry: Geometry, calendar: Calendar, quality: StemQuality, marking: Marking
+) -> tuple[Stand, Cut]:
+    """Do the thinning that the calendar asks for at the stand's age.
+
+    Parameters
+    ----------
+    stand
+        At the end of the year.
+    geometry
+        Its rows; row removal takes those marked removable.
+    calendar
+        What is due.
+    quality
+        How far marking takes failing stems first.
+    marking
+        How exactly the smallest are taken.
+
+    Returns
+    -------
+    tuple of Stand and Cut
+        The stand that stays, and what was cut.
+    """
+    before = class_trees(stand)
+    here = np.arange(len(stand.age))
+    by_rows = calendar.thin_rows[here, stand.age]
+    below = calendar.thin_below[here, stand.age]
+    if not (by_rows.any() or below.any()):
+        return stand, Cut(np.zeros_like(before), stand.grade)
+    left = _without_rows(stand, geometry, by_rows)
+    keep = _keep_share(left, calendar, below)
+    left = _from_below(left, keep, marking)
+    kept = class_trees(left)
+    left, cut_grade = _graded(stand, left, 1.0 - keep, quality)
+    left = replace(left, thinnings=stand.thinnings + (by_rows | below))
+    return left, Cut(np.maximum(before - kept, 0.0), cut_grade)
+
+
+def felled(stand: Stand, due: BoolArray) -> Cut:
+    """Everything that stands, where a harvest is due [(candidates, rows, classes)]."""
+    return Cut(np.where(due[:, None, None], class_trees(stand), 0.0), stand.grade)
+
+
+def _without_rows(stand: Stand, geometry: Geometry, due: BoolArray) -> Stand:
+    gone = geometry.removable & due[:, None]
+    return replace(
+        stand,
+        alive=stand.alive & ~gone,
+        trees=np.where(gone, 0.0, stand.trees),
+        dbh_in=np.where(gone, 0.0, stand.dbh_in),
+    )
+
+
+def _keep_share(stand: Stand, calendar: Calendar, due: BoolArray) -> FloatArray:
+    """Share of each row's trees to keep so that the stand meets its residual, (candidates,)."""
+    here = np.arange(len(stand.age))
+    trees, area = calendar.residual_trees[here, stand.age], calendar.residual_basal_area[here, stand.age]
+    count = np.maximum(trees_per_ac(stand), 1e-9)
+    keep = np.where(np.isnan(trees), 1.0, np.clip(trees / count, 0.0, 1.0))
+    by_area = due & ~np.isnan(area)
+    if by_area.any():
+        keep = np.where(by_area, _keep_for_area(stand, area), keep)
+    return np.where(due, keep, 1.0)
+
+
+def _keep_for_area(stand: Stand, area: FloatArray) -> FloatArray:
+    """Bisect for the share of trees that leaves the basal area asked for; more trees, more area."""
+    low, high = np.zeros(len(area)), np.ones(len(area))
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        kept = _from_below(stand, middle, Marking(0.0))
+        above = basal_area_ft2_ac(kept) > area
+        low, high = np.where(above, low, middle), np.where(above, middle, high)
+    return (low + high) / 2.0
+
+
+def _from_below(stand: Stand, keep: FloatArray, marking: Marking) -> Stand:
+    """Take the left tail of every row's sizes, evenly along the rows as a marker spaces the leave trees."""
+    taken = (1.0 - keep)[:, None, None]
+    above = np.cumsum(stand.share, axis=2)
+    tail = np.clip(taken * (1.0 - marking.random_share) - (above - stand.share), 0.0, stand.share)
+    rest = stand.share - tail
+    remaining = np.maximum(rest.sum(axis=2, keepdims=True), 1e-12)
+    kept = rest * (keep[:, None, None] / remaining)
+    total = np.maximum(kept.sum(axis=2, keepdims=True), 1e-12)
+    share = np.where(taken > 0, kept / total, stand.share)
+    mean_square = (share * stand.size**2).sum(axis=2)
+    return replace(
+        stand,
+        trees=stand.trees * keep[:, None],
+        share=share,
+        dbh_in=stand.dbh_in * np.sqrt(mean_square),
+        size=stand.size / np.sqrt(mean_square)[..., None],
+    )
+
+
+def _graded(before: Stand, after: Stand, taken_share: FloatArray, quality: StemQuality) -> tuple[Stand, FloatArray]:
+    """Marking takes failing stems first: those that stay improve, those cut are worse by as much."""
+    gain = np.minimum(quality.selective_thinning_gain * taken_share, 1.0)[:, None, None]
+    improved = np.where(after.trees[..., None] > 0, before.grade + (1.0 - before.grade) * gain, before.grade)
+    start, kept = class_trees(before), class_trees(after)
+    good_cut = start * before.grade - kept * improved
+    cut = np.maximum(start - kept, 1e-12)
+    improved = np.where(good_cut < 0, np.minimum(improved, start * before.grade / np.maximum(kept, 1e-12)), improved)
+    good_cut = np.maximum(start * before.grade - kept * improved, 0.0)
+    return replace(after, grade=improved), np.where(start - kept > 1e-9, np.minimum(good_cut / cut, 1.0), before.grade)
+
+
+def basal_area_cut_ft2_ac(stand: Stand, cut: Cut) -> FloatArray:
+    """Basal area cut [ft2/ac], (candidates,)."""
+    dbh = stand.dbh_in[..., None] * stand.size
+    return np.asarray(BASAL_AREA_FT2_PER_IN2 * (cut.trees * dbh**2).sum(axis=(1, 2)))

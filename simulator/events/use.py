@@ -1,0 +1,85 @@
+"""Who has the grass this year: hay, animals, the straw rake, or nobody."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.parameters.tables import Tables
+from simulator.physics.grazing import grazing_tree_loss_share, tree_safe
+from simulator.physics.straw import rake_due
+from simulator.plan import Plan
+from simulator.state import Stand, mean_height_ft, quadratic_mean_dbh_in
+from simulator.units import BoolArray, FloatArray, IntArray
+
+
+class Uses(NamedTuple):
+    """How the ground is used in one year, (candidates,) each.
+
+    Attributes
+    ----------
+    grazing
+        Animals graze.
+    cutting
+        Hay is cut; it stops when animals have the grass.
+    raking
+        Straw is raked; without a temporary fence that closes the whole unit to animals.
+    """
+
+    grazing: BoolArray
+    cutting: BoolArray
+    raking: BoolArray
+
+
+def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes: FloatArray) -> Uses:
+    """Settle the year's use by plan, by the size of the trees and by the straw schedule.
+
+    Parameters
+    ----------
+    plan, tables
+        The batch and its numbers.
+    before, after
+        The stand at the start and at the end of the season.
+    rakes
+        Straw rakes done in this cycle, (candidates,).
+
+    Returns
+    -------
+    Uses
+    """
+    here = np.arange(plan.candidates)
+    safe = ~plan.geometry.planted.any(axis=1) | _tree_safe(before, after, tables)
+    theirs = (after.age >= plan.calendar.graze_from) & safe & (tables.animals is not None)
+    raking = _rake_due(plan, tables, after.age, rakes)
+    closed = raking & ~plan.flags("straw", "temporary_fence")
+    return Uses(theirs & ~closed, plan.calendar.hay[here, after.age] & ~theirs, raking)
+
+
+def _tree_safe(before: Stand, after: Stand, tables: Tables) -> BoolArray:
+    """Whether trees outgrow the animals by the middle of the season, the shortest row deciding."""
+    if tables.animals is None:
+        return np.ones(len(after.age), bool)
+    middle = (mean_height_ft(before) + mean_height_ft(after)) / 2.0
+    shortest = np.where(after.alive, middle, np.inf).min(axis=1)
+    dbh = (quadratic_mean_dbh_in(before) + quadratic_mean_dbh_in(after)) / 2.0
+    return tree_safe(shortest, dbh, after.age, tables.animals.gate)
+
+
+def _rake_due(plan: Plan, tables: Tables, age: IntArray, rakes: FloatArray) -> BoolArray:
+    rules = tables.straw.raking._replace(
+        first_age=plan.column("straw", "first_rake_year"),  # type: ignore[arg-type]
+        interval_years=plan.column("straw", "interval_years"),  # type: ignore[arg-type]
+        most_rakes=plan.column("straw", "most_rakes"),  # type: ignore[arg-type]
+    )
+    market = plan.flags("straw", "market") & plan.geometry.planted.any(axis=1)
+    return rake_due(age, rakes, rules) & market
+
+
+def tree_loss_share(plan: Plan, tables: Tables, uses: Uses, age: IntArray, utilisation: FloatArray) -> FloatArray:
+    """Trees lost to animals and mowers this year [1], (candidates,)."""
+    trees = plan.geometry.planted.any(axis=1)
+    mowed = np.where(uses.cutting & trees, tables.practice.ground.mowing_tree_loss_per_yr, 0.0)
+    if tables.animals is None:
+        return mowed
+    passed = np.ones(plan.candidates, bool)
+    rubbed = grazing_tree_loss_share(age, passed, utilisation, tables.animals.tree_damage)
+    return mowed + np.where(uses.grazing & trees, rubbed, 0.0)

@@ -1,0 +1,123 @@
+"""The yearly state table: what stood, shone, grew and was used, by candidate and year."""
+
+from typing import Final
+
+import numpy as np
+
+from simulator.enterprises.herd import Grazed
+from simulator.enterprises.sward import Sward
+from simulator.events.light import Lit
+from simulator.events.thinning import Cut
+from simulator.ledger import WOOD_PRODUCTS
+from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
+from simulator.units import BoolArray, FloatArray
+
+STATE_COLUMNS: Final = (
+    "age",
+    "trees_per_ac",
+    "quadratic_mean_dbh_in",
+    "dominant_height_ft",
+    "basal_area_ft2_ac",
+    "crown_width_ft",
+    "crown_base_ft",
+    "light_warm",
+    "light_cool",
+    "canopy_cover",
+    "forage_lb_ac",
+    "forage_share_of_open",
+    "forage_eaten_lb_ac",
+    "hay_ton_ac",
+    "animal_unit_months_ac",
+    "head",
+    "straw_bales_ac",
+    "standing_ton_ac",
+    "trees_cut_per_ac",
+    "trees_dead_per_ac",
+    "no_bid",
+    "small_sale",
+)
+
+
+class History:
+    """States of a batch by year; a row shows the stand at the end of its season, before the year's cut.
+
+    Attributes
+    ----------
+    column
+        Arrays (candidates, years) by name of ``STATE_COLUMNS``.
+    wood_ton_ac
+        Green tons sold by product [ton/ac], (candidates, years, 4).
+    profile_warm
+        Warm-season light across the grass ground [1], list by year of (candidates, points).
+    rows
+        By year: offset, alive, mean height, crown base, radius and dbh of each row, for drawings.
+    """
+
+    def __init__(self, candidates: int, last_year: int) -> None:
+        shape = (candidates, last_year + 1)
+        self.column: dict[str, FloatArray] = {name: np.zeros(shape) for name in STATE_COLUMNS}
+        self.wood_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
+        self.profile_warm: list[FloatArray] = []
+        self.rows: list[dict[str, FloatArray]] = []
+
+    def record_planting(self, stand: Stand, lit: Lit) -> None:
+        """Write row 0: trees as planted, light of the open or near it."""
+        self._stand(0, stand)
+        self._light(0, lit)
+        self.rows.append(_drawing(stand))
+
+    def record(self, year: int, stand: Stand, lit: Lit, grass: Sward, standing_ton: FloatArray) -> None:
+        """Write what stood, what light came through and what grass grew."""
+        self._stand(year, stand)
+        self._light(year, lit)
+        self.column["forage_lb_ac"][:, year] = grass.forage_lb_ac
+        self.column["forage_share_of_open"][:, year] = grass.share_of_open
+        self.column["standing_ton_ac"][:, year] = standing_ton
+        self.rows.append(_drawing(stand))
+
+    def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
+        """Write how the grass and the straw were used."""
+        self.column["forage_eaten_lb_ac"][:, year] = grazed.eaten_lb_ac
+        self.column["animal_unit_months_ac"][:, year] = grazed.animal_unit_months
+        self.column["head"][:, year] = grazed.head
+        self.column["hay_ton_ac"][:, year] = hay_ton
+        self.column["straw_bales_ac"][:, year] = bales
+
+    def record_cut(self, year: int, cut: Cut, sold_ton: FloatArray, no_bid: BoolArray, small: BoolArray) -> None:
+        """Write what was cut and what of it was sold."""
+        self.column["trees_cut_per_ac"][:, year] = cut.trees.sum(axis=(1, 2))
+        self.wood_ton_ac[:, year] = sold_ton
+        self.column["no_bid"][:, year] = no_bid
+        self.column["small_sale"][:, year] = small
+
+    def record_deaths(self, year: int, dead: FloatArray) -> None:
+        """Write trees that died in the year [1/ac], (candidates,)."""
+        self.column["trees_dead_per_ac"][:, year] = dead
+
+    def _stand(self, year: int, stand: Stand) -> None:
+        count = np.maximum(stand.trees.sum(axis=1), 1e-12)
+        column = self.column
+        column["age"][:, year] = stand.age
+        column["trees_per_ac"][:, year] = trees_per_ac(stand)
+        column["quadratic_mean_dbh_in"][:, year] = quadratic_mean_dbh_in(stand)
+        column["dominant_height_ft"][:, year] = np.where(stand.trees.sum(axis=1) > 0, stand.height_ft, 0.0)
+        column["basal_area_ft2_ac"][:, year] = basal_area_ft2_ac(stand)
+        column["crown_width_ft"][:, year] = (2.0 * stand.across_ft * stand.trees).sum(axis=1) / count
+        column["crown_base_ft"][:, year] = (stand.crown_base_ft * stand.trees).sum(axis=1) / count
+
+    def _light(self, year: int, lit: Lit) -> None:
+        self.column["light_warm"][:, year] = lit.warm.mean(axis=1)
+        self.column["light_cool"][:, year] = lit.cool.mean(axis=1)
+        self.column["canopy_cover"][:, year] = lit.cover
+        self.profile_warm.append(lit.warm)
+
+
+def _drawing(stand: Stand) -> dict[str, FloatArray]:
+    return {
+        "alive": stand.alive.astype(float),
+        "trees": stand.trees,
+        "height_ft": mean_height_ft(stand),
+        "crown_base_ft": stand.crown_base_ft,
+        "across_ft": stand.across_ft,
+        "dbh_in": stand.dbh_in,
+    }

@@ -1,0 +1,126 @@
+"""Rules for money: the price table, its items, and the rate. Each docstring is the rule."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from simulator.errors import InputError, Problem
+from simulator.interest import real_rate
+from simulator.parameters.prices import PriceTable, load_prices, price_table_names
+from simulator.scenario.draft import Draft
+from simulator.scenario.messages import nearest, shown
+
+PER_ACRE_UNITS: Final = ("$/ac", "$/strip ac")
+SHARE_UNIT: Final = "share of sale"
+
+
+def read_price_table(draft: Draft, beside: Path | None) -> tuple[PriceTable | None, list[Problem]]:
+    """The price table exists, can be read, and holds what a packaged one holds, in the same units."""
+    name, path = draft.get("money", "price_table"), ("money", "price_table")
+    if name is None:
+        return None, []
+    packaged = price_table_names()
+    if name in packaged:
+        return load_prices(name), []
+    remedy = f"Use one of: {', '.join(packaged)}; or a .toml file beside the scenario."
+    if not name.endswith(".toml"):
+        remedy = f"{nearest(name, packaged)} {remedy}".strip()
+        return None, [draft.problem(path, "is not a known price table", remedy=remedy)]
+    if _is_no_file(name, beside):
+        return None, [draft.problem(path, "names no file that can be read", remedy=remedy)]
+    return _own_price_table(draft, name, beside)
+
+
+def _own_price_table(draft: Draft, name: str, beside: Path | None) -> tuple[PriceTable | None, list[Problem]]:
+    path = ("money", "price_table")
+    try:
+        table = load_prices(name, beside)
+    except InputError as error:
+        return None, [draft.problem(path, problem.rule, remedy=problem.remedy) for problem in error.problems]
+    except (TypeError, RecursionError):
+        rule = "names a file that is not laid out as a price table"
+        return None, [draft.problem(path, rule, remedy="Copy a packaged table and edit it.")]
+    return table, _incomplete(draft, table)
+
+
+def _is_no_file(name: str, beside: Path | None) -> bool:
+    # a pipe would wait for ever
+    try:
+        return not ((beside or Path()) / name).is_file()
+    except (OSError, ValueError):
+        return True
+
+
+def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
+    wanted = load_prices(price_table_names()[0]).items
+    rules = [
+        f"gives {item} in {table.items[item].unit}; it must be in {entry.unit}"
+        for item, entry in wanted.items()
+        if item in table.items and table.items[item].unit != entry.unit
+    ]
+    rules += [
+        f"must give {item} as one number, not below 0"
+        for item, entry in table.items.items()
+        if isinstance(entry.value, tuple) or entry.value < 0.0
+    ]
+    if lacking := [f"{item} in {entry.unit}" for item, entry in wanted.items() if item not in table.items]:
+        rules.append(f"lacks {', '.join(lacking)}")
+    path = ("money", "price_table")
+    return [
+        draft.problem(path, rule, remedy="Mend it in that file; a packaged table has every item.") for rule in rules
+    ]
+
+
+def price_overrides_are_known(draft: Draft, prices: PriceTable) -> list[Problem]:
+    """Price overrides name items of the table; no price is below 0, no share of a sale above 1."""
+    problems = []
+    for item, value in (draft.get("money", "prices") or {}).items():
+        path = ("money", "prices", item)
+        if item not in prices.items:
+            problems.append(_unknown_item(draft, path, item, prices.items))
+        elif value is not None and value < 0.0:
+            remedy = "Costs too are written as positive amounts."
+            problems.append(draft.problem(path, f"must not be below 0 {prices.items[item].unit}", remedy=remedy))
+        elif value is not None and value > 1.0 and prices.items[item].unit == SHARE_UNIT:
+            problems.append(
+                draft.problem(path, "must be a share of the sale from 0 to 1", remedy="5 % is written 0.05.")
+            )
+    return problems
+
+
+def treatment_items_are_known(draft: Draft, prices: PriceTable) -> list[Problem]:
+    """Treatments name costs of the price table that are paid by the acre."""
+    problems = []
+    per_acre = {
+        name: entry
+        for name, entry in prices.items.items()
+        if entry.unit in PER_ACRE_UNITS and prices.groups[name] != "sale"
+    }
+    for number, entry in enumerate(draft.entries("treatment")):
+        item, path = entry.get("item"), ("treatment", number, "item")
+        if item is None or item in per_acre:
+            continue
+        if item in prices.items:
+            unit = prices.items[item].unit
+            remedy = f"Use one of: {', '.join(per_acre)}."
+            problems.append(draft.problem(path, f"must be a cost by the acre, this one is in {unit}", remedy=remedy))
+        else:
+            problems.append(_unknown_item(draft, path, item, per_acre))
+    return problems
+
+
+def _unknown_item(draft: Draft, path: tuple[str | int, ...], item: str, known: Mapping[str, Any]) -> Problem:
+    remedy = " ".join(part for part in (nearest(item, known), f"Known: {', '.join(known)}.") if part)
+    return draft.problem(path, "is not an item of the price table", received=shown(item), remedy=remedy)
+
+
+def real_rate_is_not_negative(draft: Draft) -> list[Problem]:
+    """A nominal rate covers at least the inflation in it."""
+    rate, inflation = draft.get("money", "discount_rate"), draft.get("money", "inflation")
+    if draft.get("money", "rate_basis") != "nominal" or rate is None or inflation is None:
+        return []
+    real = float(real_rate(float(rate), float(inflation)))
+    if real >= 0.0:
+        return []
+    rule = f"is less than the inflation of {inflation:.1%}: the real rate would be {real:.1%}, below 0"
+    return [draft.problem(("money", "discount_rate"), rule, remedy='Raise it, or write rate_basis = "real".')]

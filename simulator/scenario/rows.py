@@ -1,0 +1,23 @@
+"""Plain arithmetic of row layouts, shared by the rules that check a plan and the plan itself."""
+
+from typing import Final
+
+from simulator.units import SQUARE_FEET_PER_ACRE
+
+DEFAULT_ROW_REMOVAL: Final = 5
+"""A row thinning takes one row in five where single rows say nothing else; common practice, no source."""
+
+
+def period_ft(rows_in_set: float, row_gap_ft: float, alley_ft: float) -> float:
+    """Distance from one row set to the next [ft]."""
+    return alley_ft + (rows_in_set - 1.0) * row_gap_ft
+
+
+def planted_trees_per_ac(rows_in_set: float, row_gap_ft: float, in_row_ft: float, alley_ft: float) -> float:
+    """Trees planted per acre of land [1/ac]."""
+    return rows_in_set * SQUARE_FEET_PER_ACRE / (period_ft(rows_in_set, row_gap_ft, alley_ft) * in_row_ft)
+
+
+def row_removal(rows_in_set: int, stated: int | None) -> int:
+    """One row in how many a row thinning takes: as stated, else one of each set, else one in five."""
+    return stated or (rows_in_set if rows_in_set > 1 else DEFAULT_ROW_REMOVAL)

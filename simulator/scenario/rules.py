@@ -1,0 +1,111 @@
+"""Every rule between fields, in one list; the rules themselves stand by subject. Each docstring is the rule."""
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Final
+
+from simulator.errors import Problem
+from simulator.parameters.catalogue import animal_names, grass_names, tree_names
+from simulator.scenario.draft import Draft
+from simulator.scenario.lines import FieldPath
+from simulator.scenario.messages import nearest
+from simulator.scenario.price_rules import (
+    price_overrides_are_known,
+    read_price_table,
+    real_rate_is_not_negative,
+    treatment_items_are_known,
+)
+from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
+from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
+
+OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw")
+NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
+    (("trees", "species"), "tree", tree_names),
+    (("pasture", "grass"), "grass", grass_names),
+    (("use", "animals"), "animal", animal_names),
+)
+
+
+def format_is_a_whole_number(draft: Draft) -> list[Problem]:
+    """The format is written 1, not 1.0 and not true."""
+    written = draft.document.get("format")
+    if draft.get("format") is None or type(written) is int:
+        return []
+    return [draft.problem(("format",), "must be 1", remedy="Write format = 1.")]
+
+
+def names_are_known(draft: Draft) -> list[Problem]:
+    """Trees, grasses and animals are in the catalogue."""
+    problems = []
+    for path, kind, known in NAMED:
+        name = draft.get(*path)
+        if name is not None and name not in (names := known()):
+            problems.append(draft.problem(path, f"is not a known {kind}", remedy=name_remedy(name, names)))
+    return problems
+
+
+def name_remedy(name: str, known: Iterable[str]) -> str:
+    """Suggest the nearest known name and list them all."""
+    known = list(known)
+    return " ".join(part for part in (nearest(name, known), f"Known: {', '.join(known)}.") if part)
+
+
+SINGLE_RULES: Final[tuple[Rule, ...]] = (
+    format_is_a_whole_number,
+    names_are_known,
+    real_rate_is_not_negative,
+    *TREE_RULES,
+    *USE_RULES,
+)
+OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
+    names_are_known,
+    years_rise,
+    thinnings_say_what_they_leave,
+    hay_years_run_forward,
+    nitrogen_is_a_rate_or_a_table_of_years,
+)
+"""Rules that hold for a part of a plan; the others are for the whole plan once the override is laid over it."""
+
+
+def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
+    """Run every rule on a draft.
+
+    Parameters
+    ----------
+    draft
+        The document, faulty fields hidden.
+    beside
+        Folder that a price table of the person's own is relative to.
+
+    Returns
+    -------
+    list of Problem
+        What the rules found, in no particular order.
+    """
+    prices, problems = read_price_table(draft, beside)
+    drafts = [(draft, SINGLE_RULES)]
+    for single_use in ("plantation", "pasture"):
+        override = draft.override(single_use)
+        problems += override_stays_within_the_plan(override)
+        drafts.append((override, OVERRIDE_RULES))
+    for part, rules in drafts:
+        problems += [problem for rule in rules for problem in rule(part)]
+        if prices is not None:
+            problems += treatment_items_are_known(part, prices)
+    return problems + (price_overrides_are_known(draft, prices) if prices is not None else [])
+
+
+def override_stays_within_the_plan(override: Draft) -> list[Problem]:
+    """A baseline overrides only how the land is used, never the land, the money or another baseline."""
+    problems = [problem for problem in override.schema_problems if _top(problem) in OVERRIDABLE]
+    for table in override.document:
+        if table not in OVERRIDABLE:
+            remedy = f"{nearest(table, OVERRIDABLE)} Tables that can be overridden: {', '.join(OVERRIDABLE)}.".strip()
+            rule = "cannot be overridden in a baseline: all uses share land, money and title"
+            problems.append(override.problem((table,), rule, remedy=remedy, received=""))
+    return problems
+
+
+def _top(problem: Problem) -> str:
+    """Name of the overriding table a problem is about: third part of ``baseline.plantation.trees.species``."""
+    return problem.field.split(".")[2].split("[")[0]

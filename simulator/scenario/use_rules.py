@@ -1,0 +1,115 @@
+"""Rules for hay, animals, fertiliser and straw. Each docstring is the rule."""
+
+from collections.abc import Callable
+from typing import Any, Final, TypeAlias
+
+from simulator.errors import Problem
+from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.scenario.draft import Draft
+from simulator.scenario.messages import shown
+
+Rule: TypeAlias = Callable[[Draft], list[Problem]]
+
+LAST_YEAR: Final = 120
+MOST_NITROGEN_LB_AC: Final = 500.0
+"""Beyond any rate a warm-season grass is given; assumed for this project, only to catch slips of the pen."""
+
+
+def hay_years_run_forward(draft: Draft) -> list[Problem]:
+    """Hay years are the first and the last year, both after planting, the first before the harvest."""
+    years = draft.get("use", "hay_years")
+    if years is None or None in years:
+        return []
+    first, last = years
+    path = ("use", "hay_years")
+    if first > last:
+        return [draft.problem(path, "runs backwards", remedy=f"Write [{last}, {first}].")]
+    if first < 1 or last > LAST_YEAR:
+        rule = f"must lie within years 1 to {LAST_YEAR}"
+        return [draft.problem(path, rule, remedy="Years count from planting; year 0 is the planting itself.")]
+    harvest = draft.get("harvest", "year")
+    if harvest is not None and first > harvest:
+        return [draft.problem(path, f"begins after the harvest in year {harvest}", remedy="Name earlier years.")]
+    return []
+
+
+def grazing_goes_with_animals(draft: Draft) -> list[Problem]:
+    """Animals come with a first grazing year, a first grazing year with animals, before the harvest."""
+    animals, first = draft.get("use", "animals"), draft.get("use", "first_grazing_year")
+    if animals is None:
+        return []
+    path = ("use", "first_grazing_year")
+    if first is not None and animals == NO_ANIMALS:
+        return [
+            draft.problem(path, 'is stated, but animals = "none"', remedy="Name the animals, or take the year out.")
+        ]
+    if first is None and animals != NO_ANIMALS and not draft.written("use", "first_grazing_year"):
+        remedy = "Add the earliest year of grazing; animals still wait until the trees are safe."
+        return [draft.problem(path, f'is missing beside animals = "{animals}"', remedy=remedy)]
+    harvest = draft.get("harvest", "year")
+    if first is not None and harvest is not None and first > harvest:
+        rule = f"must not be later than the harvest in year {harvest}"
+        return [draft.problem(path, rule, remedy='Name an earlier year, or write animals = "none".')]
+    return []
+
+
+def herd_bounds_in_order(draft: Draft) -> list[Problem]:
+    """The fewest animals are not more than the most."""
+    least, most = draft.get("use", "least_head"), draft.get("use", "most_head")
+    if least is None or most is None or least <= most:
+        return []
+    rule = f"must not be below least_head = {least}"
+    return [draft.problem(("use", "most_head"), rule, remedy="Raise it, or lower least_head.")]
+
+
+def nitrogen_is_a_rate_or_a_table_of_years(draft: Draft) -> list[Problem]:
+    """Nitrogen is a rate that grass can bear, or a table whose keys are years."""
+    nitrogen = draft.get("pasture", "nitrogen_lb_ac")
+    table = nitrogen if isinstance(nitrogen, dict) else {None: nitrogen}
+    problems = []
+    for key, rate in table.items():
+        path = ("pasture", "nitrogen_lb_ac") if key is None else ("pasture", "nitrogen_lb_ac", key)
+        if key is not None and not _is_year(key):
+            rule = f"must have years from 0 to {LAST_YEAR} as keys"
+            remedy = "Write for example nitrogen_lb_ac = { 1 = 80, 16 = 40 }: 80 lb/ac from year 1, 40 from year 16."
+            problems.append(draft.problem(path, rule, received=shown(key), remedy=remedy))
+        if rate is not None and not 0.0 <= rate <= MOST_NITROGEN_LB_AC:
+            rule = f"must be a number from 0 to {MOST_NITROGEN_LB_AC:g} lb/ac"
+            problems.append(draft.problem(path, rule, remedy="State pounds of nitrogen an acre and year."))
+    return problems
+
+
+def _is_year(key: Any) -> bool:  # noqa: ANN401 - a key as it stands in the file
+    return key.isascii() and key.isdecimal() and len(key) < 4 and str(int(key)) == key and int(key) <= LAST_YEAR
+
+
+def straw_years_fit(draft: Draft) -> list[Problem]:
+    """Where straw has a market, it is raked at least once, before the harvest, and never in a year of thinning."""
+    straw = draft.get("straw") or {}
+    rhythm = [straw.get(key) for key in ("first_rake_year", "interval_years", "most_rakes")]
+    if not straw.get("market") or None in rhythm:
+        return []
+    first, interval, most = (int(part) for part in rhythm if part is not None)
+    if most == 0:
+        remedy = "Allow one rake or more, or write market = false."
+        return [draft.problem(("straw", "most_rakes"), "is 0 although there is a market", remedy=remedy)]
+    harvest = draft.get("harvest", "year")
+    if harvest is not None and first >= harvest:
+        rule = f"must be earlier than the harvest in year {harvest}"
+        return [draft.problem(("straw", "first_rake_year"), rule, remedy="Rake earlier, or write market = false.")]
+    rakes = range(first, first + interval * most, interval)
+    thinned = [year for entry in draft.entries("thinning") if (year := entry.get("year")) in rakes]
+    if not thinned:
+        return []
+    rule = f"leads to raking in year {thinned[0]}, when the trees are thinned"
+    remedy = "Move the first rake, the interval or the number of rakes: slash cannot be raked."
+    return [draft.problem(("straw", "first_rake_year"), rule, remedy=remedy)]
+
+
+USE_RULES: Final[tuple[Rule, ...]] = (
+    hay_years_run_forward,
+    grazing_goes_with_animals,
+    herd_bounds_in_order,
+    nitrogen_is_a_rate_or_a_table_of_years,
+    straw_years_fit,
+)
