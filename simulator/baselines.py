@@ -1,0 +1,118 @@
+"""The two single uses of the same land, each kept up as its own practice would."""
+
+from pathlib import Path
+from typing import Any
+
+from simulator.scenario.file import validate_document
+from simulator.scenario.model import Harvest, Layout, Scenario, Straw, Thinning, Trees, Use
+
+PLANTATION_LAYOUT = {"rows_in_set": 1, "in_row_ft": 8.0, "alley_ft": 9.0}
+PLANTATION_THINNINGS = (
+    Thinning(year=15, method="rows then below", residual_trees_per_ac=260.0),
+    Thinning(year=22, method="from below", residual_trees_per_ac=140.0),
+)
+PLANTATION_HARVEST_YEAR = 33
+"""Schedule of practice; a test holds it within a tenth of its own coarse optimum (optimize.coarse)."""
+
+NAMES = ("silvopasture", "plantation", "pasture")
+
+
+def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scenario]:
+    """The plan of the file and the two single uses derived for the same land.
+
+    Parameters
+    ----------
+    scenario
+        A plan with trees, grass or both.
+    beside
+        Folder of the scenario file, for its own price table.
+
+    Returns
+    -------
+    dict
+        ``silvopasture`` as given, ``plantation`` and ``pasture`` derived with the same site, money and
+        animals, then overridden by the file's ``[baseline.*]`` tables.
+
+    Raises
+    ------
+    InputError
+        If an override does not make a valid plan.
+    """
+    return {
+        "silvopasture": scenario,
+        "plantation": _overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
+        "pasture": _overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
+    }
+
+
+def plantation_of(scenario: Scenario) -> Scenario:
+    """Trees alone: ordinary close spacing, thinned on time, its grass unsold and unfertilised.
+
+    The animals stay named so that the herd displaced by the trees is counted; they never graze.
+    """
+    azimuth = scenario.trees.layout.row_azimuth_deg if scenario.trees else 0.0
+    layout = Layout.model_validate(PLANTATION_LAYOUT | {"row_azimuth_deg": azimuth})
+    stock = {"layout": layout}
+    trees = scenario.trees.model_copy(update=stock) if scenario.trees else Trees(species="loblolly", layout=layout)
+    use = scenario.use.model_copy(
+        update={"hay_years": None, "first_grazing_year": None, "displaced_herd": _without_return(scenario.use)}
+    )
+    return scenario.model_copy(
+        update={
+            "title": f"{scenario.title}: plantation",
+            "trees": trees,
+            "thinning": PLANTATION_THINNINGS,
+            "pruning": (),
+            "treatment": (),
+            "harvest": Harvest(year=PLANTATION_HARVEST_YEAR),
+            "use": use,
+        }
+    )
+
+
+def pasture_of(scenario: Scenario) -> Scenario:
+    """Grass alone: fertilised as the file's pasture, grazed from the first year, or cut for hay without animals."""
+    grazed = scenario.use.animals != "none"
+    horizon = scenario.money.horizon_years
+    use = scenario.use.model_copy(
+        update={"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
+    )
+    return scenario.model_copy(
+        update={
+            "title": f"{scenario.title}: pasture",
+            "trees": None,
+            "thinning": (),
+            "pruning": (),
+            "treatment": (),
+            "harvest": None,
+            "use": use,
+            "straw": Straw(),
+        }
+    )
+
+
+def _without_return(use: Use) -> str:
+    """Nobody rents pasture for good: a herd that never comes back is sold."""
+    return "sold" if use.displaced_herd == "rented pasture" else use.displaced_herd
+
+
+def _overridden(derived: Scenario, name: str, override: dict[str, Any], beside: Path | None) -> Scenario:
+    if not override:
+        return derived
+    document = _merged(derived.model_dump(mode="json", exclude_none=True, exclude={"baseline"}), override)
+    shut_out = derived.use.first_grazing_year is None and "animals" not in override.get("use", {})
+    if shut_out:
+        # a file that names animals must say when they graze; the plantation's displaced herd never does
+        document["use"]["animals"] = "none"
+    plan = validate_document(document, lambda _: None, f"[baseline.{name}]", beside)
+    animals = derived.use.animals if shut_out else plan.use.animals
+    return plan.model_copy(update={"use": plan.use.model_copy(update={"animals": animals})})
+
+
+def _merged(base: dict[str, Any], override: dict[str, Any]) -> dict[str, Any]:
+    """Override key by key inside tables; lists such as thinnings are replaced whole."""
+    merged = dict(base)
+    for key, value in override.items():
+        both = isinstance(value, dict) and isinstance(merged.get(key), dict)
+        merged[key] = _merged(merged[key], value) if both else value
+    return merged

@@ -1,0 +1,227 @@
+"""Trees alone, grass alone and both together on one piece of land, side by side."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.baselines import systems_of
+from simulator.events.light import Precision
+from simulator.findings import Warning_, warnings_of
+from simulator.measures import annual_income
+from simulator.result import Outcome, run
+from simulator.scenario.model import Scenario
+from simulator.units import FloatArray
+
+BEEF = ("calf", "cull_cow", "bred_cow", "feeder", "feeder_purchase", "grazing_lease", "grazing_lease_month")
+WOOD = ("pulpwood", "chip_and_saw", "sawtimber", "pole")
+SWITCH_ITEMS = (*WOOD, "hay", "calf", "feeder", "grazing_lease", "grazing_lease_month", "straw_bale", "wage")
+DEAREST = 5.0
+"""Switch prices are looked for between nothing and this many times the price in force."""
+
+
+class LandEquivalent(NamedTuple):
+    """Yield of the combination against each single use, and their sum: acres of single uses it replaces."""
+
+    wood: float
+    forage: float
+    total: float
+
+
+class PriceSet(NamedTuple):
+    """Equal annual income of each system under one set of prices [$/ac/yr]."""
+
+    name: str
+    equal_annual_income: Mapping[str, float]
+
+
+class Switch(NamedTuple):
+    """Price of one item at which another system becomes the best.
+
+    Attributes
+    ----------
+    item, unit
+        Price item.
+    base, price
+        Price in force, and price of the switch.
+    now, then
+        Best system at the price in force, and beyond the switch.
+    """
+
+    item: str
+    unit: str
+    base: float
+    price: float
+    now: str
+    then: str
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Three systems on the same land and what follows from putting them side by side.
+
+    Attributes
+    ----------
+    systems
+        Outcome by name: silvopasture, plantation, pasture.
+    land_equivalent
+        Land equivalent ratio of the silvopasture.
+    price_sets
+        Equal annual income under low beef and high wood, the prices in force, high beef and low wood.
+    labour_free
+        Equal annual income with the owner's hours uncharged [$/ac/yr].
+    switches
+        Prices at which the best system changes, nearest first.
+    warnings
+        What a reader must know.
+    """
+
+    systems: Mapping[str, Outcome]
+    land_equivalent: LandEquivalent
+    price_sets: tuple[PriceSet, ...]
+    labour_free: Mapping[str, float]
+    switches: tuple[Switch, ...]
+    warnings: tuple[Warning_, ...]
+
+    @property
+    def ranking(self) -> list[str]:
+        """Systems by equal annual income, best first."""
+        return sorted(self.systems, key=lambda name: -self.systems[name].measures.equal_annual_income)
+
+
+def compare(scenario: Scenario, beside: Path | None = None, precision: Precision = "exact") -> Comparison:
+    """Run a plan beside the two single uses of its land. No ordering is built in.
+
+    Parameters
+    ----------
+    scenario
+        The plan; its ``[baseline.*]`` tables override the derived single uses.
+    beside
+        Folder of the scenario file, where a user's own price table is looked for.
+    precision
+        Light path.
+
+    Returns
+    -------
+    Comparison
+    """
+    systems = {name: run(plan, beside, precision) for name, plan in systems_of(scenario, beside).items()}
+    return Comparison(
+        systems=systems,
+        land_equivalent=land_equivalent(systems),
+        price_sets=_price_sets(systems),
+        labour_free={name: _income(outcome, {"wage": 0.0}) for name, outcome in systems.items()},
+        switches=switch_prices(systems),
+        warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
+    )
+
+
+def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
+    """Land equivalent ratio: mean yearly wood and forage of both together, each against its own single use.
+
+    Parameters
+    ----------
+    systems
+        Outcomes by name.
+
+    Returns
+    -------
+    LandEquivalent
+        Wood: green tons sold in a cycle over its years. Forage: dry matter grown, sold or not. A single use
+        without any yield gives 0.
+    """
+    both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
+    wood = _ratio(_mean_wood(both), _mean_wood(trees))
+    forage = _ratio(_mean_forage(both), _mean_forage(grass))
+    return LandEquivalent(wood, forage, wood + forage)
+
+
+def _ratio(part: float, whole: float) -> float:
+    return part / whole if whole > 0 else 0.0
+
+
+def _mean_wood(outcome: Outcome) -> float:
+    sales = [line.enterprise == "wood" and line.account == "sale" for line in outcome.flows.lines]
+    return float(outcome.flows.cycle_quantity[:, sales].sum() / outcome.flows.cycle_yr)
+
+
+def _mean_forage(outcome: Outcome) -> float:
+    grown = outcome.states["forage_lb_ac"][1 : outcome.flows.cycle_yr + 1]
+    return float(grown.mean())
+
+
+def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
+    return annual_income(outcome.flows, outcome.prices | dict(changed), outcome.rate)
+
+
+def _price_sets(systems: Mapping[str, Outcome]) -> tuple[PriceSet, ...]:
+    """Three price sets from the ranges of the table; items without a range keep their price."""
+    sets = {
+        "low beef, high wood": _at(systems, BEEF, "low") | _at(systems, WOOD, "high"),
+        "prices in force": {},
+        "high beef, low wood": _at(systems, BEEF, "high") | _at(systems, WOOD, "low"),
+    }
+    return tuple(
+        PriceSet(name, {system: _income(outcome, changed) for system, outcome in systems.items()})
+        for name, changed in sets.items()
+    )
+
+
+def _at(systems: Mapping[str, Outcome], items: tuple[str, ...], end: str) -> dict[str, float]:
+    table = next(iter(systems.values())).price_table.items
+    found = {item: getattr(table[item], end) for item in items if item in table}
+    return {item: value for item, value in found.items() if value is not None}
+
+
+def switch_prices(systems: Mapping[str, Outcome]) -> tuple[Switch, ...]:
+    """Find, item by item, the nearest price at which the best system changes.
+
+    Parameters
+    ----------
+    systems
+        Outcomes by name, all at the same prices.
+
+    Returns
+    -------
+    tuple of Switch
+        Nearest first, relative to the price in force. Income is a straight line in each price, so the
+        switch is exact.
+    """
+    found = []
+    for item in SWITCH_ITEMS:
+        switch = _switch(systems, item)
+        if switch is not None:
+            found.append(switch)
+    return tuple(sorted(found, key=lambda switch: abs(switch.price / switch.base - 1.0)))
+
+
+def _switch(systems: Mapping[str, Outcome], item: str) -> Switch | None:
+    any_one = next(iter(systems.values()))
+    base = any_one.prices.get(item, 0.0)
+    if base <= 0:
+        return None
+    names = list(systems)
+    at_zero = np.array([_income(systems[name], {item: 0.0}) for name in names])
+    now = np.array([_income(systems[name], {}) for name in names])
+    slope = (now - at_zero) / base
+    best = int(np.argmax(now))
+    prices = _crossings(now, slope, best, base)
+    if not prices:
+        return None
+    price, then = min(prices, key=lambda pair: abs(pair[0] - base))
+    return Switch(item, any_one.price_table.items[item].unit, base, price, names[best], names[then])
+
+
+def _crossings(now: FloatArray, slope: FloatArray, best: int, base: float) -> list[tuple[float, int]]:
+    """Prices where another line meets the best one, within the range searched."""
+    found = []
+    for other in range(len(now)):
+        lead, closing = now[best] - now[other], slope[other] - slope[best]
+        if other == best or abs(closing) < 1e-12:
+            continue
+        price = base + lead / closing
+        if 0.0 <= price <= DEAREST * base:
+            found.append((float(price), other))
+    return found

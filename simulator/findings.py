@@ -1,0 +1,166 @@
+"""Warnings: where a result leaves the ground that equations and practice stand on."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.parameters.pasture import load_grass
+from simulator.result import Outcome
+from simulator.units import BoolArray, FloatArray
+
+FITTED_SITE_INDEX_FT = (50.0, 85.0)
+LOW_DENSITY_TREES_PER_AC = 250.0
+LOW_DENSITY_AGE = 10
+OLDEST_FITTED_AGE = 35
+LARGEST_FITTED_DBH_IN = 18.0
+WIDEST_FITTED_ALLEY_FT = 40.0
+USELESS_FORAGE_SHARE = 0.05
+
+
+class Warning_(NamedTuple):  # noqa: N801 - "Warning" is a builtin exception
+    """One thing a reader must know.
+
+    Attributes
+    ----------
+    code
+        Stable name for programs.
+    system
+        System it is about.
+    message
+        In plain words.
+    """
+
+    code: str
+    system: str
+    message: str
+
+
+def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
+    """Everything to warn about in one system.
+
+    Parameters
+    ----------
+    system
+        Its name, for the messages.
+    outcome
+        What came out.
+
+    Returns
+    -------
+    list of Warning_
+        Most serious first.
+    """
+    checks = (_sales, _closed_canopy, _late_grazing, _straw_and_grazing, _extrapolation, _finance, _sources)
+    return [Warning_(code, system, message) for check in checks for code, message in check(outcome)]
+
+
+def _years(flag: FloatArray | BoolArray) -> str:
+    """Years where a flag is up, in words: "year 8", "years 8-15, 34"."""
+    years = np.flatnonzero(flag)
+    runs = np.split(years, np.flatnonzero(np.diff(years) > 1) + 1)
+    said = ", ".join(f"{run[0]}" if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
+    return f"year {said}" if len(years) == 1 else f"years {said}"
+
+
+def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    states = outcome.states
+    if states["no_bid"].any():
+        cut = _years(states["no_bid"])
+        yield "no_bid", f"The cut of {cut} is under four truckloads: no bid is likely and nothing is sold."
+    if states["small_sale"].any():
+        message = (
+            f"The sale of {_years(states['small_sale'])} is under ten truckloads; few loggers will bid. "
+            "Sell together with a neighbour or another field."
+        )
+        yield "small_sale", message
+
+
+def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if outcome.scenario.trees is None:
+        return
+    grass = load_grass(outcome.scenario.pasture.grass)
+    dark = outcome.states["light_warm"] < grass.persistence.threshold_light
+    dark[0] = False
+    first = _first(dark)
+    if first is None:
+        return
+    share = f"light under {grass.persistence.threshold_light:.0%}"
+    if dark[first:].all():
+        yield "canopy_closed", f"The canopy is closed over the grass since year {first} ({share}); the sward dies out."
+    else:
+        yield "canopy_closed", f"The canopy is closed over the grass in {_years(dark)} ({share}); the sward thins out."
+
+
+def _first(flag: FloatArray | BoolArray) -> int | None:
+    places = np.flatnonzero(flag)
+    return int(places[0]) if len(places) else None
+
+
+def _late_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    use, planned = outcome.scenario.use, outcome.scenario.use.first_grazing_year
+    if planned is None or use.animals == "none":
+        return
+    begun = _first(outcome.states["animal_unit_months_ac"] > 0)
+    if begun is None:
+        yield "never_grazed", "Animals never graze: trees are not out of their reach, or nothing is left to eat."
+    elif begun > planned:
+        yield (
+            "grazing_waits",
+            f"Grazing waits until year {begun}: before that the trees are not out of the animals' reach.",
+        )
+    if use.tenure == "owned" and begun is not None and _without_animals(outcome, begun):
+        yield "no_whole_animal", "In some years the grass does not carry one whole animal on this tract."
+
+
+def _without_animals(outcome: Outcome, begun: int) -> bool:
+    """Whether the own herd is gone in a year whose trees would let it graze."""
+    states = outcome.states
+    old_enough = states["age"] >= begun if outcome.scenario.trees else np.arange(len(states["age"])) >= begun
+    return bool((old_enough & (states["head"] == 0)).any())
+
+
+def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    straw = outcome.scenario.straw
+    if not straw.market or outcome.scenario.use.first_grazing_year is None:
+        return
+    raked = outcome.states["straw_bales_ac"] > 0
+    if raked.any():
+        how = "behind a temporary fence" if straw.temporary_fence else "and animals are kept out that year"
+        yield "straw_and_grazing", f"Straw is raked in {_years(raked)} on ground that is grazed, {how}."
+
+
+def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    trees, states = outcome.scenario.trees, outcome.states
+    if trees is None:
+        return
+    low, high = FITTED_SITE_INDEX_FT
+    if not low <= outcome.scenario.land.site_index_ft <= high:
+        yield "site_index_range", f"Site index lies outside {low:.0f}-{high:.0f} ft, where the equations were fitted."
+    few = (states["trees_per_ac"] < LOW_DENSITY_TREES_PER_AC) & (states["age"] > LOW_DENSITY_AGE)
+    if few.any():
+        message = (
+            f"Growth at fewer than {LOW_DENSITY_TREES_PER_AC:.0f} trees an acre after age {LOW_DENSITY_AGE} is "
+            "extrapolated: little was ever measured there."
+        )
+        yield "low_density", message
+    if (states["age"] > OLDEST_FITTED_AGE).any() or (states["quadratic_mean_dbh_in"] > LARGEST_FITTED_DBH_IN).any():
+        yield "old_or_large", "Trees grow beyond age 35 or 18 inches, where the equations are extrapolated."
+    if trees.layout.alley_ft > WIDEST_FITTED_ALLEY_FT:
+        yield (
+            "wide_alley",
+            f"Alleys over {WIDEST_FITTED_ALLEY_FT:.0f} ft: how far trees reach into them is assumed, not measured.",
+        )
+
+
+def _finance(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if len(outcome.measures.irr_all) > 1:
+        roots = ", ".join(f"{root:.1%}" for root in outcome.measures.irr_all)
+        yield "several_irr", f"Several rates of return solve these cash flows ({roots}); compare by yearly income."
+    elif not outcome.measures.irr_all:
+        yield "no_irr", "No rate of return solves these cash flows; compare by yearly income."
+
+
+def _sources(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if any("invented" in text for text in outcome.price_table.sources.values()):
+        yield "invented_prices", "Prices are invented for demonstration; replace them by local ones before deciding."

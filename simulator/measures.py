@@ -1,0 +1,177 @@
+"""Money from quantities: a ledger's amounts, and every measure of finance on them."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+import numpy as np
+
+from simulator.finance import (
+    benefit_cost,
+    deepest_cumulative_cash,
+    equal_annual_income,
+    every_real_irr,
+    land_expectation_value,
+    net_present_value,
+    payback_year,
+)
+from simulator.interest import real_rate
+from simulator.ledger import Line, unit_prices
+from simulator.parameters.prices import PriceTable
+from simulator.scenario.model import Money
+from simulator.units import BoolArray, FloatArray
+
+END_VALUE = "end value"
+DECADE_YR = 10
+
+
+class Flows(NamedTuple):
+    """Quantities of one system, ready to be priced.
+
+    Attributes
+    ----------
+    lines
+        Lines of the ledger.
+    quantity
+        Quantity per acre by year and line, rows 0 to the horizon.
+    cycle_quantity
+        The same for one cycle by itself: a tree cycle without the next one's planting, or the horizon
+        with its end values where there are no trees.
+    """
+
+    lines: tuple[Line, ...]
+    quantity: FloatArray
+    cycle_quantity: FloatArray
+
+    @property
+    def cycle_yr(self) -> int:
+        """Length of the cycle that is repeated for ever [yr]."""
+        return len(self.cycle_quantity) - 1
+
+
+class Measures(NamedTuple):
+    """Measures of finance of one system, per acre of land; real dollars of the price table's year.
+
+    Attributes
+    ----------
+    npv
+        Net present value over the horizon, end values included [$/ac].
+    irr_all
+        Every real internal rate of return of those flows, ascending; the start of a second cycle inside the
+        horizon easily adds a meaningless negative one.
+    irr_cycle
+        The same of one cycle by itself: the rate of return of the investment in trees.
+    land_expectation
+        Worth of bare land under the system's own cycle repeated for ever [$/ac].
+    equal_annual_income
+        The same as a yearly income: the measure to compare systems by [$/ac/yr].
+    equal_annual_margin
+        Equal annual income before shared overhead [$/ac/yr].
+    benefit_cost
+        Discounted gross benefits over gross costs [1].
+    payback_year
+        Year from which the cumulative undiscounted cash stays above zero, or None.
+    deepest_cash
+        Deepest cumulative undiscounted cash [$/ac], <= 0.
+    by_enterprise
+        Present value by enterprise; adds up to ``npv`` [$/ac].
+    by_decade
+        Undiscounted cash by decade of years 0-10, 11-20 and so on [$/ac].
+    """
+
+    npv: float
+    irr_all: tuple[float, ...]
+    irr_cycle: tuple[float, ...]
+    land_expectation: float
+    equal_annual_income: float
+    equal_annual_margin: float
+    benefit_cost: float
+    payback_year: int | None
+    deepest_cash: float
+    by_enterprise: Mapping[str, float]
+    by_decade: Mapping[str, float]
+
+
+def real_discount_rate(money: Money) -> float:
+    """Real yearly rate of a scenario: as given, or a nominal one with inflation taken out."""
+    if money.rate_basis == "real":
+        return money.discount_rate
+    return float(real_rate(money.discount_rate, money.inflation))
+
+
+def effective_prices(money: Money, table: PriceTable) -> dict[str, float]:
+    """Prices of a scenario: its table, its overrides, and no wage where labour is not charged."""
+    prices = {item: table.value(item) for item in table.items} | dict(money.prices)
+    return prices if money.pay_labour else prices | {"wage": 0.0}
+
+
+def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
+    """Price a system's quantities and take every measure of finance.
+
+    Parameters
+    ----------
+    flows
+        Quantities.
+    prices
+        Value of every price item.
+    rate
+        Real yearly discount rate.
+
+    Returns
+    -------
+    Measures
+    """
+    amount = flows.quantity * unit_prices(flows.lines, prices)
+    cash = amount.sum(axis=1)
+    return Measures(
+        npv=float(net_present_value(cash, rate)),
+        irr_all=tuple(every_real_irr(cash)),
+        irr_cycle=tuple(every_real_irr(cycle_cash(flows, prices))),
+        land_expectation=float(land_expectation_value(cycle_cash(flows, prices), rate, flows.cycle_yr)),
+        equal_annual_income=annual_income(flows, prices, rate),
+        equal_annual_margin=annual_income(flows, prices, rate, without=("overhead",)),
+        benefit_cost=_benefit_cost(amount, rate),
+        payback_year=payback_year(cash),
+        deepest_cash=float(deepest_cumulative_cash(cash)),
+        by_enterprise=_by_enterprise(flows.lines, amount, rate),
+        by_decade=_by_decade(cash),
+    )
+
+
+def cycle_cash(flows: Flows, prices: Mapping[str, float], without: tuple[str, ...] = ()) -> FloatArray:
+    """Cash of one cycle by year [$/ac], leaving out the accounts named."""
+    amount = flows.cycle_quantity * unit_prices(flows.lines, prices)
+    kept = np.array([line.account not in without for line in flows.lines])
+    return np.asarray(amount[:, kept].sum(axis=1))
+
+
+def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, without: tuple[str, ...] = ()) -> float:
+    """Equal annual income of one cycle repeated for ever [$/ac/yr], leaving out the accounts named."""
+    return float(equal_annual_income(cycle_cash(flows, prices, without), rate, flows.cycle_yr))
+
+
+def _benefit_cost(amount: FloatArray, rate: float) -> float:
+    benefits = np.where(amount > 0, amount, 0.0).sum(axis=1)
+    costs = -np.where(amount < 0, amount, 0.0).sum(axis=1)
+    return float(benefit_cost(benefits, costs, rate))
+
+
+def _by_enterprise(lines: tuple[Line, ...], amount: FloatArray, rate: float) -> dict[str, float]:
+    names = dict.fromkeys(line.enterprise for line in lines)
+    return {
+        name: float(net_present_value(amount[:, _where(lines, name)].sum(axis=1), rate))
+        for name in names
+        if amount[:, _where(lines, name)].any()
+    }
+
+
+def _where(lines: tuple[Line, ...], enterprise: str) -> BoolArray:
+    return np.array([line.enterprise == enterprise for line in lines])
+
+
+def _by_decade(cash: FloatArray) -> dict[str, float]:
+    last = len(cash) - 1
+    decades = [(first, min(first + DECADE_YR - 1, last)) for first in range(1, last + 1, DECADE_YR)]
+    starts = [0, *(first for first, _ in decades[1:])]
+    return {
+        f"{start}-{end}": float(cash[start : end + 1].sum()) for start, (_, end) in zip(starts, decades, strict=True)
+    }
