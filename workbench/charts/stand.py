@@ -1,0 +1,99 @@
+"""Chart of the trees: height, diameter, basal area and number through time."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from simulator.comparison import Comparison
+from simulator.result import Outcome
+from workbench.charts.cuts import cuts_of, mark_cuts, path_through_cuts
+from workbench.charts.style import (
+    FAINT,
+    LETTER_WIDTH_IN,
+    SMALL_PT,
+    SYSTEM_INK,
+    house_style,
+    system_name,
+    year_axis,
+)
+
+PANELS: Sequence[tuple[str, str, str]] = (
+    ("dominant_height_ft", "Dominant height", "[ft]"),
+    ("quadratic_mean_dbh_in", "Quadratic mean dbh", "[in]"),
+    ("basal_area_ft2_ac", "Basal area", "[ft²/ac]"),
+    ("trees_per_ac", "Trees", "[trees/ac]"),
+)
+
+
+def stand_figure(comparison: Comparison) -> Figure:
+    """Draw how the trees grow beside grass and alone, with the drop of every cut.
+
+    Parameters
+    ----------
+    comparison
+        Three systems on one piece of land.
+
+    Returns
+    -------
+    Figure
+        Four panels over the years.
+    """
+    systems = {name: outcome for name, outcome in comparison.systems.items() if outcome.scenario.trees is not None}
+    with house_style():
+        figure = Figure(figsize=(LETTER_WIDTH_IN, 6.0), layout="constrained")
+        figure.get_layout_engine().set(hspace=0.03, wspace=0.03, h_pad=0.05, w_pad=0.06)  # type: ignore[union-attr]
+        figure.suptitle(_finding(comparison, systems), x=0.01, ha="left")
+        panels = figure.subplots(2, 2).ravel()
+        for place, (panel, (column, title, unit)) in enumerate(zip(panels, PANELS, strict=True)):
+            year_axis(panel, len(comparison.systems["silvopasture"].cash_per_ac) - 1, label=place > 1)
+            panel.grid(axis="y")
+            panel.set_ylabel(unit)
+            panel.set_title(title, pad=24.0 if place < 2 else None)
+            _draw_column(panel, systems, column)
+            mark_cuts(panel, systems, labels=place < 2)
+        _name_lines(figure, comparison, systems)
+    return figure
+
+
+def _finding(comparison: Comparison, systems: dict[str, Outcome]) -> str:
+    parts = []
+    for name, outcome in systems.items():
+        final = next((cut.year for cut in cuts_of(outcome) if cut.final), None)
+        last = final or len(outcome.cash_per_ac) - 1
+        dbh, trees = outcome.states["quadratic_mean_dbh_in"][last], outcome.states["trees_per_ac"][last]
+        parts.append(f"{system_name(comparison, name)} {trees:.0f} trees/ac of {dbh:.1f} in in year {last}")
+    return f"Stands: {'; '.join(parts)}"
+
+
+def _draw_column(axes: Axes, systems: dict[str, Outcome], column: str) -> None:
+    for name, outcome in systems.items():
+        ink = SYSTEM_INK[name]
+        years, values = path_through_cuts(outcome, column)
+        wide = 2.6 if name == "plantation" and column == "dominant_height_ft" else 1.6
+        axes.plot(years, values, color=ink.color, linestyle=ink.dash, linewidth=wide, gid=f"{column}-{name}")
+        _bridge_unknown_drops(axes, outcome, column, ink.color)
+    axes.set_ylim(bottom=0.0)
+
+
+def _bridge_unknown_drops(axes: Axes, outcome: Outcome, column: str, color: str) -> None:
+    """Join what stood before a thinning to the season after it, dotted: the state between is not recorded."""
+    if column not in {"quadratic_mean_dbh_in", "basal_area_ft2_ac"}:
+        return
+    values = outcome.states[column]
+    for cut in cuts_of(outcome):
+        if not cut.final and cut.year + 1 < len(values):
+            span = slice(cut.year, cut.year + 2)
+            axes.plot(np.arange(len(values))[span], values[span], color=color, linewidth=1.2, linestyle=(0, (1, 1)))
+
+
+def _name_lines(figure: Figure, comparison: Comparison, systems: dict[str, Outcome]) -> None:
+    handles = [line for line in figure.axes[0].get_lines() if str(line.get_gid()).startswith("dominant_height")]
+    names = [system_name(comparison, name) for name in systems]
+    if handles:
+        figure.axes[0].legend(handles, names, loc="upper left", handlelength=3.0, fontsize=SMALL_PT + 0.5)
+    figure.supxlabel(
+        "A cut falls at the end of its year. Dotted: a thinning with the season after it, for smaller trees go first.",
+        x=0.01, ha="left", fontsize=SMALL_PT, color=FAINT,
+    )  # fmt: skip

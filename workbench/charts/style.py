@@ -1,0 +1,201 @@
+"""One look for every chart: colours, type, and labels that stand beside what they name."""
+
+import threading
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from typing import Final, NamedTuple
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+
+from simulator.comparison import Comparison
+
+LETTER_WIDTH_IN: Final = 7.5
+"""Width of every figure [in]: a Letter page between its margins, so that print needs no scaling."""
+SMALL_PT: Final = 7.0
+INK: Final = "#22282c"
+FAINT: Final = "#79838a"
+PAPER: Final = "#ffffff"
+
+
+class Ink(NamedTuple):
+    """How one system is drawn: colour and, for those who see no colour, dash and lightness."""
+
+    color: str
+    dash: str
+
+
+# Chosen to differ in lightness (dark, middle, light) as well as in hue, so they survive red-green blindness and a
+# photocopier.
+SYSTEM_INK: Final[Mapping[str, Ink]] = {
+    "silvopasture": Ink("#14707c", "-"),
+    "plantation": Ink("#5a3a22", "--"),
+    "pasture": Ink("#d39a1f", "-."),
+}
+ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
+    "wood": "#7a5c40",
+    "hay": "#e3b94a",
+    "grazing": "#4d7fb3",
+    "straw": "#b5607a",
+    "land": "#a9b0b5",
+}
+ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax, administration", "straw": "pine straw"}
+
+SYSTEM_NAME: Final[Mapping[str, str]] = {
+    "silvopasture": "both together",
+    "plantation": "trees alone",
+    "pasture": "grass alone",
+}
+NAME_WITHOUT_TREES: Final = "the plan (no trees)"
+
+_STYLE: Final[Mapping[str, object]] = {
+    "font.family": ["DejaVu Sans"],
+    "font.size": 8.0,
+    "text.color": INK,
+    "axes.edgecolor": FAINT,
+    "axes.labelcolor": INK,
+    "axes.labelsize": 8.0,
+    "axes.linewidth": 0.6,
+    "axes.spines.right": False,
+    "axes.spines.top": False,
+    "axes.titlelocation": "left",
+    "axes.titlesize": 8.5,
+    "axes.titleweight": "bold",
+    "axes.axisbelow": True,
+    "axes.unicode_minus": True,
+    "figure.facecolor": PAPER,
+    "figure.titlesize": 10.0,
+    "figure.titleweight": "bold",
+    "grid.color": "#dfe3e5",
+    "grid.linewidth": 0.5,
+    "hatch.linewidth": 0.4,
+    "legend.fontsize": SMALL_PT,
+    "legend.frameon": False,
+    "lines.linewidth": 1.6,
+    "lines.solid_capstyle": "butt",
+    "svg.fonttype": "none",
+    "svg.hashsalt": "halfshade",
+    "xtick.color": FAINT,
+    "xtick.labelcolor": INK,
+    "xtick.labelsize": SMALL_PT + 0.5,
+    "ytick.color": FAINT,
+    "ytick.labelcolor": INK,
+    "ytick.labelsize": SMALL_PT + 0.5,
+}
+_ONE_AT_A_TIME = threading.RLock()
+
+
+@contextmanager
+def house_style() -> Iterator[None]:
+    """Draw in this style whatever a person's own settings file says, one drawing at a time.
+
+    Matplotlib's settings belong to the process, so a second thread waits until the first has finished.
+    """
+    with _ONE_AT_A_TIME, mpl.rc_context():
+        mpl.rcdefaults()
+        mpl.rcParams.update(dict(_STYLE))
+        yield
+
+
+def system_name(comparison: Comparison, system: str) -> str:
+    """Name of a system in words; a plan without trees is not called both together."""
+    if system == "silvopasture" and comparison.systems[system].scenario.trees is None:
+        return NAME_WITHOUT_TREES
+    return SYSTEM_NAME[system]
+
+
+def spread_apart(values: Sequence[float], gap: float) -> list[float]:
+    """Move labels as little as needed to stand a gap apart, keeping their order.
+
+    Parameters
+    ----------
+    values
+        Where each label would like to stand.
+    gap
+        Least distance between neighbours, in the same unit.
+
+    Returns
+    -------
+    list of float
+        Where each stands, in the order given.
+    """
+    groups: list[tuple[float, list[int]]] = []
+    for place in sorted(range(len(values)), key=lambda i: values[i]):
+        groups.append((values[place], [place]))
+        while len(groups) > 1 and _top(groups[-2], gap) + gap > _bottom(groups[-1], gap):
+            (low, first), (high, last) = groups[-2:]
+            middle = (low * len(first) + high * len(last)) / (len(first) + len(last))
+            groups[-2:] = [(middle, first + last)]
+    placed = dict[int, float]()
+    for group in groups:
+        placed |= {place: _bottom(group, gap) + gap * i for i, place in enumerate(group[1])}
+    return [placed[i] for i in range(len(values))]
+
+
+def _bottom(group: tuple[float, list[int]], gap: float) -> float:
+    return group[0] - gap * (len(group[1]) - 1) / 2.0
+
+
+def _top(group: tuple[float, list[int]], gap: float) -> float:
+    return group[0] + gap * (len(group[1]) - 1) / 2.0
+
+
+def lanes(places: Sequence[float], width: float) -> list[int]:
+    """Lane of each label so that no two in one lane are nearer than a width; 0 is the lowest.
+
+    Parameters
+    ----------
+    places
+        Centres in ascending order.
+    width
+        Room a label needs.
+
+    Returns
+    -------
+    list of int
+    """
+    ends: list[float] = []
+    chosen = []
+    for place in places:
+        free = next((lane for lane, end in enumerate(ends) if place - end >= width), len(ends))
+        ends[free : free + 1] = [place]
+        chosen.append(free)
+    return chosen
+
+
+def label_line_ends(axes: Axes, ends: Sequence[tuple[float, str, str]], *, least_gap: float = 0.085) -> None:
+    """Write each line's name at the right edge, in its colour.
+
+    Parameters
+    ----------
+    axes
+        Drawn already, with its limits set.
+    ends
+        Last value, name and colour of each line.
+    least_gap
+        Distance between labels as a share of the axis.
+    """
+    low, high = axes.get_ylim()
+    heights = [(value - low) / (high - low) for value, _, _ in ends]
+    for height, (_, text, color) in zip(spread_apart(heights, least_gap), ends, strict=True):
+        axes.text(1.012, height, text, color=color, transform=axes.transAxes, va="center", fontsize=SMALL_PT + 0.5)
+
+
+def year_axis(axes: Axes, horizon: int, *, label: bool) -> None:
+    """Years from planting along the foot of a panel, whole years only.
+
+    Parameters
+    ----------
+    axes
+        The panel.
+    horizon
+        Last year.
+    label
+        Whether to write what the axis is.
+    """
+    step = next(step for step in (1, 2, 5, 10, 20) if horizon / step <= 10)
+    axes.set_xticks(range(0, horizon + 1, step))
+    axes.set_xlim(-0.6, horizon + 0.6)
+    axes.tick_params(length=2.5, labelbottom=label)
+    if label:
+        axes.set_xlabel("years since the start of the plan (planting)")

@@ -1,0 +1,46 @@
+"""The command `halfshade compare`: trees alone, grass alone and both, side by side."""
+
+from pathlib import Path
+
+import click
+
+from workbench.output import prepare_folder, print_json, print_note
+from workbench.scenario_argument import read_scenario
+
+
+@click.command()
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for ledger, years, comparison and figures.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+@click.option("--band", is_flag=True, help="Also run every sourced range low and high, and say what moves the result.")
+def compare(file: Path | None, out: Path | None, as_json: bool, band: bool) -> None:
+    """Compare the plan of FILE with trees alone and grass alone on the same land.
+
+    Without FILE the packaged example is compared.
+    """
+    from simulator.comparison import compare as run_comparison  # noqa: PLC0415 - numpy and scipy are slow to import
+    from workbench.documents import comparison_document  # noqa: PLC0415
+    from workbench.reports import print_band, print_comparison  # noqa: PLC0415
+
+    scenario, beside = read_scenario(file)
+    folder = prepare_folder(out) if out is not None else None
+    result = run_comparison(scenario, beside)
+    document = comparison_document(result)
+    swings = None
+    if band:
+        from simulator.band import income_band  # noqa: PLC0415
+
+        print_note("running every range low and high; this takes about half a minute")
+        swings = income_band(scenario, beside)
+        document["band"] = swings.document()
+    if folder is not None:
+        from workbench.files import write_comparison  # noqa: PLC0415 - matplotlib and pandas
+
+        for path in write_comparison(result, document, folder):
+            print_note(f"wrote {path}")
+    if as_json:
+        print_json(document)
+        return
+    print_comparison(result)
+    if swings is not None:
+        print_band(swings)

@@ -1,0 +1,88 @@
+"""The command `halfshade init`: a commented scenario to start from."""
+
+from pathlib import Path
+
+import click
+
+from simulator.errors import InputError, Problem
+from workbench.output import print_note, write_atomically
+
+LAYOUTS = ("single", "double", "triple", "block")
+ROUTES = ("pasture", "stand")
+
+
+@click.command()
+@click.option(
+    "--out", "path", type=click.Path(path_type=Path), metavar="FILE", help="Write it to FILE instead of printing it."
+)
+@click.option("--force", is_flag=True, help="Replace FILE where it exists already.")
+@click.option("--trees", default="loblolly", show_default=True, metavar="NAME", help="What is planted.")
+@click.option("--grass", default="bahiagrass", show_default=True, metavar="NAME", help="What grows between the rows.")
+@click.option(
+    "--animals",
+    metavar="NAME",
+    help="What grazes: cattle, stockers or none. Without it cattle, in the block layout none.",
+)
+@click.option(
+    "--layout",
+    type=click.Choice(LAYOUTS),
+    default="double",
+    show_default=True,
+    help="Rows in a set, with alleys between the sets; block is an ordinary plantation.",
+)
+@click.option(
+    "--route",
+    type=click.Choice(ROUTES),
+    default="pasture",
+    show_default=True,
+    help="Start from open pasture that is planted, or from a standing stand.",
+)
+def init(  # noqa: PLR0913 - one parameter an option
+    *,
+    path: Path | None,
+    force: bool,
+    trees: str,
+    grass: str,
+    animals: str | None,
+    layout: str,
+    route: str,
+) -> None:
+    """Print a commented scenario to start from, with units, ranges and cautions."""
+    from workbench.examples import Choices, scenario_text  # noqa: PLC0415 - pydantic and numpy are slow to import
+
+    _refuse_what_cannot_be_had(trees, grass, animals, route)
+    text = scenario_text(Choices(trees, grass, animals or "", layout))
+    if path is None:
+        click.echo(text, nl=False)
+        return
+    _refuse_to_overwrite(path, force=force)
+    write_atomically(path, text)
+    print_note(f"wrote {path}; 'halfshade check {path}' reads it")
+
+
+def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, route: str) -> None:
+    from simulator.parameters.catalogue import animal_names, grass_names, tree_names  # noqa: PLC0415 - as above
+    from simulator.scenario.rules import name_remedy  # noqa: PLC0415 - as above
+
+    asked = (
+        ("--trees", trees, tree_names()),
+        ("--grass", grass, grass_names()),
+        ("--animals", animals, animal_names()),
+    )
+    problems = [
+        Problem(option, "is not in the catalogue", f'"{name}"', name_remedy(name, known))
+        for option, name, known in asked
+        if name is not None and name not in known
+    ]
+    if route == "stand":
+        remedy = "Use --route pasture, which plants the trees."
+        problems.append(Problem("--route", "starting from a standing stand is not supported yet", route, remedy))
+    if problems:
+        raise InputError(problems)
+
+
+def _refuse_to_overwrite(path: Path, *, force: bool) -> None:
+    if path.is_dir():
+        raise InputError([Problem("--out", "is a folder", str(path), "Name a file.")])
+    if path.exists() and not force:
+        raise InputError([Problem("--out", "exists already", str(path), "Name another file, or add --force.")])

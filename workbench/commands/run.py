@@ -1,0 +1,38 @@
+"""The command `halfshade run`: one plan by itself."""
+
+from pathlib import Path
+
+import click
+
+from workbench.output import prepare_folder, print_json, print_note
+from workbench.scenario_argument import read_scenario
+
+
+@click.command()
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for ledger.csv, years.csv and run.json.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def run(file: Path | None, out: Path | None, as_json: bool) -> None:
+    """Grow and price the plan of FILE, and nothing beside it.
+
+    Without FILE the packaged example is run.
+    """
+    from simulator.findings import warnings_of  # noqa: PLC0415 - numpy and scipy are slow to import
+    from simulator.result import run as run_scenario  # noqa: PLC0415
+    from workbench.documents import run_document  # noqa: PLC0415
+    from workbench.reports import print_outcome  # noqa: PLC0415
+
+    scenario, beside = read_scenario(file)
+    folder = prepare_folder(out) if out is not None else None
+    outcome = run_scenario(scenario, beside)
+    warnings = warnings_of("run", outcome)
+    document = run_document(outcome, warnings)
+    if folder is not None:
+        from workbench.files import write_run  # noqa: PLC0415 - pandas
+
+        for path in write_run(outcome, document, folder):
+            print_note(f"wrote {path}")
+    if as_json:
+        print_json(document)
+        return
+    print_outcome(outcome, [warning.message for warning in warnings])

@@ -1,0 +1,97 @@
+"""JSON documents that other programs may rely on: keys are added, never renamed or taken away."""
+
+from typing import Any
+
+from simulator.comparison import Comparison
+from simulator.findings import Warning_
+from simulator.ledger import WOOD_PRODUCTS
+from simulator.result import Outcome
+
+YEAR_COLUMNS = (
+    "trees_per_ac",
+    "quadratic_mean_dbh_in",
+    "dominant_height_ft",
+    "basal_area_ft2_ac",
+    "light_warm",
+    "light_cool",
+    "canopy_cover",
+    "forage_lb_ac",
+    "forage_share_of_open",
+    "hay_ton_ac",
+    "animal_unit_months_ac",
+    "head",
+    "straw_bales_ac",
+    "standing_ton_ac",
+    "trees_cut_per_ac",
+    "trees_dead_per_ac",
+)
+
+
+def comparison_document(comparison: Comparison) -> dict[str, Any]:
+    """The comparison as one JSON document, per acre of the whole tract."""
+    any_one = comparison.systems["silvopasture"]
+    scenario = any_one.scenario
+    return {
+        "title": scenario.title,
+        "discount_rate": any_one.rate,
+        "currency_year": any_one.price_table.currency_year,
+        "price_table": any_one.price_table.title,
+        "area_ac": scenario.land.acres,
+        "horizon_years": scenario.money.horizon_years,
+        "systems": {name: system_document(outcome) for name, outcome in comparison.systems.items()},
+        "ranking": comparison.ranking,
+        "land_equivalent_ratio": comparison.land_equivalent._asdict(),
+        "price_sets": {price_set.name: dict(price_set.equal_annual_income) for price_set in comparison.price_sets},
+        "labour_free_equal_annual_income_per_ac": dict(comparison.labour_free),
+        "switch_prices": [switch._asdict() for switch in comparison.switches],
+        "warnings": [warning._asdict() for warning in comparison.warnings],
+    }
+
+
+def system_document(outcome: Outcome) -> dict[str, Any]:
+    """One system: its measures, its schedule and its years."""
+    measures = outcome.measures
+    only_root = measures.irr_all[0] if len(measures.irr_all) == 1 else None
+    return {
+        "npv_per_ac": measures.npv,
+        "irr": only_root,
+        "irr_all": list(measures.irr_all),
+        "irr_one_cycle": list(measures.irr_cycle),
+        "land_expectation_per_ac": measures.land_expectation,
+        "equal_annual_income_per_ac": measures.equal_annual_income,
+        "equal_annual_margin_before_overhead_per_ac": measures.equal_annual_margin,
+        "cycle_years": outcome.flows.cycle_yr,
+        "benefit_cost": measures.benefit_cost,
+        "payback_year": measures.payback_year,
+        "deepest_cash_per_ac": measures.deepest_cash,
+        "income_by_enterprise_per_ac": dict(measures.by_enterprise),
+        "cash_by_decade_per_ac": dict(measures.by_decade),
+        "schedule": outcome.scenario.model_dump(mode="json", exclude={"baseline", "money", "land", "format"}),
+        "years": _years(outcome),
+    }
+
+
+def _years(outcome: Outcome) -> list[dict[str, Any]]:
+    cash, last = outcome.cash_per_ac, len(outcome.cash_per_ac) - 1
+    years: list[dict[str, Any]] = []
+    for year in range(last + 1):
+        row: dict[str, Any] = {"year": year, "age": int(outcome.states["age"][year])}
+        row |= {name: float(outcome.states[name][year]) for name in YEAR_COLUMNS}
+        row["wood_ton_ac"] = dict(zip(WOOD_PRODUCTS, outcome.wood_ton_ac[year].tolist(), strict=True))
+        row["cash_per_ac"] = float(cash[year])
+        years.append(row)
+    years[last]["end_value_per_ac"] = outcome.end_value_per_ac
+    return years
+
+
+def run_document(outcome: Outcome, warnings: list[Warning_]) -> dict[str, Any]:
+    """One plan by itself as one JSON document."""
+    return {
+        "title": outcome.scenario.title,
+        "discount_rate": outcome.rate,
+        "currency_year": outcome.price_table.currency_year,
+        "area_ac": outcome.scenario.land.acres,
+        "horizon_years": outcome.scenario.money.horizon_years,
+        **system_document(outcome),
+        "warnings": [warning._asdict() for warning in warnings],
+    }

@@ -1,0 +1,59 @@
+"""The files that `--out` writes: each one whole or not at all, others in the folder untouched."""
+
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from simulator.comparison import Comparison
+from simulator.result import Outcome
+from workbench.charts import write_figures
+from workbench.output import json_text, write_atomically
+
+FLOAT_FORMAT = "%.6g"
+
+
+def write_comparison(comparison: Comparison, document: dict[str, Any], folder: Path) -> list[Path]:
+    """Write ledger, yearly table, comparison and four figures.
+
+    Parameters
+    ----------
+    comparison
+        What was compared.
+    document
+        Its JSON document.
+    folder
+        An existing folder.
+
+    Returns
+    -------
+    list of Path
+        Files written.
+    """
+    ledger = pd.concat([outcome.ledger(name) for name, outcome in comparison.systems.items()])
+    years = pd.concat([outcome.years().assign(scenario=name) for name, outcome in comparison.systems.items()])
+    years = years[["scenario", *(column for column in years.columns if column != "scenario")]]
+    written = [
+        _write(folder / "ledger.csv", _csv(ledger)),
+        _write(folder / "years.csv", _csv(years)),
+        _write(folder / "comparison.json", json_text(document)),
+    ]
+    return written + write_figures(comparison, folder)
+
+
+def write_run(outcome: Outcome, document: dict[str, Any], folder: Path) -> list[Path]:
+    """Write ledger, yearly table and result of one plan; return the files written."""
+    return [
+        _write(folder / "ledger.csv", _csv(outcome.ledger("run"))),
+        _write(folder / "years.csv", _csv(outcome.years())),
+        _write(folder / "run.json", json_text(document)),
+    ]
+
+
+def _csv(frame: pd.DataFrame) -> str:
+    return str(frame.to_csv(index=False, float_format=FLOAT_FORMAT, lineterminator="\n"))
+
+
+def _write(path: Path, text: str) -> Path:
+    write_atomically(path, text)
+    return path

@@ -1,0 +1,175 @@
+"""The command `halfshade`: finds a command, runs it, and turns what went wrong into a message and an exit code.
+
+Exit codes: 0 done; 2 what was given is wrong; 1 a fault of ours; 130 stopped by the person; 141 the reader of
+our output went away.
+"""
+
+import contextlib
+import errno
+import importlib
+import os
+import sys
+import traceback
+from collections.abc import Callable, Iterator
+from typing import Any, Final, NamedTuple, NoReturn
+
+import click
+
+from simulator.errors import InputError, MissingExtraError
+
+DONE: Final = 0
+FAULT_OF_OURS: Final = 1
+INPUT_WRONG: Final = 2
+INTERRUPTED: Final = 130
+PIPE_CLOSED: Final = 141
+
+MOST_PROBLEMS_SHOWN: Final = 50
+TRACEBACK_VARIABLE: Final = "HALFSHADE_TRACEBACK"
+
+
+class LazyCommand(NamedTuple):
+    """Where a command lives, as ``module:attribute``, and the line that describes it in the list of commands."""
+
+    address: str
+    summary: str
+
+
+COMMANDS: Final = {
+    "compare": LazyCommand(
+        "workbench.commands.compare:compare", "Trees with grass, trees alone and grass alone on the same land."
+    ),
+    "run": LazyCommand("workbench.commands.run:run", "One way of using the land, year by year."),
+    "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
+    "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
+    "stem": LazyCommand("workbench.commands.stem:stem", "Volume, products and board feet of one tree."),
+    "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported only when they are run, and whose errors end in an exit code."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        """Return the names in the order in which a newcomer meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """Import and return one command; ``None`` where there is no such name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, attribute = COMMANDS[cmd_name].address.split(":")
+        command = getattr(importlib.import_module(module), attribute)
+        if not isinstance(command, click.Command):
+            raise TypeError(f"{COMMANDS[cmd_name].address} is not a command")
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """Write the list of commands without importing any of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, command.summary) for name, command in COMMANDS.items()])
+
+    def main(self, *args: Any, **kwargs: Any) -> NoReturn:  # noqa: ANN401 - click's signature, passed through
+        """Run the command line and leave the process with its exit code."""
+        kwargs |= {"standalone_mode": False, "prog_name": "halfshade"}
+        sys.exit(_exit_code(lambda: super(LazyGroup, self).main(*args, **kwargs)))
+
+
+def _exit_code(run: Callable[[], object]) -> int:
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(AttributeError):  # no stream at all, or one that a test put there
+            stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    stdout = sys.stdout
+    code: object
+    try:
+        code = run()
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except (InputError, MissingExtraError, click.ClickException) as error:
+        _say(_input_messages(error))
+        code = INPUT_WRONG
+    except (click.Abort, KeyboardInterrupt):
+        code = INTERRUPTED
+    except BrokenPipeError:
+        code = PIPE_CLOSED
+    except SystemExit as stop:
+        # on a closed pipe click swaps the stream and asks for exit 1, which would claim a fault of ours
+        code = stop.code if sys.stdout is stdout else PIPE_CLOSED
+    except Exception as error:  # noqa: BLE001 - the last stop: a person never sees a traceback unless they ask
+        code = _code_of_fault(error)
+    if code == PIPE_CLOSED:
+        _discard_output()
+    return code if isinstance(code, int) else DONE
+
+
+def _code_of_fault(error: Exception) -> int:
+    if isinstance(error, OSError) and error.errno in {errno.ENOSPC, errno.EDQUOT}:
+        _discard_output()
+        _say([f"cannot write: {error.strerror}. Make room and run the command again."])
+        return INPUT_WRONG
+    if os.environ.get(TRACEBACK_VARIABLE):
+        traceback.print_exception(error)
+    what = f"a fault of ours, not of your input: {type(error).__name__}: {error}."
+    _say([f"{what} Set {TRACEBACK_VARIABLE}=1 and run it again to see where."])
+    return FAULT_OF_OURS
+
+
+def _discard_output() -> None:
+    """Send what is still buffered nowhere, so that the interpreter does not complain about it on leaving."""
+    with contextlib.suppress(OSError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _input_messages(error: InputError | MissingExtraError | click.ClickException) -> Iterator[str]:
+    if isinstance(error, InputError):
+        yield from (str(problem) for problem in error.problems[:MOST_PROBLEMS_SHOWN])
+        if len(error.problems) > MOST_PROBLEMS_SHOWN:
+            yield f"and {len(error.problems) - MOST_PROBLEMS_SHOWN} more problems."
+    elif isinstance(error, click.ClickException):
+        yield error.format_message()
+        context = getattr(error, "ctx", None)
+        yield f"type '{context.command_path if context else 'halfshade'} --help' to see what it takes."
+    else:
+        yield str(error)
+
+
+def _say(messages: Iterator[str] | list[str]) -> None:
+    for message in messages:
+        click.echo(f"halfshade: {_one_line(message)}", file=sys.stderr)
+
+
+def _one_line(message: str) -> str:
+    """Keep what came from a file from breaking the line or steering the terminal."""
+    flat = " ".join(message.split())
+    return "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in flat)
+
+
+def _print_version(ctx: click.Context, _parameter: click.Parameter, value: bool) -> None:
+    if not value or ctx.resilient_parsing:
+        return
+    metadata = importlib.import_module("importlib.metadata")
+    try:
+        click.echo(f"halfshade {metadata.version('halfshade')}")
+    except metadata.PackageNotFoundError:
+        click.echo("halfshade, run from its source folder without being installed")
+    ctx.exit()
+
+
+@click.group(
+    cls=LazyGroup,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Type 'halfshade COMMAND --help' to see what a command takes.",
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_print_version,
+    help="Print the version and leave.",
+)
+@click.pass_context
+def main(ctx: click.Context) -> None:
+    """Trees, grass and money on one piece of land, year by year over decades."""
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())

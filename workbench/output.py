@@ -1,0 +1,179 @@
+"""What a command leaves behind: one JSON document, plain tables, and files that are whole or not there."""
+
+import contextlib
+import json
+import math
+import os
+import secrets
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from simulator.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+WIDTH_WHEN_NOT_A_TERMINAL: Final = 120
+
+
+def prepare_folder(path: Path, *, field: str = "--out") -> Path:
+    """Create the folder that a person named and prove that files can be written in it.
+
+    Parameters
+    ----------
+    path
+        The folder; missing parents are created too. What is already in it stays.
+    field
+        Option or field to name in the message.
+
+    Returns
+    -------
+    Path
+        The same folder.
+
+    Raises
+    ------
+    InputError
+        Where the path is a file or cannot be created or written in.
+    """
+    probe = path / f".halfshade-{secrets.token_hex(8)}.part"
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+        probe.touch(exist_ok=False)
+        probe.unlink()
+    except (FileExistsError, NotADirectoryError):
+        raise _cannot_write(path, field, "is a file, not a folder") from None
+    except OSError as error:
+        raise _cannot_write(path, field, _reason(error)) from error
+    return path
+
+
+def write_atomically(path: Path, content: bytes | str) -> None:
+    """Write a file so that a reader finds the old content or the new, never a part.
+
+    Parameters
+    ----------
+    path
+        The file; its folder exists. A file of this name is replaced, others are untouched.
+    content
+        Bytes as they are; text as UTF-8 with its line ends as they are.
+
+    Raises
+    ------
+    InputError
+        Where the file cannot be written there.
+    """
+    temporary = path.parent / f".halfshade-{secrets.token_hex(8)}.part"
+    try:
+        # opened by name and not by tempfile, so that the person's umask decides who may read it
+        with temporary.open("xb") as stream:
+            stream.write(content.encode() if isinstance(content, str) else content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        temporary.replace(path)
+    except OSError as error:
+        raise _cannot_write(path, "", _reason(error)) from error
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def _reason(error: OSError) -> str:
+    return f"cannot be written: {(error.strerror or str(error)).lower()}"
+
+
+def _cannot_write(path: Path, field: str, rule: str) -> InputError:
+    return InputError([Problem(field=field, rule=f"{path} {rule}", remedy="Name a folder in which you may write.")])
+
+
+def json_text(document: object) -> str:
+    """Return one JSON document as text, keys in the order given, without NaN.
+
+    Parameters
+    ----------
+    document
+        Mappings, sequences, arrays, numbers, text and ``None``; NaN and infinities become ``null``.
+
+    Returns
+    -------
+    str
+        ASCII text that ends in a line end, so that no terminal or encoding can spoil it.
+
+    Raises
+    ------
+    TypeError
+        Where something has no JSON form.
+    """
+    return json.dumps(_plain(document), indent=2, allow_nan=False) + "\n"
+
+
+def print_text(text: str) -> None:
+    """Print text as it is on standard output; letters that the terminal lacks become question marks."""
+    # the stream is named, because click would send UTF-8 to a terminal that says it knows only ASCII
+    click.echo(text, file=sys.stdout, nl=False)
+
+
+def print_json(document: object) -> None:
+    """Print one JSON document on standard output, see `json_text`."""
+    print_text(json_text(document))
+
+
+def _plain(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    if hasattr(value, "tolist"):  # numpy arrays and scalars, without importing numpy
+        value = value.tolist()
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, Sequence) and not isinstance(value, str | bytes):
+        return [_plain(item) for item in value]
+    if isinstance(value, float):
+        return value + 0.0 if math.isfinite(value) else None  # + 0.0 turns -0.0 into 0.0
+    if isinstance(value, os.PathLike):
+        return os.fspath(value)
+    return value
+
+
+def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], *, note: str = "") -> None:
+    """Print a table for people on standard output: first column left, the others right.
+
+    Parameters
+    ----------
+    title
+        Heading above the table.
+    columns
+        Column headings with their units.
+    rows
+        One sequence of ready text for each row; taken literally, never as markup.
+    note
+        A line below the table.
+    """
+    from rich import box  # noqa: PLC0415 - rich costs more than the whole of --help
+    from rich.table import Table  # noqa: PLC0415
+
+    table = Table(box=box.SIMPLE_HEAD)
+    for number, heading in enumerate(columns):
+        table.add_column(heading, justify="right" if number else "left")
+    for row in rows:
+        table.add_row(*row)
+    console = _console()
+    with console.capture() as drawn:  # drawn first, so that a closed pipe is met in one place, the echo
+        console.print(table)
+    body = "\n".join(line.rstrip() for line in drawn.get().strip("\n").splitlines())
+    print_text("\n".join(part for part in (title, body, note) if part) + "\n")
+
+
+def _console() -> "Console":
+    from rich.console import Console  # noqa: PLC0415
+
+    plain: dict[str, Any] = {"markup": False, "emoji": False, "highlight": False, "file": sys.stdout}
+    if sys.stdout is not None and sys.stdout.isatty():
+        return Console(**plain)
+    return Console(**plain, force_terminal=False, width=WIDTH_WHEN_NOT_A_TERMINAL)
+
+
+def print_note(message: str) -> None:
+    """Tell the person something on standard error, where it cannot spoil what another program reads."""
+    click.echo(f"halfshade: note: {message}", file=sys.stderr)

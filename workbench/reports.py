@@ -1,0 +1,151 @@
+"""Terminal tables of one system or of three side by side."""
+
+from collections.abc import Callable, Sequence
+
+from simulator.band import Band
+from simulator.comparison import Comparison
+from simulator.ledger import WOOD_PRODUCTS
+from simulator.measures import Measures
+from simulator.result import Outcome
+from workbench.output import print_table, print_text
+from workbench.words import cautions, describe, findings
+
+STEP_YR = 5
+SWINGS_SHOWN = 15
+HEADINGS = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
+
+YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
+    ("trees\n/ac", "trees_per_ac", ".0f"),
+    ("dbh\nin", "quadratic_mean_dbh_in", ".1f"),
+    ("height\nft", "dominant_height_ft", ".0f"),
+    ("BA\nft2", "basal_area_ft2_ac", ".0f"),
+    ("light\n", "light_warm", ".2f"),
+    ("forage\nlb", "forage_lb_ac", ",.0f"),
+    ("hay\nton", "hay_ton_ac", ".1f"),
+    ("AUM\n", "animal_unit_months_ac", ".1f"),
+    ("own\nhead", "head", ".0f"),
+    ("straw\nbale", "straw_bales_ac", ".0f"),
+    ("stand\nton", "standing_ton_ac", ".0f"),
+)
+WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "chip+saw\nton", "sawtimber": "saw\nton", "pole": "pole\nton"}
+
+MEASURE_ROWS: Sequence[tuple[str, Callable[[Measures], str]]] = (
+    ("Equal annual income, $/ac/yr", lambda m: f"{m.equal_annual_income:,.0f}"),
+    ("  before tax and administration", lambda m: f"{m.equal_annual_margin:,.0f}"),
+    ("Land expectation value, $/ac", lambda m: f"{m.land_expectation:,.0f}"),
+    ("Net present value with end values, $/ac", lambda m: f"{m.npv:,.0f}"),
+    ("Internal rate of return, one cycle", lambda m: ", ".join(f"{root:.1%}" for root in m.irr_cycle) or "none"),
+    ("Internal rates of return, horizon", lambda m: ", ".join(f"{root:.1%}" for root in m.irr_all) or "none"),
+    ("Benefit / cost", lambda m: f"{m.benefit_cost:.2f}"),
+    ("Paid back in year", lambda m: "never" if m.payback_year is None else str(m.payback_year)),
+    ("Deepest cumulative cash, $/ac", lambda m: f"{m.deepest_cash:,.0f}"),
+)
+
+
+def print_comparison(comparison: Comparison) -> None:
+    """Print the three systems side by side, their plans, the years and the findings."""
+    first = comparison.systems["silvopasture"]
+    title = f"{first.scenario.title or 'Scenario'}: {first.scenario.land.acres:g} acres, per acre of the whole field"
+    print_table(title, ["", *HEADINGS.values()], _measure_rows(comparison), note=money_note(first))
+    print_text("\nThe plans\n")
+    for name, outcome in comparison.systems.items():
+        print_text(f"  {HEADINGS[name]}: {describe(outcome)}\n")
+    print_text("\n")
+    print_years(f"Both together, every {STEP_YR} years (before the year's cut)", first)
+    _print_lines("Findings", findings(comparison))
+    _print_warnings(comparison)
+    _print_lines("Cautions", cautions())
+
+
+def _measure_rows(comparison: Comparison) -> list[list[str]]:
+    measures = {name: outcome.measures for name, outcome in comparison.systems.items()}
+    rows = [[label, *(show(measures[name]) for name in HEADINGS)] for label, show in MEASURE_ROWS]
+    enterprises = dict.fromkeys(key for m in measures.values() for key in m.by_enterprise)
+    rows += [
+        [f"Present value of {key}, $/ac", *(f"{measures[name].by_enterprise.get(key, 0.0):,.0f}" for name in HEADINGS)]
+        for key in enterprises
+    ]
+    rows += [
+        [f"Cash of years {decade}, $/ac", *(f"{measures[name].by_decade[decade]:,.0f}" for name in HEADINGS)]
+        for decade in measures["silvopasture"].by_decade
+    ]
+    ratio = comparison.land_equivalent
+    rows.append(
+        ["Land equivalent ratio", f"{ratio.total:.2f} ({ratio.wood:.2f} wood + {ratio.forage:.2f} forage)", "1", "1"]
+    )
+    return rows
+
+
+def money_note(outcome: Outcome) -> str:
+    """The rate and the prices behind every dollar, in a line."""
+    table = outcome.price_table
+    labour = "hours paid" if outcome.scenario.money.pay_labour else "hours free"
+    return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of all three alike."
+
+
+def print_years(title: str, outcome: Outcome) -> None:
+    """Print the yearly table at five-year steps, with the years of every cut."""
+    last = len(outcome.cash_per_ac) - 1
+    cuts = [int(year) for year in range(last + 1) if outcome.states["trees_cut_per_ac"][year] > 0]
+    years = sorted({*range(0, last + 1, STEP_YR), last, *cuts})
+    shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any()]
+    wood = [product for i, product in enumerate(WOOD_PRODUCTS) if outcome.wood_ton_ac[:, i].any()]
+    headings = ["year", *(heading for heading, _, _ in shown), *(WOOD_HEADINGS[product] for product in wood), "cash\n$"]
+    rows = []
+    for year in years:
+        row = [str(year), *(format(outcome.states[name][year], form) for _, name, form in shown)]
+        row += [f"{outcome.wood_ton_ac[year, WOOD_PRODUCTS.index(product)]:.1f}" for product in wood]
+        rows.append([*row, f"{outcome.cash_per_ac[year]:,.0f}"])
+    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac (trees, herd, fence, way back to pasture)."
+    print_table(title, headings, rows, note=end)
+
+
+def _print_lines(heading: str, lines: Sequence[str]) -> None:
+    print_text(f"\n{heading}\n")
+    for line in lines:
+        print_text(f"  - {line}\n")
+
+
+def _print_warnings(comparison: Comparison) -> None:
+    said: dict[str, list[str]] = {}
+    for warning in comparison.warnings:
+        said.setdefault(warning.message, []).append(HEADINGS[warning.system])
+    everyone = len(comparison.systems)
+    _print_lines(
+        "Warnings",
+        [message if len(names) == everyone else f"{', '.join(names)}: {message}" for message, names in said.items()],
+    )
+
+
+def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
+    """Print one system: its plan, measures, years and warnings."""
+    title = f"{outcome.scenario.title or 'Scenario'}: {outcome.scenario.land.acres:g} acres, per acre"
+    measures = outcome.measures
+    rows = [[label, show(measures)] for label, show in MEASURE_ROWS]
+    rows += [[f"Present value of {key}, $/ac", f"{value:,.0f}"] for key, value in measures.by_enterprise.items()]
+    print_table(title, ["", "value"], rows, note=money_note(outcome))
+    print_text(f"\nThe plan: {describe(outcome)}\n\n")
+    print_years("Years (before the year's cut)", outcome)
+    _print_lines("Warnings", warnings)
+    _print_lines("Cautions", cautions())
+
+
+def print_band(band: Band) -> None:
+    """Print how far each income may lie off, and the numbers that move it most."""
+    rows = [
+        [HEADINGS[name], f"{income:,.0f}", *(f"{limit:,.0f}" for limit in band.limits(name))]
+        for name, income in band.income.items()
+    ]
+    note = "Single ranges taken as independent, added by their squares; they are beliefs, not confidence limits."
+    print_table("Band of equal annual income, $/ac/yr", ["", "as shipped", "low", "high"], rows, note=note)
+    print_text("\n")
+    rows = [
+        [
+            f"{swing.name.replace('_', ' ')} ({swing.unit})",
+            f"{swing.low:g} .. {swing.value:g} .. {swing.high:g}",
+            *(f"{swing.at_low[name]:,.0f} .. {swing.at_high[name]:,.0f}" for name in HEADINGS),
+        ]
+        for swing in band.swings[:SWINGS_SHOWN]
+    ]
+    title = f"The {len(rows)} numbers that move both together most, one at a time"
+    print_table(title, ["number", "low .. value .. high", *HEADINGS.values()], rows)
