@@ -1,0 +1,125 @@
+"""Animals against figures published outside the project; each source stands in the TOML beside it."""
+
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from simulator.parameters.pasture import load_animals, load_grass, load_grazing
+from simulator.physics.animals import (
+    carrying_head,
+    cow_calf_year,
+    demand_lb_month,
+    monthly_unit_equivalents,
+    shade_bonus_lb_day,
+    stocker_year,
+    thi_f,
+)
+from simulator.physics.forage import monthly_growth_lb, open_yield_lb_ac
+from simulator.physics.grazing import grazing_tree_loss_share, monthly_grazing, tree_safe
+
+CHECKS = tomllib.loads((Path(__file__).parent / "animals.toml").read_text(encoding="utf-8"))
+CATTLE = load_animals("cattle")
+STOCKERS = load_animals("stockers")
+GRAZING = load_grazing()
+
+
+def test_animal_unit() -> None:
+    check = CHECKS["animal_unit"]
+    month = float(demand_lb_month(1.0, CATTLE.units))
+    assert CATTLE.units.daily_dry_matter_lb == STOCKERS.units.daily_dry_matter_lb == check["daily_lb"]
+    assert month == pytest.approx(check["monthly_lb"], abs=check["monthly_tolerance_lb"])
+    assert 12.0 * month == pytest.approx(check["yearly_lb"])
+
+
+def test_carrying_capacity() -> None:
+    check = CHECKS["carrying"]
+    usable = check["growth_lb_ac"] * np.array(check["utilisation"])
+    month = demand_lb_month(1.0, CATTLE.units)
+    per_year = carrying_head(usable, 1.0, 12.0, month)
+    np.testing.assert_allclose(usable / CATTLE.units.daily_dry_matter_lb, check["animal_unit_days"], atol=0.05)
+    np.testing.assert_allclose(1.0 / per_year, check["acres_per_unit_year"], atol=0.005)
+    assert 12.0 * per_year[0] == pytest.approx(check["first_animal_unit_months"], abs=0.006)
+
+
+@pytest.mark.parametrize("system", ["continuous", "slow_rotation", "strip", "native_range"])
+def test_utilisation(system: str) -> None:
+    low, high = CHECKS["utilisation"][system]
+    assert low <= getattr(GRAZING.utilisation, system) <= high
+
+
+def test_weaned_per_exposed_cow() -> None:
+    check = CHECKS["cow_calf"]
+    assert CATTLE.herd is not None
+    year = cow_calf_year(100.0, CATTLE.herd)
+    weaned_lb = (year.calves_sold + year.calves_kept) * CATTLE.herd.weaning_weight_lb / 100.0
+    assert check["low_lb"] <= weaned_lb <= check["high_lb"]
+
+
+def test_stocker_gain_per_acre() -> None:
+    check = CHECKS["stockers"]
+    assert STOCKERS.stocker is not None
+    head_ac = check["gain_lb_ac"] / check["gain_lb_day"] / check["days"]
+    gain = load_grass("bahiagrass").quality.stocker_gain_lb_day
+    ours = float(stocker_year(head_ac, gain, check["days"], STOCKERS.stocker).gain_lb)
+    assert ours == pytest.approx(check["gain_lb_ac"], rel=check["tolerance_share"])
+    eaten = head_ac * float(demand_lb_month(STOCKERS.units.head, STOCKERS.units)) * check["days"] / (365 / 12)
+    assert GRAZING.utilisation.slow_rotation < eaten / check["growth_lb_ac"] < 0.80
+
+
+def test_temperature_humidity_index() -> None:
+    check = CHECKS["heat"]
+    warm, humid = np.array(check["temperature_f"]), np.array(check["relative_humidity"])
+    np.testing.assert_allclose(thi_f(warm, humid), check["chart"], atol=check["tolerance"])
+    celsius = (warm - 32.0) / 1.8
+    other_form = 0.8 * celsius + humid * (celsius - 14.4) + 46.4
+    np.testing.assert_allclose(thi_f(warm, humid), other_form, atol=CHECKS["heat_celsius"]["tolerance"])
+
+
+def test_shade_bonus_stays_within_the_trial() -> None:
+    check = CHECKS["shade_gain"]
+    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20)
+    assert shade_bonus_lb_day(3.0, 1.0, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
+    usual = shade_bonus_lb_day(0.8, 1.0, 1.0, CATTLE.shade_bonus)
+    assert 0.0 < usual * check["days"] <= check["summer_gain_lb"]
+
+
+def test_young_trees_trampled() -> None:
+    check = CHECKS["trampling"]
+    years = np.array([1.0, 2.0, 3.0])
+    loss = grazing_tree_loss_share(years, np.zeros(3, dtype=bool), check["utilisation"], CATTLE.tree_damage)
+    assert loss.mean() == pytest.approx(check["yearly_loss"], rel=0.2)
+
+
+def test_gate_needs_height_diameter_and_years() -> None:
+    """Common practice, no source: height 8 to 10 ft, diameter 2 in, not before the third year."""
+    height = np.array([12.0, 6.9, 12.0, 12.0])
+    dbh = np.array([2.5, 2.5, 1.4, 2.5])
+    years = np.array([4.0, 4.0, 4.0, 2.0])
+    assert tree_safe(height, dbh, years, CATTLE.gate).tolist() == [True, False, False, False]
+
+
+def test_winter_feed_gap_of_a_herd_kept_all_year() -> None:
+    """Common practice, no source: bahiagrass feeds 2.2-4.0 animal-unit months an acre, and none of the winter."""
+    grass = load_grass("bahiagrass")
+    growth = monthly_growth_lb(open_yield_lb_ac(80.0, grass.open_yield), grass.season)
+    usable = growth.sum() * GRAZING.utilisation.slow_rotation
+    month = float(demand_lb_month(1.0, CATTLE.units))
+    demand = np.full(12, float(carrying_head(usable, 1.0, 12.0, month)) * month)
+    year = monthly_grazing(growth, demand, GRAZING.utilisation.slow_rotation, GRAZING.carryover.monthly_kept_share)
+    assert 2.2 <= year.eaten_lb.sum() / month <= 4.0
+    assert np.all(year.short_lb[[0, 1, 2]] > 0.7 * demand[0])
+    assert 0.0 < year.short_lb[11] < demand[11]  # autumn grass stands over into December, not through it
+    assert np.all(year.short_lb[4:9] == 0.0)
+
+
+def test_a_cow_and_her_company() -> None:
+    """Handbook table (second-hand): a 1,100 lb cow is 1.1 units, dry .92 of it, her pair with a big calf 1.4."""
+    assert CATTLE.herd is not None
+    alone = monthly_unit_equivalents(CATTLE.units, 0.0, 0.0)
+    company = monthly_unit_equivalents(CATTLE.units, 1.0 / CATTLE.herd.cows_per_bull, CATTLE.herd.replacement_share)
+    assert alone.min() == pytest.approx(1.01)
+    assert alone.max() == pytest.approx(1.40)
+    assert np.all(company > alone)
+    assert company.max() < 1.6

@@ -1,0 +1,114 @@
+"""``halfshade init`` prints scenarios that load, whatever is chosen, and overwrites nothing unasked."""
+
+import itertools
+import os
+import re
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from simulator.errors import InputError
+from simulator.parameters.catalogue import animal_names, grass_names, tree_names
+from simulator.scenario.file import load, load_text
+from workbench.commands.init import LAYOUTS, init
+from workbench.examples import Choices, example_text, layouts, scenario_text
+
+ROOT = Path(__file__).parents[2]
+COMBINATIONS = list(itertools.product(tree_names(), grass_names(), ["", *animal_names()], LAYOUTS))
+
+
+@pytest.mark.parametrize("choices", [Choices(*parts) for parts in COMBINATIONS], ids="-".join)
+def test_every_combination_loads(choices: Choices) -> None:
+    scenario = load_text(scenario_text(choices), "printed")
+    assert scenario.trees is not None
+    assert scenario.trees.species == choices.trees
+    assert scenario.pasture.grass == choices.grass
+    assert scenario.use.animals == (choices.animals or ("none" if choices.layout == "block" else "cattle"))
+
+
+def test_the_layouts_offered_are_the_layouts_described() -> None:
+    assert tuple(layouts()) == LAYOUTS
+
+
+def test_the_example_is_the_demonstration_property() -> None:
+    """The invented property of this project: double rows 8 x 8 ft, 42-ft alleys, thinned at 16 and 24, cut at 35."""
+    document = tomllib.loads(example_text())
+    assert document["land"]["acres"] == 40
+    assert document["land"]["latitude_deg"] == 31.3
+    assert document["land"]["site_index_ft"] == 68
+    layout = document["trees"]["layout"]
+    assert [layout[key] for key in ("rows_in_set", "row_gap_ft", "in_row_ft", "alley_ft")] == [2, 8, 8, 42]
+    assert [(cut["year"], cut["residual_trees_per_ac"]) for cut in document["thinning"]] == [(16, 100), (24, 60)]
+    assert document["harvest"]["year"] == 35
+    assert document["pasture"]["nitrogen_lb_ac"] == 80
+    assert document["use"]["hay_years"] == [1, 4]
+    assert (document["use"]["first_grazing_year"], document["use"]["tenure"]) == (4, "leased")
+    assert (document["money"]["discount_rate"], document["money"]["horizon_years"]) == (0.05, 40)
+
+
+def test_the_file_in_examples_is_what_the_command_prints() -> None:
+    printed = subprocess.run(
+        [sys.executable, "-m", "workbench", "init"], cwd=ROOT, capture_output=True, timeout=60, check=True
+    )
+    stored = (ROOT / "examples" / "north-field.toml").read_bytes()
+    assert printed.stdout.replace(os.linesep.encode(), b"\n") == stored
+    assert example_text().encode("ascii") == stored
+
+
+def test_the_text_warns_before_anything_else() -> None:
+    head = example_text().partition("format = 1")[0]
+    for words in ("Prices are invented", "Felling, herbicide, fire and animals", "label", "licensed"):
+        assert words in head
+
+
+def test_values_shown_in_comments_are_fields_that_load() -> None:
+    # every commented line that assigns or opens a table, made to count
+    text = re.sub(r"^# (?=\[|\w+ = )", "", example_text(), flags=re.MULTILINE)
+    assert text.count("\n# ") < example_text().count("\n# ")
+    scenario = load_text(text, "all lines")
+    assert scenario.pruning
+    assert scenario.treatment
+    assert scenario.money.prices["calf"] == 2.10
+    assert scenario.baseline.plantation == {"harvest": {"year": 33}}
+
+
+def test_out_writes_a_file_and_refuses_to_overwrite_it(tmp_path: Path) -> None:
+    path = tmp_path / "field.toml"
+    assert CliRunner().invoke(init, ["--out", str(path)]).exit_code == 0
+    assert path.read_text(encoding="utf-8") == example_text()
+    refused = CliRunner().invoke(init, ["--out", str(path), "--layout", "block"])
+    assert isinstance(refused.exception, InputError)
+    assert "exists already" in str(refused.exception)
+    assert path.read_text(encoding="utf-8") == example_text()
+    assert CliRunner().invoke(init, ["--out", str(path), "--layout", "block", "--force"]).exit_code == 0
+    assert load(path).use.animals == "none"
+    assert [entry.name for entry in tmp_path.iterdir()] == ["field.toml"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["--trees", "lobloly"], 'Did you mean "loblolly"?'),
+        (["--grass", "bahia", "--animals", "cow"], "Known: cattle, stockers, none"),
+        (["--route", "stand"], "not supported yet"),
+        (["--layout", "quadruple"], "quadruple"),
+        (["--out", "."], "is a folder"),
+    ],
+)
+def test_what_cannot_be_had_ends_in_exit_code_2(tmp_path: Path, arguments: list[str], says: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "workbench", "init", *arguments],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        encoding="utf-8",
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
