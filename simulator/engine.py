@@ -172,10 +172,11 @@ def _ground_floor(run: Simulation, land: Land, stand: Stand, lit: Lit, uses: Use
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
-    stand, harvested = cut_of_year(run.setting, run.history, year, land.stand, uses)
-    land = replace(land, stand=stand)
-    if harvested.any():
-        land = _after_harvest(run, land, harvested, year)
+    felling = cut_of_year(run.setting, year, land.stand, uses)
+    run.history.record_cut(year, felling)
+    land = replace(land, stand=felling.stand)
+    if felling.harvested.any():
+        land = _after_harvest(run, land, felling.harvested, year)
     if year == run.setting.plan.horizon:
         book_end_values(run.setting, land.stand, land.stores.head, land.fence_age)
     return land

@@ -4,13 +4,13 @@ from typing import Final
 
 import numpy as np
 
+from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
-from simulator.events.thinning import Cut
 from simulator.ledger import WOOD_PRODUCTS
 from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import BoolArray, FloatArray
+from simulator.units import FloatArray
 
 STATE_COLUMNS: Final = (
     "age",
@@ -83,12 +83,12 @@ class History:
         self.column["hay_ton_ac"][:, year] = hay_ton
         self.column["straw_bales_ac"][:, year] = bales
 
-    def record_cut(self, year: int, cut: Cut, sold_ton: FloatArray, no_bid: BoolArray, small: BoolArray) -> None:
+    def record_cut(self, year: int, felling: Felling) -> None:
         """Write what was cut and what of it was sold."""
-        self.column["trees_cut_per_ac"][:, year] = cut.trees.sum(axis=(1, 2))
-        self.wood_ton_ac[:, year] = sold_ton
-        self.column["no_bid"][:, year] = no_bid
-        self.column["small_sale"][:, year] = small
+        self.column["trees_cut_per_ac"][:, year] = felling.trees_cut
+        self.wood_ton_ac[:, year] = felling.tons_sold
+        self.column["no_bid"][:, year] = felling.no_bid
+        self.column["small_sale"][:, year] = felling.small
 
     def record_deaths(self, year: int, dead: FloatArray) -> None:
         """Write trees that died in the year [1/ac], (candidates,)."""

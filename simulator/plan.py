@@ -105,7 +105,7 @@ class Plan:
         return len(self.scenarios)
 
     def column(self, *path: str) -> FloatArray:
-        """One numeric field of every scenario, such as ``column("land", "acres")`` [(candidates,)]."""
+        """One numeric field of every scenario, such as ``column("land", "acres")``; NaN for None [(candidates,)]."""
         return np.array([_field(scenario, path) for scenario in self.scenarios], float)
 
     def flags(self, *path: str, equals: object = True) -> BoolArray:

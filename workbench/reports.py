@@ -51,7 +51,10 @@ def print_comparison(comparison: Comparison) -> None:
     for name, outcome in comparison.systems.items():
         print_text(f"  {HEADINGS[name]}: {describe(outcome)}\n")
     print_text("\n")
-    print_years(f"Both together, every {STEP_YR} years (before the year's cut)", first)
+    for name in ("silvopasture", "plantation"):
+        heading = HEADINGS[name].capitalize()
+        print_years(f"{heading}, every {STEP_YR} years (before the year's cut)", comparison.systems[name])
+        print_text("\n")
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
     _print_lines("Cautions", cautions())

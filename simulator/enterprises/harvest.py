@@ -1,5 +1,7 @@
 """Thinnings and final harvest as sales, and what stands at the horizon as end values."""
 
+from typing import NamedTuple
+
 import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
@@ -7,19 +9,43 @@ from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
-from simulator.history import History
 from simulator.ledger import WOOD_PRODUCTS, Book
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray
 
 
-def cut_of_year(setting: Setting, history: History, year: int, stand: Stand, uses: Uses) -> tuple[Stand, BoolArray]:
+class Felling(NamedTuple):
+    """What a year's thinning or harvest did.
+
+    Attributes
+    ----------
+    stand
+        The stand that stays.
+    harvested
+        Where a final harvest was due, (candidates,).
+    trees_cut
+        Trees cut [1/ac], (candidates,).
+    tons_sold
+        Green tons sold by product [ton/ac], (candidates, 4).
+    no_bid, small
+        Where no bid is likely; where the sale is small but sells, (candidates,).
+    """
+
+    stand: Stand
+    harvested: BoolArray
+    trees_cut: FloatArray
+    tons_sold: FloatArray
+    no_bid: BoolArray
+    small: BoolArray
+
+
+def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Felling:
     """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
 
     Parameters
     ----------
-    setting, history, year
-        The batch, its record of states and the row.
+    setting, year
+        The batch and the row.
     stand
         At the end of the season.
     uses
@@ -27,9 +53,9 @@ def cut_of_year(setting: Setting, history: History, year: int, stand: Stand, use
 
     Returns
     -------
-    tuple
-        The stand that stays, and where a final harvest was due, (candidates,). An unsold thinning is not
-        done: the trees stay; an unsold harvest is still felled, so that the ground is free.
+    Felling
+        An unsold thinning is not done: the trees stay; an unsold harvest is still felled, so that the
+        ground is free.
     """
     plan, tables = setting.plan, setting.tables
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
@@ -37,7 +63,8 @@ def cut_of_year(setting: Setting, history: History, year: int, stand: Stand, use
     everything = felled(stand, harvest)
     cut = Cut(*(np.where(harvest[:, None, None], all_, some) for all_, some in zip(everything, cut, strict=True)))
     if not cut.trees.any():
-        return stand, harvest
+        none = np.zeros(plan.candidates, bool)
+        return Felling(stand, harvest, np.zeros(plan.candidates), np.zeros((plan.candidates, 4)), none, none)
     tons = cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
     tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
     kept = no_bid & ~harvest
@@ -47,8 +74,8 @@ def cut_of_year(setting: Setting, history: History, year: int, stand: Stand, use
         _book_sale(setting.book, year, kind, tons, where)
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
     _book_cleanup(setting, year, worked, harvest, uses.grazing | uses.cutting)
-    history.record_cut(year, cut, tons, no_bid, small)
-    return select(kept, stand, select(harvest, bare(plan.geometry), left)), harvest
+    rest = select(kept, stand, select(harvest, bare(plan.geometry), left))
+    return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small)
 
 
 def _book_sale(book: Book, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:

@@ -47,21 +47,24 @@ def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes:
     Uses
     """
     here = np.arange(plan.candidates)
-    safe = ~plan.geometry.planted.any(axis=1) | _tree_safe(before, after, tables)
+    safe = ~plan.geometry.planted.any(axis=1) | _tree_safe(plan, before, after, tables)
     theirs = (after.age >= plan.calendar.graze_from) & safe & (tables.animals is not None)
     raking = _rake_due(plan, tables, after.age, rakes)
     closed = raking & ~plan.flags("straw", "temporary_fence")
     return Uses(theirs & ~closed, plan.calendar.hay[here, after.age] & ~theirs, raking)
 
 
-def _tree_safe(before: Stand, after: Stand, tables: Tables) -> BoolArray:
+def _tree_safe(plan: Plan, before: Stand, after: Stand, tables: Tables) -> BoolArray:
     """Whether trees outgrow the animals by the middle of the season, the shortest row deciding."""
     if tables.animals is None:
         return np.ones(len(after.age), bool)
     middle = (mean_height_ft(before) + mean_height_ft(after)) / 2.0
     shortest = np.where(after.alive, middle, np.inf).min(axis=1)
     dbh = (quadratic_mean_dbh_in(before) + quadratic_mean_dbh_in(after)) / 2.0
-    return tree_safe(shortest, dbh, after.age, tables.animals.gate)
+    gate = tables.animals.gate
+    stated = plan.column("use", "tree_safe_height_ft")
+    height = np.where(np.isnan(stated), gate.least_height_ft, stated)
+    return tree_safe(shortest, dbh, after.age, gate._replace(least_height_ft=height))  # type: ignore[arg-type]
 
 
 def _rake_due(plan: Plan, tables: Tables, age: IntArray, rakes: FloatArray) -> BoolArray:

@@ -126,6 +126,9 @@ class Use(Section):
     first_grazing_year: LatePlanYear | None = Field(
         default=None, description="earliest year of grazing; animals still wait until trees are safe"
     )
+    tree_safe_height_ft: float | None = Field(
+        default=None, ge=3.0, le=40.0, description="mean tree height at which animals may enter [ft]; default by animal"
+    )
     animals: str = Field(default="none", description="animal id, see the catalogue; none = no grazing")
     system: GrazingSystem = Field(default="slow rotation", description="grazing system")
     tenure: Literal["owned", "leased"] = Field(default="owned", description="own herd, or grazing leased out")

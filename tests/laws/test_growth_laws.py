@@ -146,9 +146,7 @@ def test_row_removal_takes_the_marked_rows_whole(site_index: float, layout: Layo
 def test_thinning_changes_no_stem_that_stays(life: Life) -> None:
     for year in life.years[1:]:
         there = class_trees(year.left) > 1e-9
-        np.testing.assert_allclose(
-            class_dbh_in(year.left)[there], class_dbh_in(year.season_end)[there], rtol=1e-9
-        )
+        np.testing.assert_allclose(class_dbh_in(year.left)[there], class_dbh_in(year.season_end)[there], rtol=1e-9)
         np.testing.assert_array_equal(year.left.tallness, year.season_end.tallness)
 
 

@@ -185,12 +185,12 @@ MISTAKES = {
     "missing table": Mistake(
         EXAMPLE[EXAMPLE.index("[land]") : EXAMPLE.index("[money]")], "", "land", "", "halfshade init"
     ),
-    "hay years reversed": Mistake("[1, 3]", "[3, 1]", "use.hay_years", "[3, 1]", "runs backwards"),
-    "hay before planting": Mistake("[1, 3]", "[-1, 3]", "use.hay_years", "[-1, 3]", "years 1 to 120"),
-    "hay after the harvest": Mistake("[1, 3]", "[36, 37]", "use.hay_years", "[36, 37]", "harvest in year 35"),
-    "one hay year": Mistake("[1, 3]", "[1]", "use.hay_years", "[1]", "a list of 2 whole numbers"),
-    "no hay year": Mistake("[1, 3]", "[]", "use.hay_years", "[]", "a list of 2 whole numbers"),
-    "three hay years": Mistake("[1, 3]", "[1, 2, 3]", "use.hay_years", "[1, 2, 3]", "a list of 2 whole numbers"),
+    "hay years reversed": Mistake("[1, 4]", "[3, 1]", "use.hay_years", "[3, 1]", "runs backwards"),
+    "hay before planting": Mistake("[1, 4]", "[-1, 3]", "use.hay_years", "[-1, 3]", "years 1 to 120"),
+    "hay after the harvest": Mistake("[1, 4]", "[36, 37]", "use.hay_years", "[36, 37]", "harvest in year 35"),
+    "one hay year": Mistake("[1, 4]", "[1]", "use.hay_years", "[1]", "a list of 2 whole numbers"),
+    "no hay year": Mistake("[1, 4]", "[]", "use.hay_years", "[]", "a list of 2 whole numbers"),
+    "three hay years": Mistake("[1, 4]", "[1, 2, 3]", "use.hay_years", "[1, 2, 3]", "a list of 2 whole numbers"),
     "grazing without animals": Mistake(
         '"cattle"', '"none"', "use.first_grazing_year", "first_grazing_year", 'animals = "none"'
     ),
@@ -269,7 +269,7 @@ MISTAKES = {
     ),
     "duplicate table": Mistake("[straw]", "[land]\n[straw]", "land", "[land]\n[straw]", "stands twice, first on line"),
     "missing quotes": Mistake('"loblolly"', "loblolly", "trees.species", "= loblolly", "Text goes in quotes"),
-    "unclosed list": Mistake("[1, 3]", "[1, 3", "use.hay_years", "hay_use =", "cannot be read as TOML"),
+    "unclosed list": Mistake("[1, 4]", "[1, 3", "use.hay_years", "hay_use =", "cannot be read as TOML"),
 }
 
 
@@ -302,7 +302,7 @@ def test_five_mistakes_are_told_at_once_in_the_order_of_their_lines() -> None:
         ('"loblolly"', '"lobloly"', "trees.species"),
         ("alley_ft = 42", 'alley_ft = "wide"', "trees.layout.alley_ft"),
         ("year = 24", "year = 60", "thinning[2].year"),
-        ("[1, 3]", "[3, 1]", "use.hay_years"),
+        ("[1, 4]", "[3, 1]", "use.hay_years"),
         ('"slow rotation"', '"slow"', "use.system"),
         ("market =", "marked =", "straw.marked"),
     )

@@ -27,7 +27,7 @@ def test_a_sound_scenario_is_told_in_plain_words(tmp_path: Path) -> None:
     # 43,560 sq ft x 2 rows / ((42 + 8) ft x 8 ft) = 217.8 trees planted; 0.90 of them live: 196.0
     for words in ("40 acres", "218 trees planted, 196 living", "Year 16: thinned from below, 100", "Year 35: cut"):
         assert words in done.stdout
-    for words in ("years 1 to 3", "cattle from year 4", "Demonstration prices, 2025"):
+    for words in ("years 1 to 4", "cattle from year 4", "Demonstration prices, 2025"):
         assert words in done.stdout
 
 
