@@ -51,7 +51,16 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     list of Warning_
         Most serious first.
     """
-    checks = (_sales, _closed_canopy, _late_grazing, _straw_and_grazing, _extrapolation, _finance, _sources)
+    checks = (
+        _sales,
+        _closed_canopy,
+        _late_grazing,
+        _straw_and_grazing,
+        _straw_in_slash,
+        _extrapolation,
+        _finance,
+        _sources,
+    )
     return [Warning_(code, system, message) for check in checks for code, message in check(outcome)]
 
 
@@ -128,6 +137,17 @@ def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if raked.any():
         how = "behind a temporary fence" if straw.temporary_fence else "and animals are kept out that year"
         yield "straw_and_grazing", f"Straw is raked in {_years(raked)} on ground that is grazed, {how}."
+
+
+def _straw_in_slash(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    raked, cut = outcome.states["straw_bales_ac"] > 0, outcome.states["trees_cut_per_ac"] > 0
+    slashed = raked[1:] & cut[:-1]
+    if slashed.any():
+        years = _years(np.concatenate([[False], slashed]))
+        yield (
+            "straw_in_slash",
+            f"Straw of {years} would be raked among the slash of the cut before: allow a year or two.",
+        )
 
 
 def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:

@@ -40,18 +40,23 @@ class Life(NamedTuple):
 
     @property
     def geometry(self) -> Geometry:
+        """Rows of the plan."""
         return self.plan.geometry
 
     def trees(self, year: int) -> float:
+        """Living trees at the end of a season, first of the batch [1/ac]."""
         return float(trees_per_ac(self.years[year].season_end)[0])
 
     def dbh(self, year: int) -> float:
+        """Quadratic mean dbh then [in]."""
         return float(quadratic_mean_dbh_in(self.years[year].season_end)[0])
 
     def basal_area(self, year: int) -> float:
+        """Basal area then [ft2/ac]."""
         return float(basal_area_ft2_ac(self.years[year].season_end)[0])
 
     def height(self, year: int) -> float:
+        """Dominant height then [ft]."""
         return float(self.years[year].season_end.height_ft[0])
 
 

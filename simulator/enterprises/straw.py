@@ -42,7 +42,7 @@ def rake(setting: Setting, year: int, fall: Needles, rakes: Rakes) -> FloatArray
     strip = 1.0 - plan.geometry.grass_share
     alley = has_alley(setting)
     under_crowns = np.maximum(np.maximum(fall.zone_share, strip), 1e-9)
-    raked_share = np.where(alley, ground.straw_in_alleys_share * strip / under_crowns, 1.0)
+    raked_share = np.where(alley, ground.straw_in_alleys_share * strip / under_crowns, ground.straw_raked_share)
     poor = np.where(plan.flags("land", "former_use", equals="cutover"), rakes.done, 0.0)
     worn = raking_share(poor, rules.yield_loss_per_rake, rules.most_yield_loss)
     bales = np.where(rakes.due, bales_ac(fall.per_ac_lb * raked_share * worn, rules.bale_lb), 0.0)

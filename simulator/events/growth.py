@@ -74,8 +74,8 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
     first = np.maximum(tree.diameter.start_in_ft, tree.diameter.start_in_ft * (height - BREAST_HEIGHT_FT))[:, None]
     begun = np.where(height[:, None] > BREAST_HEIGHT_FT, first, 0.0)
     dbh = np.where(stand.alive, np.where(stand.dbh_in > 0, stand.dbh_in + step, begun), 0.0)
-    alive = surviving_share(density, stand.dbh_in, dbh, tree.survival)
-    alive = alive * np.where(stand.age == 0, site.survival, 1.0)[:, None]
+    later = surviving_share(density, stand.dbh_in, dbh, tree.survival)
+    alive = np.where(stand.age[:, None] == 0, site.survival[:, None], later)
     after = replace(stand, age=age, height_ft=height, dbh_in=dbh, trees=stand.trees * alive)
     return _with_crowns(stand, after, geometry, site, tree)
 
@@ -102,7 +102,10 @@ def _crown_radii(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> tu
     radius = crown_width_ft(stand.dbh_in, mean_height_ft(stand), density, multiplier, tree.crown) / 2.0
     left, right = neighbour_rows_ft(stand, geometry)
     along = geometry.in_row_ft[:, None] / np.maximum(keep_share(stand, geometry), 1e-6)
-    room_across, room_along = tree.crown.overlap * (left + right) / 2.0, tree.crown.overlap * along
+    # where trees are gone from the next row too, the nearest neighbours stand at the mean spacing
+    wide = (np.maximum(left, np.sqrt(left * along)) + np.maximum(right, np.sqrt(right * along))) / 2.0
+    long = np.maximum(geometry.in_row_ft[:, None], np.minimum(along, np.sqrt(along * (left + right) / 2.0)))
+    room_across, room_along = tree.crown.overlap * wide, tree.crown.overlap * long
     alive = stand.trees > 0
     return (
         np.where(alive, np.minimum(radius, room_across), 0.0),

@@ -8,7 +8,7 @@ import numpy as np
 from simulator.parameters.growth import Tree
 from simulator.parameters.tables import Tables
 from simulator.physics.crown import leaf_area_ft2
-from simulator.physics.light import Cell, RowCrowns, canopy_cover, light_profile
+from simulator.physics.light import Cell, OverRows, RowCrowns, canopy_cover, light_profile
 from simulator.physics.sun import SkyRays, season_rays
 from simulator.plan import Geometry, Plan
 from simulator.state import Stand, keep_share, mean_height_ft
@@ -103,14 +103,14 @@ def light_of_year(
         ):
             rows = RowCrowns(*(field[here] for field in crowns[share]))
             light[here] = light_profile(
-                rows, cell, geometry.points_ft[here], rays, sky.azimuth_deg, tables.light, precision=precision
+                rows, cell, geometry.points_ft[here], OverRows(rays, sky.azimuth_deg), tables.light, precision=precision
             )
         cover[here] = canopy_cover(RowCrowns(*(field[here] for field in crowns[tables.tree.crown.warm_share])), cell)
     return Lit(warm, cool, cover)
 
 
 def crowns_at_mid_year(before: Stand, after: Stand, geometry: Geometry, tree: Tree, season_share: float) -> RowCrowns:
-    """Crowns that take the year's light: halfway between the start and the end of the season.
+    """Crowns that take the year's light: halfway in size, with the foliage of this year's peak.
 
     Parameters
     ----------
@@ -129,10 +129,8 @@ def crowns_at_mid_year(before: Stand, after: Stand, geometry: Geometry, tree: Tr
         Fields (candidates, rows).
     """
     heights = [mean_height_ft(stand) for stand in (before, after)]
-    leaves = [
-        leaf_area_ft2(stand.dbh_in, height, stand.crown_base_ft, tree.crown)
-        for stand, height in zip((before, after), heights, strict=True)
-    ]
+    # foliage peaks in September, with the season's growth: the season's mean is a share of this year's peak
+    peak = leaf_area_ft2(after.dbh_in, heights[1], after.crown_base_ft, tree.crown)
     height = (heights[0] + heights[1]) / 2.0
     base = (before.crown_base_ft + after.crown_base_ft) / 2.0
     return RowCrowns(
@@ -141,7 +139,7 @@ def crowns_at_mid_year(before: Stand, after: Stand, geometry: Geometry, tree: Tr
         half_width_along_ft=(before.along_ft + after.along_ft) / 2.0,
         half_length_ft=np.maximum(height - base, 0.0) / 2.0,
         center_height_ft=(height + base) / 2.0,
-        leaf_area_ft2=season_share * (leaves[0] + leaves[1]) / 2.0,
+        leaf_area_ft2=season_share * peak,
         keep_share=np.clip(keep_share(after, geometry), 0.0, 1.0),
         dbh_in=(before.dbh_in + after.dbh_in) / 2.0,
         crown_base_ft=base,

@@ -57,11 +57,11 @@ def thinned(
     if not (by_rows.any() or below.any()):
         return stand, Cut(np.zeros_like(before), stand.grade)
     left = _without_rows(stand, geometry, by_rows)
-    keep = _keep_share(left, calendar, below)
+    keep = _keep_share(left, calendar, below, marking)
     left = _from_below(left, keep, marking)
     kept = class_trees(left)
     left, cut_grade = _graded(stand, left, 1.0 - keep, quality)
-    left = replace(left, thinnings=stand.thinnings + (by_rows | below))
+    left = replace(left, thinnings=stand.thinnings + (before.sum(axis=(1, 2)) > kept.sum(axis=(1, 2))))
     return left, Cut(np.maximum(before - kept, 0.0), cut_grade)
 
 
@@ -80,7 +80,7 @@ def _without_rows(stand: Stand, geometry: Geometry, due: BoolArray) -> Stand:
     )
 
 
-def _keep_share(stand: Stand, calendar: Calendar, due: BoolArray) -> FloatArray:
+def _keep_share(stand: Stand, calendar: Calendar, due: BoolArray, marking: Marking) -> FloatArray:
     """Share of each row's trees to keep so that the stand meets its residual, (candidates,)."""
     here = np.arange(len(stand.age))
     trees, area = calendar.residual_trees[here, stand.age], calendar.residual_basal_area[here, stand.age]
@@ -88,19 +88,19 @@ def _keep_share(stand: Stand, calendar: Calendar, due: BoolArray) -> FloatArray:
     keep = np.where(np.isnan(trees), 1.0, np.clip(trees / count, 0.0, 1.0))
     by_area = due & ~np.isnan(area)
     if by_area.any():
-        keep = np.where(by_area, _keep_for_area(stand, area), keep)
+        keep = np.where(by_area, _keep_for_area(stand, area, marking), keep)
     return np.where(due, keep, 1.0)
 
 
-def _keep_for_area(stand: Stand, area: FloatArray) -> FloatArray:
+def _keep_for_area(stand: Stand, area: FloatArray, marking: Marking) -> FloatArray:
     """Bisect for the share of trees that leaves the basal area asked for; more trees, more area."""
     low, high = np.zeros(len(area)), np.ones(len(area))
     for _ in range(40):
         middle = (low + high) / 2.0
-        kept = _from_below(stand, middle, Marking(0.0))
+        kept = _from_below(stand, middle, marking)
         above = basal_area_ft2_ac(kept) > area
         low, high = np.where(above, low, middle), np.where(above, middle, high)
-    return (low + high) / 2.0
+    return np.where(basal_area_ft2_ac(stand) > area, (low + high) / 2.0, 1.0)
 
 
 def _from_below(stand: Stand, keep: FloatArray, marking: Marking) -> Stand:
@@ -112,7 +112,8 @@ def _from_below(stand: Stand, keep: FloatArray, marking: Marking) -> Stand:
     remaining = np.maximum(rest.sum(axis=2, keepdims=True), 1e-12)
     kept = rest * (keep[:, None, None] / remaining)
     total = np.maximum(kept.sum(axis=2, keepdims=True), 1e-12)
-    share = np.where(taken > 0, kept / total, stand.share)
+    some_go = (taken > 0) & (keep[:, None, None] > 0)  # where all go, the sizes of nobody stay as they were
+    share = np.where(some_go, kept / total, stand.share)
     mean_square = (share * stand.size**2).sum(axis=2)
     return replace(
         stand,

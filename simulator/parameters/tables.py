@@ -76,6 +76,8 @@ class Ground(NamedTuple):
         Share of the grass ground reseeded after a cut [1].
     mowing_tree_loss_per_yr
         Trees hit by hay machines [1/yr].
+    straw_raked_share
+        Share of the needles under close rows that a rake gathers [1].
     straw_in_alleys_share
         Share of the needles on a strip between grass alleys that can be raked [1].
     """
@@ -84,6 +86,7 @@ class Ground(NamedTuple):
     weed_control_passes: float
     reseeded_after_logging_share: float
     mowing_tree_loss_per_yr: float
+    straw_raked_share: float
     straw_in_alleys_share: float
 
 

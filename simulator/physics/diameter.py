@@ -118,8 +118,7 @@ def local_trees_per_ac(
     outgrowing inner rows (Burner 2013, USDA Forest Service SRS-GTR-175:465).
     """
     across = np.minimum(left_ft / 2.0, reach_ft) + np.minimum(right_ft / 2.0, reach_ft)
-    along = np.minimum(along_ft, 2.0 * reach_ft)
-    return np.asarray(SQUARE_FEET_PER_ACRE / (across * along))
+    return np.asarray(SQUARE_FEET_PER_ACRE / (across * along_ft))
 
 
 def dbh_increment_in(

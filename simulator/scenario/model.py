@@ -75,9 +75,9 @@ class Thinning(Section):
 
     year: LatePlanYear = Field(description="years since planting")
     method: ThinningMethod = Field(default="from below", description="which trees are taken")
-    residual_trees_per_ac: float | None = Field(default=None, ge=0.0, le=2000.0, description="trees left [1/ac]")
+    residual_trees_per_ac: float | None = Field(default=None, gt=0.0, le=2000.0, description="trees left [1/ac]")
     residual_basal_area_ft2_ac: float | None = Field(
-        default=None, ge=0.0, le=300.0, description="basal area left [ft2/ac]"
+        default=None, gt=0.0, le=300.0, description="basal area left [ft2/ac]"
     )
     remove_every_row: int | None = Field(
         default=None, ge=2, le=10, description="one row of so many is removed (default: 5, or one row of each set)"

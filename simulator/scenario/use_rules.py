@@ -84,12 +84,11 @@ def _is_year(key: Any) -> bool:  # noqa: ANN401 - a key as it stands in the file
 
 
 def straw_years_fit(draft: Draft) -> list[Problem]:
-    """Where straw has a market, it is raked at least once, before the harvest, and never in a year of thinning."""
+    """Where straw has a market, it is raked at least once, before the harvest."""
     straw = draft.get("straw") or {}
-    rhythm = [straw.get(key) for key in ("first_rake_year", "interval_years", "most_rakes")]
-    if not straw.get("market") or None in rhythm:
+    first, most = straw.get("first_rake_year"), straw.get("most_rakes")
+    if not straw.get("market") or first is None or most is None:
         return []
-    first, interval, most = (int(part) for part in rhythm if part is not None)
     if most == 0:
         remedy = "Allow one rake or more, or write market = false."
         return [draft.problem(("straw", "most_rakes"), "is 0 although there is a market", remedy=remedy)]
@@ -97,13 +96,7 @@ def straw_years_fit(draft: Draft) -> list[Problem]:
     if harvest is not None and first >= harvest:
         rule = f"must be earlier than the harvest in year {harvest}"
         return [draft.problem(("straw", "first_rake_year"), rule, remedy="Rake earlier, or write market = false.")]
-    rakes = range(first, first + interval * most, interval)
-    thinned = [year for entry in draft.entries("thinning") if (year := entry.get("year")) in rakes]
-    if not thinned:
-        return []
-    rule = f"leads to raking in year {thinned[0]}, when the trees are thinned"
-    remedy = "Move the first rake, the interval or the number of rakes: slash cannot be raked."
-    return [draft.problem(("straw", "first_rake_year"), rule, remedy=remedy)]
+    return []
 
 
 USE_RULES: Final[tuple[Rule, ...]] = (

@@ -7,7 +7,9 @@ stand in step, missing trees count by their probability, stems are upright cylin
 import numpy as np
 
 from simulator.physics.light import Cell, LightCoefficients, RowCrowns, Sky
-from simulator.units import FloatArray
+from simulator.units import BoolArray, FloatArray
+
+PLACES = 16
 
 
 def lattice_profile(
@@ -17,10 +19,9 @@ def lattice_profile(
     sky: Sky,
     row_azimuth_deg: float,
     coefficients: LightCoefficients,
-    places: int = 16,
 ) -> FloatArray:
-    """Transmitted share (points,) of one stand, averaged over ``places`` along the row."""
-    along_ft = (np.arange(places) + 0.5) / places * float(cell.in_row_ft)
+    """Transmitted share (points,) of one stand, averaged over places along the row."""
+    along_ft = (np.arange(PLACES) + 0.5) / PLACES * float(cell.in_row_ft)
     ground = np.stack(np.meshgrid(points_ft, along_ft, indexing="ij"), axis=-1)
     turn = np.radians(row_azimuth_deg)
     light = np.zeros(len(points_ft))
@@ -33,7 +34,9 @@ def lattice_profile(
     return light
 
 
-def _through_row(tree, cell, ground, ray, coefficients):
+def _through_row(
+    tree: RowCrowns, cell: Cell, ground: FloatArray, ray: FloatArray, coefficients: LightCoefficients
+) -> FloatArray:
     share = np.ones(ground.shape[:2])
     slope = ray[:2] / ray[2]
     radii = np.array([tree.half_width_across_ft, tree.half_width_along_ft, tree.half_length_ft])
@@ -58,7 +61,7 @@ def _through_row(tree, cell, ground, ray, coefficients):
     return share
 
 
-def _chord(ground, ray, center, radii, reach):
+def _chord(ground: FloatArray, ray: FloatArray, center: FloatArray, radii: FloatArray, reach: float) -> FloatArray:
     """Length of each ray inside one ellipsoid."""
     start = np.concatenate([ground, np.zeros((*ground.shape[:2], 1))], axis=-1) - center
     near = np.linalg.norm(start[..., :2] + center[2] * ray[:2] / ray[2], axis=-1).min()
@@ -72,7 +75,7 @@ def _chord(ground, ray, center, radii, reach):
     return 2.0 * np.sqrt(np.maximum(cross**2 - square * rest, 0.0)) / square
 
 
-def _behind_stem(ground, slope, stem, tree):
+def _behind_stem(ground: FloatArray, slope: FloatArray, stem: FloatArray, tree: RowCrowns) -> BoolArray:
     """Whether each ray meets the stem, a cylinder, below the crowns."""
     run = np.linalg.norm(slope)
     if run == 0.0:

@@ -8,7 +8,7 @@ from math import exp, log, sqrt
 
 import pytest
 
-from tests.growing import CUTOVER, PASTURE, PUBLISHED_CURVE_ONLY, Way, grow, planting, row_sets, square
+from growing import CUTOVER, PASTURE, PUBLISHED_CURVE_ONLY, Way, grow, planting, row_sets, square
 
 ACRE = 43560.0
 LAST = 40

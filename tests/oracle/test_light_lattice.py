@@ -5,10 +5,10 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
-from oracle.crown_lattice import lattice_profile
 
 import simulator
-from simulator.physics.light import Cell, LightCoefficients, RowCrowns, canopy_cover, light_profile
+from oracle.crown_lattice import lattice_profile
+from simulator.physics.light import Cell, LightCoefficients, OverRows, RowCrowns, canopy_cover, light_profile
 from simulator.physics.light.kernel import keep_slice, optical_depth
 from simulator.physics.sun import Quadrature, SkyRays, season_rays
 from simulator.sourced import coefficients, read_sourced
@@ -20,6 +20,8 @@ COARSE = Quadrature(hours=8, rings=6, azimuths=8)
 
 
 class Case(NamedTuple):
+    """A stand, where to look, and its sky."""
+
     rows: RowCrowns
     cell: Cell
     points_ft: FloatArray
@@ -63,7 +65,7 @@ def test_row_strips_agree_with_the_lattice_on_random_stands() -> None:
     for seed in range(24):
         case = _random_case(seed)
         traced = lattice_profile(*case, COEFFICIENTS)
-        strips = light_profile(*case, COEFFICIENTS, precision="exact")
+        strips = light_profile(*case[:3], OverRows(*case[3:]), COEFFICIENTS, precision="exact")
         errors.append((strips - traced).mean())
         shades.append(1.0 - traced.mean())
         assert abs(errors[-1]) < 0.02, seed
@@ -103,4 +105,5 @@ def test_cover_is_what_a_plumb_line_meets() -> None:
     half = rows._replace(keep_share=0.5 * two)
     apart = rows._replace(half_width_along_ft=4.0 * two)
     assert canopy_cover(half, cell) < canopy_cover(rows, cell)
+    # With half width 4 no two crowns overlap, so half the trees cover half as much.
     assert canopy_cover(apart._replace(keep_share=0.5 * two), cell) == pytest.approx(0.5 * canopy_cover(apart, cell))

@@ -8,6 +8,17 @@ from typing import Any
 import numpy as np
 import pytest
 
+from growing import (
+    CUTOVER,
+    LOBLOLLY,
+    PUBLISHED_CURVE_ONLY,
+    Life,
+    Way,
+    grow,
+    planting,
+    row_sets,
+    square,
+)
 from simulator.physics.crown import crown_ratio, open_grown_width_ft, stand_grown_width_ft
 from simulator.physics.height import (
     dominant_height_base_age_invariant,
@@ -19,17 +30,6 @@ from simulator.physics.sizes import Weibull, relative_size_classes, variation_of
 from simulator.scenario.model import Layout, Thinning
 from simulator.state import basal_area_ft2_ac, mean_height_ft
 from simulator.units import SQUARE_FEET_PER_ACRE, FloatArray
-from tests.growing import (
-    CUTOVER,
-    LOBLOLLY,
-    PUBLISHED_CURVE_ONLY,
-    Life,
-    Way,
-    grow,
-    planting,
-    row_sets,
-    square,
-)
 
 CHECKS = tomllib.loads((Path(__file__).parent / "growth.toml").read_text(encoding="utf-8"))
 

@@ -203,9 +203,6 @@ MISTAKES = {
     "herd bounds crossed": Mistake(
         "# least_head = 0", "least_head = 20\nmost_head = 10", "use.most_head", "most_head = 10", "least_head = 20"
     ),
-    "straw in a year of thinning": Mistake(
-        "market = false", "market = true", "straw.first_rake_year", "[straw]", "year 16, when the trees are thinned"
-    ),
     "straw after the harvest": Mistake(
         "market = false", "market = true\nfirst_rake_year = 35", "straw.first_rake_year", "rake_year = 35", "than the"
     ),

@@ -1,5 +1,6 @@
 """When wood is cut in a system, and how a chart says so."""
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -12,7 +13,8 @@ from workbench.charts.style import SMALL_PT, SYSTEM_INK, lanes
 
 SHARE_THAT_IS_A_HARVEST = 0.999
 LANE_HEIGHT_PT = 8.5
-LABEL_WIDTH_IN = 0.62
+LETTER_WIDTH_IN_LABELS = 0.056
+LABEL_GAP_IN = 0.06
 
 
 class Cut(NamedTuple):
@@ -97,7 +99,7 @@ def path_through_cuts(outcome: Outcome, column: str) -> tuple[FloatArray, FloatA
     return np.array(years), np.array(heights)
 
 
-def mark_cuts(axes: Axes, systems: dict[str, Outcome], *, labels: bool = True) -> None:
+def mark_cuts(axes: Axes, systems: Mapping[str, Outcome], *, labels: bool = True) -> float:
     """Thin vertical lines at the cuts of each system and, above the panel, what they are.
 
     Parameters
@@ -108,6 +110,11 @@ def mark_cuts(axes: Axes, systems: dict[str, Outcome], *, labels: bool = True) -
         Outcomes by name, first one nearest the panel.
     labels
         Whether to write above the panel.
+
+    Returns
+    -------
+    float
+        Room above the panel that a title has to leave free [pt].
     """
     above = 3.0
     for name, outcome in systems.items():
@@ -116,6 +123,7 @@ def mark_cuts(axes: Axes, systems: dict[str, Outcome], *, labels: bool = True) -
             axes.axvline(cut.year, color=ink.color, linewidth=0.6, linestyle=":", zorder=0.5)
         if labels and cuts:
             above += LANE_HEIGHT_PT * write_above(axes, [(cut.year, cut.text) for cut in cuts], ink.color, above)
+    return above + 3.0
 
 
 def write_above(axes: Axes, labels: list[tuple[int, str]], color: str, above_pt: float, rows: int = 1) -> int:
@@ -142,7 +150,9 @@ def write_above(axes: Axes, labels: list[tuple[int, str]], color: str, above_pt:
     low, high = axes.get_xlim()
     figure = axes.get_figure(root=True)
     width_in = axes.get_position().width * (figure.get_figwidth() if figure else 1.0)
-    chosen = lanes([year for year, _ in labels], LABEL_WIDTH_IN * (high - low) / width_in)
+    letters = [max(len(line) for line in text.splitlines()) for _, text in labels]
+    widths = [(LABEL_GAP_IN + LETTER_WIDTH_IN_LABELS * count) * (high - low) / width_in for count in letters]
+    chosen = lanes([year for year, _ in labels], widths)
     over = blended_transform_factory(axes.transData, axes.transAxes)
     for lane, (year, text) in zip(chosen, labels, strict=True):
         offset = above_pt + LANE_HEIGHT_PT * rows * lane

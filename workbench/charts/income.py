@@ -10,25 +10,27 @@ from matplotlib.ticker import FuncFormatter
 from simulator.comparison import Comparison
 from simulator.measures import END_VALUE
 from simulator.result import Outcome
-from simulator.units import FloatArray
+from simulator.units import BoolArray, FloatArray
 from workbench.charts.cuts import cuts_of, mark_cuts, write_above
 from workbench.charts.style import (
     ENTERPRISE_COLOR,
     ENTERPRISE_NAME,
-    FAINT,
     INK,
-    LETTER_WIDTH_IN,
     PAPER,
     SMALL_PT,
     SYSTEM_INK,
     house_style,
     label_line_ends,
+    letter_figure,
     system_name,
+    write_finding,
+    write_side_note,
+    write_small_print,
     year_axis,
 )
 
 ROOM_ABOVE_ORDINARY_YEARS = 1.35
-TITLE_LINE_CHARACTERS = 78
+LINE_PT = 8.5
 
 
 def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
@@ -54,7 +56,7 @@ def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
 
 
 def income_figure(comparison: Comparison) -> Figure:
-    """Draw yearly cash by enterprise, cumulative cash of three systems, and their equal annual income.
+    """Draw yearly cash by enterprise, cumulative cash and lean years of three systems, and their equal annual income.
 
     Parameters
     ----------
@@ -64,23 +66,33 @@ def income_figure(comparison: Comparison) -> Figure:
     Returns
     -------
     Figure
-        Three panels; every amount in real dollars per acre of the whole field.
+        Four panels; every amount in real dollars per acre of the whole field.
     """
     with house_style():
-        figure = Figure(figsize=(LETTER_WIDTH_IN, 8.0), layout="constrained")
-        figure.get_layout_engine().set(hspace=0.03, h_pad=0.06, w_pad=0.06)  # type: ignore[union-attr]
-        yearly, altogether, equal = figure.subplots(3, 1, gridspec_kw={"height_ratios": [3.2, 3.0, 1.0]})
-        figure.suptitle(_finding(comparison), x=0.01, ha="left")
+        figure = letter_figure(8.6)
+        yearly, altogether, lean, equal = figure.subplots(4, 1, gridspec_kw={"height_ratios": [3.2, 2.6, 0.75, 0.9]})
+        write_finding(figure, _finding(comparison))
         _draw_yearly(yearly, comparison)
-        _draw_altogether(altogether, comparison)
+        total = {name: np.cumsum(outcome.cash_per_ac) for name, outcome in comparison.systems.items()}
+        _draw_altogether(altogether, comparison, total)
+        _draw_lean_years(lean, comparison, total)
         _draw_equal_income(equal, comparison)
-        figure.supxlabel(_small_print(comparison), x=0.01, ha="left", fontsize=SMALL_PT, color=FAINT)
+        write_small_print(figure, *_small_print(comparison))
     return figure
 
 
 def _money(amount: float) -> str:
     rounded = round(amount)
     return f"−${-rounded:,}" if rounded < 0 else f"${rounded:,}"
+
+
+def _tick(value: float, _: int) -> str:
+    """Money on a scale; never a mark that is not where its number says."""
+    return _money(value) if abs(value - round(value)) < 1e-9 else f"{'−' if value < 0 else ''}${abs(value):,.2f}"
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
 
 
 def _finding(comparison: Comparison) -> str:
@@ -91,18 +103,22 @@ def _finding(comparison: Comparison) -> str:
     return f"Equal annual income an acre: {', '.join(parts)}"
 
 
-def _small_print(comparison: Comparison) -> str:
+def _small_print(comparison: Comparison) -> tuple[str, str]:
     first = comparison.systems["silvopasture"]
     left = ", ".join(
         f"{system_name(comparison, name)} {_money(outcome.end_value_per_ac)}"
         for name, outcome in comparison.systems.items()
     )
-    return (
-        f"Real {first.price_table.currency_year} dollars per acre of the whole field, before income tax. "
-        f"{'Hours are charged' if first.prices.get('wage') else 'The own hours are free'}.\n"
-        f"Not in the cash above: what is left in year {first.scenario.money.horizon_years} (standing trees, herd, "
-        f"fence, less the way back to pasture), $/ac: {left}."
+    hours = "the owner's hours charged" if first.prices.get("wage") else "the owner's hours free"
+    basis = (
+        f"Real {first.price_table.currency_year} dollars per acre of the whole field, before income tax, {hours}. "
+        "Dotted: cuts of the first system."
     )
+    end = (
+        f"Left out of the cash, as it is not sold: what is there in year {first.scenario.money.horizon_years} (trees, "
+        f"herd and fence, less the way back to pasture), an acre: {left}."
+    )
+    return basis, end
 
 
 def _draw_yearly(axes: Axes, comparison: Comparison) -> None:
@@ -120,12 +136,12 @@ def _draw_yearly(axes: Axes, comparison: Comparison) -> None:
     year_axis(axes, len(years) - 1, label=False)
     axes.grid(axis="y")
     axes.set_ylabel("net cash in the year [$/ac]")
-    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: _money(value)))
-    lanes = _label_cuts(axes, outcome, net.get("wood", np.zeros(len(years))))
+    axes.yaxis.set_major_formatter(FuncFormatter(_tick))
     torn = _tear_long_bars(axes, above, high)
-    cut_off = "; torn bars leave the scale, their size stands above" if torn else ""
-    title = f"{system_name(comparison, 'silvopasture')}: sales less costs by enterprise{cut_off}"
-    axes.set_title(title[0].upper() + title[1:], pad=6.0 + 17.0 * lanes)
+    pad = _label_cuts(axes, outcome, net, torn)
+    axes.set_title(f"{_capital(system_name(comparison, 'silvopasture'))}: sales less costs by enterprise", pad=pad)
+    if torn:
+        write_side_note(axes, "torn bars go on; their size stands above", pad=pad)
     if net:
         axes.legend(loc="upper left", ncols=len(net), handlelength=0.9, columnspacing=1.2, borderaxespad=0.2)
 
@@ -140,73 +156,73 @@ def _top_of_scale(outcome: Outcome, above: FloatArray, below: FloatArray) -> flo
     return ROOM_ABOVE_ORDINARY_YEARS * ordinary
 
 
-def _label_cuts(axes: Axes, outcome: Outcome, wood: FloatArray) -> int:
-    labels = [(cut.year, f"{cut.text}\nwood {_money(wood[cut.year])}") for cut in cuts_of(outcome)]
-    return write_above(axes, labels, ENTERPRISE_COLOR["wood"], 3.0, rows=2)
+def _label_cuts(axes: Axes, outcome: Outcome, net: dict[str, FloatArray], torn: list[int]) -> float:
+    """Write what each cut brings, and all parts of a torn bar; say how much room that takes [pt]."""
+    labels = []
+    for cut in cuts_of(outcome):
+        parts = [name for name in net if name == "wood" or (cut.year in torn and net[name][cut.year] >= 0.5)]
+        labels.append((cut.year, "\n".join([cut.text, *(f"{name} {_money(net[name][cut.year])}" for name in parts)])))
+    rows = max((text.count("\n") + 1 for _, text in labels), default=0)
+    used = write_above(axes, labels, ENTERPRISE_COLOR["wood"], 3.0, rows=rows)
+    return 6.0 + LINE_PT * rows * used
 
 
-def _tear_long_bars(axes: Axes, above: FloatArray, high: float) -> bool:
-    """Draw a white tear through bars that go on beyond the frame."""
+def _tear_long_bars(axes: Axes, above: FloatArray, high: float) -> list[int]:
+    """Draw a white tear through bars that go on beyond the frame; return their years."""
     low = axes.get_ylim()[0]
-    torn = np.flatnonzero(above > high)
+    torn = [int(year) for year in np.flatnonzero(above > high)]
     for year in torn:
         across = np.linspace(-0.55, 0.55, 5)
         tear = high - (high - low) * (0.07 + 0.012 * np.array([0, 1, 0, 1, 0]))
         axes.plot(year + across, tear, color=PAPER, linewidth=2.4, zorder=4)
-    return bool(len(torn))
+    return torn
 
 
-def _draw_altogether(axes: Axes, comparison: Comparison) -> None:
-    total = {name: np.cumsum(outcome.cash_per_ac) for name, outcome in comparison.systems.items()}
+def _draw_altogether(axes: Axes, comparison: Comparison, total: dict[str, FloatArray]) -> None:
     years = np.arange(len(total["silvopasture"]))
     for name, cash in total.items():
         ink = SYSTEM_INK[name]
-        axes.plot(years, cash, color=ink.color, linestyle=ink.dash, label=system_name(comparison, name))
+        axes.plot(
+            years, cash, drawstyle="steps-mid", color=ink.color, linestyle=ink.dash, gid=f"cumulative-{name}"
+        )  # fmt: skip
+        axes.fill_between(years, np.minimum(cash, 0.0), step="mid", color=ink.color, alpha=0.13, linewidth=0)
     axes.axhline(0.0, color=INK, linewidth=0.6)
-    _shade_lean_years(axes, comparison, total)
-    year_axis(axes, len(years) - 1, label=True)
+    year_axis(axes, len(years) - 1, label=False, numbers=False)
     axes.grid(axis="y")
     axes.set_ylabel("cumulative cash [$/ac]")
-    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: _money(value)))
-    axes.set_title("Cash since the start, undiscounted; strips at the foot: lean years, when more went out than came in")
+    axes.yaxis.set_major_formatter(FuncFormatter(_tick))
+    axes.set_title("Cash since the start, undiscounted")
     mark_cuts(axes, {"silvopasture": comparison.systems["silvopasture"]}, labels=False)
     ends = [(float(cash[-1]), system_name(comparison, name), SYSTEM_INK[name].color) for name, cash in total.items()]
     label_line_ends(axes, ends)
 
 
-def _shade_lean_years(axes: Axes, comparison: Comparison, total: dict[str, FloatArray]) -> None:
-    lowest, highest = min(cash.min() for cash in total.values()), max(cash.max() for cash in total.values())
-    span = max(highest - lowest, 1.0)
-    strip = 0.035 * span
-    floor = min(lowest, 0.0) - 0.05 * span
+def _draw_lean_years(axes: Axes, comparison: Comparison, total: dict[str, FloatArray]) -> None:
+    """One strip a system, filled in the years when more has gone out than come in."""
     for place, (name, cash) in enumerate(total.items()):
-        ink = SYSTEM_INK[name]
-        years = np.arange(len(cash))
-        axes.fill_between(years, cash, 0.0, where=cash < 0, interpolate=True, color=ink.color, alpha=0.13, linewidth=0)
-        spells = [(start, end - start) for start, end in _spells(cash < 0)]
-        foot = floor - 1.25 * strip * (place + 1)
-        axes.broken_barh(spells, (foot, strip), color=ink.color, gid=f"lean-{name}")
-        if spells:
-            words = f"{_lean_words(cash)} ({system_name(comparison, name)})"
-            end = spells[-1][0] + spells[-1][1]
-            inside = end > 0.6 * len(cash)
-            axes.annotate(
-                words, (spells[0][0] if inside else end, foot + strip / 2.0), (3, 0), textcoords="offset points",
-                va="center_baseline", fontsize=SMALL_PT - 1.5, color=_readable(name) if inside else ink.color,
-            )  # fmt: skip
-    axes.set_ylim(floor - 1.25 * strip * 3.6, highest + 0.06 * span)
-
-
-def _readable(name: str) -> str:
-    return INK if name == "pasture" else PAPER
+        spells = _spells(cash < 0)
+        axes.broken_barh(spells, (place - 0.4, 0.8), color=SYSTEM_INK[name].color, gid=f"lean-{name}")
+        long = bool(spells) and spells[0][1] > 0.5 * len(cash)
+        axes.annotate(
+            _lean_words(cash), (spells[0][0] if long else sum(spells[-1]) if spells else 0.0, place), (3, 0),
+            textcoords="offset points", va="center_baseline", fontsize=SMALL_PT - 0.5,
+            color=PAPER if long and name != "pasture" else INK,
+        )  # fmt: skip
+    axes.set_ylim(len(total) - 0.5, -0.5)
+    axes.set_yticks(range(len(total)), [system_name(comparison, name) for name in total])
+    year_axis(axes, len(total["silvopasture"]) - 1, label=True)
+    axes.tick_params(axis="y", length=0)
+    axes.set_title("Lean years: more has gone out than come in")
 
 
 def _lean_words(cash: FloatArray) -> str:
     count = int((cash < 0).sum())
-    return f"{count} lean year{'' if count == 1 else 's'}, deepest {_money(cash.min())} in year {int(cash.argmin())}"
+    if count == 0:
+        return "none"
+    return f"{count} year{'' if count == 1 else 's'}, deepest {_money(cash.min())} in year {int(cash.argmin())}"
 
 
-def _spells(flag: FloatArray) -> list[tuple[float, float]]:
+def _spells(flag: BoolArray) -> list[tuple[float, float]]:
     """Runs of true years, each year reaching half a year to both sides."""
     edges = np.flatnonzero(np.diff(np.concatenate(([False], flag, [False])).astype(int)))
     bounds = [(float(first) - 0.5, float(last) - 0.5) for first, last in pairwise(edges)]
@@ -228,6 +244,6 @@ def _draw_equal_income(axes: Axes, comparison: Comparison) -> None:
     axes.margins(x=0.12)
     axes.tick_params(axis="y", length=0)
     axes.set_xlabel("[$/ac a year]")
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: _money(value)))
+    axes.xaxis.set_major_formatter(FuncFormatter(_tick))
     rate = comparison.systems["silvopasture"].rate
-    axes.set_title(f"Equal annual income at {100.0 * rate:.3g} % real: each system's own cycle repeated for ever")
+    axes.set_title(f"Equal annual income at {100.0 * rate:.3g} % real, each cycle repeated for ever")

@@ -9,13 +9,13 @@ from simulator.comparison import Comparison
 from simulator.result import Outcome
 from workbench.charts.cuts import mark_cuts
 from workbench.charts.style import (
-    FAINT,
-    LETTER_WIDTH_IN,
-    SMALL_PT,
     SYSTEM_INK,
     house_style,
     label_line_ends,
+    letter_figure,
     system_name,
+    write_finding,
+    write_side_note,
     year_axis,
 )
 
@@ -24,7 +24,8 @@ USES = (
     ("hay_ton_ac", "hay cut\n[tons/ac]", "Hay"),
     ("straw_bales_ac", "straw raked\n[bales/ac]", "Pine straw"),
 )
-COOL_WIDTH = 0.8
+LIT = ("silvopasture", "plantation")
+"""Systems whose light is worth a line; open pasture is the top of the scale."""
 
 
 def light_and_forage_figure(comparison: Comparison) -> Figure:
@@ -42,13 +43,13 @@ def light_and_forage_figure(comparison: Comparison) -> Figure:
     """
     used = [use for use in USES if any(outcome.states[use[0]].any() for outcome in comparison.systems.values())]
     with house_style():
-        ratios = [3.0, 2.4, *(1.3 for _ in used)]
-        figure = Figure(figsize=(LETTER_WIDTH_IN, 1.3 + 1.05 * sum(ratios)), layout="constrained")
-        figure.get_layout_engine().set(hspace=0.02, h_pad=0.05, w_pad=0.06)  # type: ignore[union-attr]
+        ratios = [2.7, 2.2, *(1.15 for _ in used)]
+        figure = letter_figure(1.3 + 1.05 * sum(ratios))
         panels = figure.subplots(len(ratios), 1, gridspec_kw={"height_ratios": ratios})
-        figure.suptitle(_finding(comparison), x=0.01, ha="left")
+        write_finding(figure, _finding(comparison))
         for place, panel in enumerate(panels):
-            year_axis(panel, _horizon(comparison), label=place == len(panels) - 1)
+            last = place == len(panels) - 1
+            year_axis(panel, _horizon(comparison), label=last, numbers=last)
             panel.grid(axis="y")
         _draw_light(panels[0], comparison)
         _draw_forage(panels[1], comparison)
@@ -62,17 +63,16 @@ def _horizon(comparison: Comparison) -> int:
 
 
 def _finding(comparison: Comparison) -> str:
-    grown = {name: outcome.states["forage_lb_ac"][1:] for name, outcome in comparison.systems.items()}
-    opened = grown["pasture"].mean()
+    opened = _mean_forage(comparison.systems["pasture"])
     if opened <= 0:
         return "Light on the grass and what grows in it"
-    parts = [f"{system_name(comparison, name)} {grown[name].mean() / opened:.0%}" for name in _lit(comparison)]
-    return f"Forage grown over {_horizon(comparison)} years against open pasture: {', '.join(parts)}"
+    parts = [f"{system_name(comparison, name)} {_mean_forage(comparison.systems[name]) / opened:.0%}" for name in LIT]
+    return f"Forage grown in a cycle against open pasture: {', '.join(parts)}"
 
 
-def _lit(comparison: Comparison) -> list[str]:
-    """Systems whose light is worth a line; open pasture is the top of the scale."""
-    return ["silvopasture", "plantation"]
+def _mean_forage(outcome: Outcome) -> float:
+    """Mean of the first cycle, as in the land equivalent ratio."""
+    return float(outcome.states["forage_lb_ac"][1 : outcome.flows.cycle_yr + 1].mean())
 
 
 def _with_trees(comparison: Comparison) -> dict[str, Outcome]:
@@ -81,22 +81,23 @@ def _with_trees(comparison: Comparison) -> dict[str, Outcome]:
 
 def _draw_light(axes: Axes, comparison: Comparison) -> None:
     ends = []
-    for name in _lit(comparison):
+    for name in LIT:
         states, ink = comparison.systems[name].states, SYSTEM_INK[name]
         edges = np.arange(len(states["light_warm"]))
         axes.stairs(
             states["light_warm"][1:], edges, baseline=None, color=ink.color, linewidth=1.7, gid=f"light-warm-{name}"
         )
         axes.stairs(
-            states["light_cool"][1:], edges, baseline=None, color=ink.color, linewidth=COOL_WIDTH, linestyle=(0, (2, 1.2)),
+            states["light_cool"][1:], edges, baseline=None, color=ink.color, linewidth=0.8, linestyle=(0, (2, 1.2)),
             gid=f"light-cool-{name}",
         )  # fmt: skip
         ends.append((float(states["light_warm"][-1]), system_name(comparison, name), ink.color))
     axes.set_ylim(0.0, 1.04)
     axes.yaxis.set_major_formatter(PercentFormatter(1.0))
     axes.set_ylabel("light on the grass ground\n[% of open light]")
-    axes.set_title("Light: thick, warm season; thin and dashed, cool season", pad=24.0)
-    mark_cuts(axes, _with_trees(comparison))
+    pad = mark_cuts(axes, _with_trees(comparison))
+    axes.set_title("Light", pad=pad)
+    write_side_note(axes, "thick: warm season; thin, dashed: cool season", pad=pad)
     label_line_ends(axes, ends, least_gap=0.075)
 
 
@@ -112,7 +113,8 @@ def _draw_forage(axes: Axes, comparison: Comparison) -> None:
     axes.set_ylim(0.0, 1.08 * max(axes.get_ylim()[1] / 1.05, 1.0))
     axes.yaxis.set_major_formatter(StrMethodFormatter("{x:,.0f}"))
     axes.set_ylabel("forage grown\n[lb dry matter/ac]")
-    axes.set_title("Forage, per acre of the whole field, rows and strips included")
+    axes.set_title("Forage grown, used or not")
+    write_side_note(axes, "per acre of the whole field, tree strips included")
     mark_cuts(axes, _with_trees(comparison), labels=False)
     label_line_ends(axes, ends, least_gap=0.095)
 
@@ -123,16 +125,19 @@ def _draw_use(axes: Axes, comparison: Comparison, column: str, label: str, title
         values, ink = outcome.states[column], SYSTEM_INK[name]
         if not values.any():
             continue
-        filled = name == "silvopasture"
-        axes.stairs(
-            values[1:], np.arange(len(values)), fill=filled, color=ink.color, linestyle="-" if filled else ink.dash,
-            linewidth=0.0 if filled else 1.4, alpha=0.55 if filled else 1.0, gid=f"{column}-{name}",
-        )  # fmt: skip
-        ends.append((float(values[-1]), system_name(comparison, name), ink.color))
+        edges = np.arange(len(values))
+        if name == "silvopasture":
+            axes.stairs(values[1:], edges, fill=True, color=ink.color, alpha=0.55, gid=f"{column}-{name}")
+        else:
+            axes.stairs(
+                values[1:], edges, baseline=None, color=ink.color, linestyle=ink.dash, linewidth=1.4,
+                gid=f"{column}-{name}",
+            )  # fmt: skip
+        ends.append((float(values[np.flatnonzero(values)[-1]]), system_name(comparison, name), ink.color))
     axes.set_ylim(0.0, 1.12 * max(axes.get_ylim()[1] / 1.05, 1e-6))
     axes.set_ylabel(label)
     missing = [system_name(comparison, n) for n, o in comparison.systems.items() if not o.states[column].any()]
     axes.set_title(title)
     if missing:
-        axes.set_title(f"none: {', '.join(missing)}", loc="right", fontsize=SMALL_PT, fontweight="normal", color=FAINT)
+        write_side_note(axes, f"none: {', '.join(missing)}")
     label_line_ends(axes, ends, least_gap=0.17)

@@ -10,12 +10,13 @@ from simulator.comparison import Comparison
 from simulator.result import Outcome
 from workbench.charts.cuts import cuts_of, mark_cuts, path_through_cuts
 from workbench.charts.style import (
-    FAINT,
-    LETTER_WIDTH_IN,
     SMALL_PT,
     SYSTEM_INK,
     house_style,
+    letter_figure,
     system_name,
+    write_finding,
+    write_small_print,
     year_axis,
 )
 
@@ -42,29 +43,29 @@ def stand_figure(comparison: Comparison) -> Figure:
     """
     systems = {name: outcome for name, outcome in comparison.systems.items() if outcome.scenario.trees is not None}
     with house_style():
-        figure = Figure(figsize=(LETTER_WIDTH_IN, 6.0), layout="constrained")
-        figure.get_layout_engine().set(hspace=0.03, wspace=0.03, h_pad=0.05, w_pad=0.06)  # type: ignore[union-attr]
-        figure.suptitle(_finding(comparison, systems), x=0.01, ha="left")
+        figure = letter_figure(6.0)
+        write_finding(figure, _finding(comparison, systems))
         panels = figure.subplots(2, 2).ravel()
         for place, (panel, (column, title, unit)) in enumerate(zip(panels, PANELS, strict=True)):
             year_axis(panel, len(comparison.systems["silvopasture"].cash_per_ac) - 1, label=place > 1)
             panel.grid(axis="y")
             panel.set_ylabel(unit)
-            panel.set_title(title, pad=24.0 if place < 2 else None)
             _draw_column(panel, systems, column)
-            mark_cuts(panel, systems, labels=place < 2)
+            panel.set_title(title, pad=mark_cuts(panel, systems, labels=place < 2))
         _name_lines(figure, comparison, systems)
     return figure
 
 
 def _finding(comparison: Comparison, systems: dict[str, Outcome]) -> str:
-    parts = []
+    """Say what is cut at last, or what stands at the horizon where the harvest lies beyond it."""
+    parts, whole = [], True
     for name, outcome in systems.items():
         final = next((cut.year for cut in cuts_of(outcome) if cut.final), None)
-        last = final or len(outcome.cash_per_ac) - 1
-        dbh, trees = outcome.states["quadratic_mean_dbh_in"][last], outcome.states["trees_per_ac"][last]
-        parts.append(f"{system_name(comparison, name)} {trees:.0f} trees/ac of {dbh:.1f} in in year {last}")
-    return f"Stands: {'; '.join(parts)}"
+        whole = whole and final is not None
+        year = len(outcome.cash_per_ac) - 1 if final is None else final
+        dbh, trees = outcome.states["quadratic_mean_dbh_in"][year], outcome.states["trees_per_ac"][year]
+        parts.append(f"{system_name(comparison, name)} {trees:.0f} trees/ac of {dbh:.1f} in")
+    return f"At the harvest{'' if whole else ' or the horizon'}: {', '.join(parts)}"
 
 
 def _draw_column(axes: Axes, systems: dict[str, Outcome], column: str) -> None:
@@ -93,7 +94,8 @@ def _name_lines(figure: Figure, comparison: Comparison, systems: dict[str, Outco
     names = [system_name(comparison, name) for name in systems]
     if handles:
         figure.axes[0].legend(handles, names, loc="upper left", handlelength=3.0, fontsize=SMALL_PT + 0.5)
-    figure.supxlabel(
-        "A cut falls at the end of its year. Dotted: a thinning with the season after it, for smaller trees go first.",
-        x=0.01, ha="left", fontsize=SMALL_PT, color=FAINT,
-    )  # fmt: skip
+    write_small_print(
+        figure,
+        "A cut falls at the end of its year. Dotted: from before a thinning to the season after it, because the "
+        "smaller trees go first. Heights are of the dominant trees, which a thinning leaves.",
+    )

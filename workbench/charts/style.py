@@ -1,18 +1,24 @@
 """One look for every chart: colours, type, and labels that stand beside what they name."""
 
+import textwrap
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
-import matplotlib as mpl
+from matplotlib import style
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from simulator.comparison import Comparison
+from workbench.words import NAMES
 
 LETTER_WIDTH_IN: Final = 7.5
 """Width of every figure [in]: a Letter page between its margins, so that print needs no scaling."""
 SMALL_PT: Final = 7.0
+TITLE_CHARACTERS: Final = 86
+SMALL_PRINT_CHARACTERS: Final = 142
 INK: Final = "#22282c"
 FAINT: Final = "#79838a"
 PAPER: Final = "#ffffff"
@@ -30,7 +36,7 @@ class Ink(NamedTuple):
 SYSTEM_INK: Final[Mapping[str, Ink]] = {
     "silvopasture": Ink("#14707c", "-"),
     "plantation": Ink("#5a3a22", "--"),
-    "pasture": Ink("#d39a1f", "-."),
+    "pasture": Ink("#d39a1f", "-"),
 }
 ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "wood": "#7a5c40",
@@ -41,14 +47,9 @@ ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
 }
 ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax, administration", "straw": "pine straw"}
 
-SYSTEM_NAME: Final[Mapping[str, str]] = {
-    "silvopasture": "both together",
-    "plantation": "trees alone",
-    "pasture": "grass alone",
-}
 NAME_WITHOUT_TREES: Final = "the plan (no trees)"
 
-_STYLE: Final[Mapping[str, object]] = {
+_STYLE: Final[dict[str, Any]] = {
     "font.family": ["DejaVu Sans"],
     "font.size": 8.0,
     "text.color": INK,
@@ -75,6 +76,7 @@ _STYLE: Final[Mapping[str, object]] = {
     "lines.solid_capstyle": "butt",
     "svg.fonttype": "none",
     "svg.hashsalt": "halfshade",
+    "text.parse_math": False,
     "xtick.color": FAINT,
     "xtick.labelcolor": INK,
     "xtick.labelsize": SMALL_PT + 0.5,
@@ -91,9 +93,7 @@ def house_style() -> Iterator[None]:
 
     Matplotlib's settings belong to the process, so a second thread waits until the first has finished.
     """
-    with _ONE_AT_A_TIME, mpl.rc_context():
-        mpl.rcdefaults()
-        mpl.rcParams.update(dict(_STYLE))
+    with _ONE_AT_A_TIME, style.context(["default", _STYLE]):
         yield
 
 
@@ -101,7 +101,29 @@ def system_name(comparison: Comparison, system: str) -> str:
     """Name of a system in words; a plan without trees is not called both together."""
     if system == "silvopasture" and comparison.systems[system].scenario.trees is None:
         return NAME_WITHOUT_TREES
-    return SYSTEM_NAME[system]
+    return NAMES[system]
+
+
+def letter_figure(height_in: float) -> Figure:
+    """An empty figure as wide as a Letter page, whose panels make room for their labels by themselves."""
+    layout = ConstrainedLayoutEngine(h_pad=0.06, w_pad=0.06, hspace=0.03, wspace=0.03)
+    return Figure(figsize=(LETTER_WIDTH_IN, height_in), layout=layout)
+
+
+def write_finding(figure: Figure, finding: str) -> None:
+    """Write what the figure shows above it, in as many lines as it takes."""
+    figure.suptitle(textwrap.fill(finding, TITLE_CHARACTERS), x=0.01, ha="left")
+
+
+def write_small_print(figure: Figure, *paragraphs: str) -> None:
+    """Write below the figure what a careful reader asks for."""
+    text = "\n".join(textwrap.fill(paragraph, SMALL_PRINT_CHARACTERS) for paragraph in paragraphs)
+    figure.supxlabel(text, x=0.01, ha="left", fontsize=SMALL_PT, color=FAINT)
+
+
+def write_side_note(axes: Axes, note: str, *, pad: float | None = None) -> None:
+    """Write a remark above a panel at its right end, opposite the title."""
+    axes.set_title(note, loc="right", fontsize=SMALL_PT, fontweight="normal", color=FAINT, pad=pad)
 
 
 def spread_apart(values: Sequence[float], gap: float) -> list[float]:
@@ -140,15 +162,15 @@ def _top(group: tuple[float, list[int]], gap: float) -> float:
     return group[0] + gap * (len(group[1]) - 1) / 2.0
 
 
-def lanes(places: Sequence[float], width: float) -> list[int]:
-    """Lane of each label so that no two in one lane are nearer than a width; 0 is the lowest.
+def lanes(places: Sequence[float], widths: Sequence[float]) -> list[int]:
+    """Lane of each label so that no two in one lane touch; 0 is the lowest.
 
     Parameters
     ----------
     places
         Centres in ascending order.
-    width
-        Room a label needs.
+    widths
+        Room that each label needs, in the same unit.
 
     Returns
     -------
@@ -156,9 +178,9 @@ def lanes(places: Sequence[float], width: float) -> list[int]:
     """
     ends: list[float] = []
     chosen = []
-    for place in places:
-        free = next((lane for lane, end in enumerate(ends) if place - end >= width), len(ends))
-        ends[free : free + 1] = [place]
+    for place, width in zip(places, widths, strict=True):
+        free = next((lane for lane, end in enumerate(ends) if place - width / 2.0 >= end), len(ends))
+        ends[free : free + 1] = [place + width / 2.0]
         chosen.append(free)
     return chosen
 
@@ -181,7 +203,7 @@ def label_line_ends(axes: Axes, ends: Sequence[tuple[float, str, str]], *, least
         axes.text(1.012, height, text, color=color, transform=axes.transAxes, va="center", fontsize=SMALL_PT + 0.5)
 
 
-def year_axis(axes: Axes, horizon: int, *, label: bool) -> None:
+def year_axis(axes: Axes, horizon: int, *, label: bool, numbers: bool = True) -> None:
     """Years from planting along the foot of a panel, whole years only.
 
     Parameters
@@ -192,10 +214,12 @@ def year_axis(axes: Axes, horizon: int, *, label: bool) -> None:
         Last year.
     label
         Whether to write what the axis is.
+    numbers
+        Whether to write the years.
     """
     step = next(step for step in (1, 2, 5, 10, 20) if horizon / step <= 10)
     axes.set_xticks(range(0, horizon + 1, step))
     axes.set_xlim(-0.6, horizon + 0.6)
-    axes.tick_params(length=2.5, labelbottom=label)
+    axes.tick_params(length=2.5, labelbottom=numbers)
     if label:
         axes.set_xlabel("years since the start of the plan (planting)")

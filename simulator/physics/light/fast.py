@@ -100,27 +100,28 @@ def fast_profile(rows: Rows, points: FloatArray, rays: Slopes, trunk_floor: floa
 
 def _chunk(rows: Rows, points: Reals, rays: Slopes, trunk_floor: float) -> Reals:
     """Light (points, states) of some stands; rows (rows, states), points (points, 1, states), rays (rays, 1)."""
+    line = Rows(*(field[:, None] for field in rows))
+    shadow = shadows(line, rays, trunk_floor)
+    first, second = _shape(shadow, line.keep)
     depth: Reals = np.zeros(1, dtype=np.float32)
-    for fields in zip(*rows, strict=True):
-        row = Rows(*fields)
-        shadow = shadows(row, rays, trunk_floor)
-        distance = points - row.offset
+    for row, offset in enumerate(rows.offset):
+        one = Shadows(*(field[row] for field in shadow))
+        distance = points - offset
         distance -= np.floor(distance)
-        depth = depth + _crowns(shadow, distance, row.keep)
-        depth += _trunks(shadow, distance)
+        depth = depth + _crowns(one, distance, first[row], second[row])
+        depth += _trunks(one, distance)
     np.negative(depth, out=depth)
     np.exp(depth, out=depth)
     depth -= 1.0
     return np.asarray(1.0 + rays.weight[:, 0] @ depth)
 
 
-def _crowns(shadow: Shadows, distance: Reals, keep: Reals) -> Reals:
+def _crowns(shadow: Shadows, distance: Reals, first: Reals, second: Reals) -> Reals:
     """Optical depth (points, rays, states) of a row and all its images.
 
     The images' mean xi^2 is m + v and their mean xi^4 is m^2 + 6 m v + 1.8 v^2 - 0.2 v step^2, where m is the square
     of their mean xi and v = step^2 (n^2 - 1) / 12 the variance of n equal steps.
     """
-    first, second = _shape(shadow, keep)
     images, mean, spread = _images(shadow, distance)
     linear = -first - 2.0 * second
     value = 6.0 * spread
@@ -157,7 +158,7 @@ def _images(shadow: Shadows, distance: Reals) -> tuple[Reals, Reals, Reals]:
 
 
 def _shape(shadow: Shadows, keep: Reals) -> list[Reals]:
-    """Look up s1 and s2 (rays, states): linear in depth and overlap, nearest in keep-share."""
+    """Look up s1 and s2 (rows, rays, states): linear in depth and overlap, nearest in keep-share."""
     depth = np.minimum(shadow.depth, _DEEPEST)
     row = to_axis(0.5 * depth) * ((_DEPTH_NODES - 1) / _DEEPEST_PLACE)
     column = np.minimum(to_axis(shadow.overlap) / _WIDEST_PLACE, 1.0) * (_OVERLAP_NODES - 1)

@@ -4,8 +4,8 @@ A ray plane that meets crowns of longest optical path a, half length b (in spaci
 
     F(a, b, p) = < prod_j [1 - p + p exp(-a sqrt(1 - ((y - j)/b)^2))] >_y
 
-averaged over the position y along the row. -ln F / (a b p) is finite everywhere, also for opaque and for
-endlessly overlapping crowns, so it is tabulated on axes that reach infinity and interpolated linearly.
+averaged over the position y along the row. -ln F / (a b p) is smooth from the thinnest foliage to opaque crowns and
+from lone to endlessly overlapping ones, so it is tabulated once and interpolated linearly.
 """
 
 from functools import cache
@@ -20,9 +20,11 @@ _DEPTH_NODES: Final = 81
 _OVERLAP_NODES: Final = 73
 _KEEP_NODES: Final = 17
 _PLACES: Final = 64
+_DEEPEST: Final = 198.0
+"""Optical depth at the end of its axis: opaque."""
 _LEAST_KEEP: Final = 1e-6
 _CONTINUOUS_OVERLAP: Final = 4.0
-"""Overlap from which a line of crowns is as even as a continuous hedge (F differs by less than 1e-4)."""
+"""Overlap from which a line of crowns is as even as a continuous hedge (F differs by less than 2e-4)."""
 
 
 def to_axis(value: Reals) -> Reals:
@@ -103,24 +105,26 @@ def kernel() -> FloatArray:
     ----------
     Derived for this project; the limits of few, many and opaque crowns are in the tests.
     """
-    depth = 2.0 * from_axis(np.linspace(0.0, 1.0, _DEPTH_NODES))
+    depth = 2.0 * from_axis(np.linspace(0.0, _deepest_place(), _DEPTH_NODES))
     overlap = from_axis(np.linspace(0.0, 1.0, _OVERLAP_NODES))
     keep = np.maximum(keep_from_axis(np.linspace(0.0, 1.0, _KEEP_NODES)), _LEAST_KEEP)
-    finite, kept = depth[1:-1, None], keep[None, :]
+    some, kept = depth[1:, None], keep[None, :]
     table = np.full((_DEPTH_NODES, _OVERLAP_NODES, _KEEP_NODES), np.pi / 2.0)
-    continuous = _continuous(finite, kept)
-    single = 2.0 * _mean_absorbed(finite)
-    table[1:-1, 0] = single / finite
+    continuous = _continuous(some, kept)
+    single = 2.0 * _mean_absorbed(some)
+    table[1:, 0] = single / some
     for node, spots in enumerate(overlap[1:], start=1):
         if spots <= 0.5:
-            table[1:-1, node] = -np.log1p(-spots * kept * single) / (finite * spots * kept)
+            table[1:, node] = -np.log1p(-spots * kept * single) / (some * spots * kept)
         elif spots < _CONTINUOUS_OVERLAP:
-            table[1:-1, node] = _overlapping(finite, spots, kept) / (finite * spots * kept)
+            table[1:, node] = _overlapping(some, spots, kept) / (some * spots * kept)
         else:
-            table[1:-1, node] = continuous
-        table[-1, node] = _opaque(spots) * (keep == 1.0)
-    table[-1, 0] = 0.0
+            table[1:, node] = continuous
     return table
+
+
+def _deepest_place() -> float:
+    return float(to_axis(np.asarray(0.5 * _DEEPEST)))
 
 
 def _half_circle() -> tuple[FloatArray, FloatArray]:
@@ -158,13 +162,6 @@ def _overlapping(depth: FloatArray, overlap: float, keep: FloatArray) -> FloatAr
     return np.asarray(least - np.log(np.exp(least[..., None] - total).mean(axis=-1)))
 
 
-def _opaque(overlap: float) -> float:
-    """Limit of -ln F / (a b) for opaque crowns none of which is missing."""
-    if not np.isfinite(overlap):
-        return np.pi / 2.0
-    return float(_chords(overlap).sum(axis=1).min()) / overlap if overlap > 0.5 else 0.0
-
-
 def keep_slice(keep: float) -> FloatArray:
     """Return the table of one keep-share.
 
@@ -199,7 +196,8 @@ def optical_depth(table: FloatArray, depth: FloatArray, overlap: FloatArray) -> 
     FloatArray
         Optical depth of the line of crowns [1], same shape.
     """
-    row, row_part = _split(to_axis(0.5 * depth), _DEPTH_NODES)
+    depth = np.minimum(depth, _DEEPEST)
+    row, row_part = _split(to_axis(0.5 * depth) / _deepest_place(), _DEPTH_NODES)
     column, column_part = _split(to_axis(overlap), _OVERLAP_NODES)
     flat, corner = table.ravel(), row * _OVERLAP_NODES + column
     low = flat[corner] + column_part * (flat[corner + 1] - flat[corner])

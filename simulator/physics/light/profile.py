@@ -1,6 +1,6 @@
 """Light on the ground under rows of trees."""
 
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -11,12 +11,26 @@ from simulator.physics.light.rays import Reals, Sky, few_slopes, slopes
 from simulator.units import FloatArray
 
 
-def light_profile(  # noqa: PLR0913 - the stand, where to look, the sky and how rows lie in it are separate things
+class OverRows(NamedTuple):
+    """A season's sky as the rows lie under it.
+
+    Attributes
+    ----------
+    sky
+        Rays of the season, from above the horizon.
+    row_azimuth_deg
+        Direction of the rows, clockwise from north [deg]; positions count to their right (east for 0).
+    """
+
+    sky: Sky
+    row_azimuth_deg: float
+
+
+def light_profile(
     rows: RowCrowns,
     cell: Cell,
     points_ft: FloatArray,
-    sky: Sky,
-    row_azimuth_deg: float,
+    over: OverRows,
     coefficients: LightCoefficients,
     *,
     precision: Literal["exact", "fast"] = "exact",
@@ -35,10 +49,8 @@ def light_profile(  # noqa: PLR0913 - the stand, where to look, the sky and how 
         The repeating unit, fields (...,).
     points_ft
         Across-row positions [ft], same origin as the rows' offsets, (..., points).
-    sky
-        Rays of the season, from above the horizon.
-    row_azimuth_deg
-        Direction of the rows, clockwise from north [deg]; positions count to their right (east for 0).
+    over
+        The season's sky and the direction of the rows under it.
     coefficients
         How crowns and stems take light.
     precision
@@ -59,14 +71,14 @@ def light_profile(  # noqa: PLR0913 - the stand, where to look, the sky and how 
     lead = np.broadcast_shapes(stand.offset.shape[:-1], points.shape[:-1])
     states, places = _flat(stand, lead), _spread(points, lead)
     if precision == "fast":
-        light = fast_profile(states, places, few_slopes(sky, row_azimuth_deg), coefficients.trunk_floor)
+        light = fast_profile(states, places, few_slopes(*over), coefficients.trunk_floor)
     else:
-        light = _one_by_one(states, places, sky, row_azimuth_deg, coefficients.trunk_floor)
+        light = _one_by_one(states, places, over, coefficients.trunk_floor)
     return light.reshape(*lead, -1)
 
 
-def _one_by_one(states: Rows, points: FloatArray, sky: Sky, row_azimuth_deg: float, trunk_floor: float) -> FloatArray:
-    rays = slopes(sky, row_azimuth_deg)
+def _one_by_one(states: Rows, points: FloatArray, over: OverRows, trunk_floor: float) -> FloatArray:
+    rays = slopes(*over)
     stands = (Rows(*fields) for fields in zip(*states, strict=True))
     return np.stack(
         [exact_profile(stand, places, rays, trunk_floor) for stand, places in zip(stands, points, strict=True)]

@@ -1,0 +1,171 @@
+"""What the documents say is so: commands run, paths exist, excerpts are of today, claims on the example hold."""
+
+import json
+import os
+import re
+import runpy
+import shlex
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import workbench
+from workbench.main import COMMANDS
+
+ROOT = Path(__file__).parents[1]
+PACKAGES = str(Path(workbench.__file__).parents[1])
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+METHOD = (ROOT / "docs" / "method.md").read_text(encoding="utf-8")
+DOCUMENTS = [
+    ROOT / name
+    for name in (
+        "README.md",
+        "DEVELOPERS.md",
+        "CHANGELOG.md",
+        "examples/README.md",
+        "docs/method.md",
+        "docs/numbers.md",
+    )
+]
+NEWCOMER = (
+    "python -m pip install . && halfshade compare",
+    'python -m pip install ".[test]" && python -P -m pytest',
+)
+TOP_LEVELS = "simulator|optimize|workbench|price_tables|docs|tests|examples|\\.ci"
+PATHS = re.compile(rf"(?<![\w/.-])((?:{TOP_LEVELS})/[\w./*-]*\w|[A-Z]+\.md|LICENSE|pyproject\.toml)")
+LINKS = re.compile(r"\]\((?!https?:|#)([^)\s]+)\)")
+
+
+def blocks(text: str, language: str) -> list[str]:
+    """Fenced blocks of a language."""
+    return re.findall(rf"^```{language}\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
+
+
+def run(*arguments: str, folder: Path) -> "subprocess.CompletedProcess[str]":
+    """Run Python as the documents do, with the packages that are tested."""
+    return subprocess.run(
+        [sys.executable, *arguments],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": PACKAGES, "PYTHONUTF8": "1", "MPLBACKEND": "agg"},
+        capture_output=True,
+        encoding="utf-8",
+        timeout=600,
+        check=False,
+        stdin=subprocess.DEVNULL,
+    )
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder as a reader has it: the examples, and the table that README.md shows."""
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    (table,) = blocks(README, "csv")
+    (tmp_path / "flows.csv").write_text(table, encoding="utf-8")
+    return tmp_path
+
+
+def commands(text: str) -> list[str]:
+    lines = "".join(blocks(text, "sh")).splitlines()
+    return [line for line in lines if line.startswith("halfshade ")]
+
+
+def test_the_newcomers_commands_stand_there_exactly() -> None:
+    shown = [block.strip() for block in blocks(README, "sh")]
+    assert shown[:2] == list(NEWCOMER)
+
+
+@pytest.mark.parametrize("document", ["README.md", "examples/README.md"])
+def test_every_command_shown_runs(document: str, folder: Path) -> None:
+    """In the order shown: a later command reads the file that an earlier one wrote."""
+    shown = commands((ROOT / document).read_text(encoding="utf-8"))
+    assert shown
+    for line in shown:
+        done = run("-m", "workbench", *shlex.split(line)[1:], folder=folder)
+        assert done.returncode == 0, f"{line}\n{done.stderr}"
+        assert done.stdout or "--out" in line, line
+    if document == "README.md":
+        assert {"ledger.csv", "years.csv", "comparison.json"} <= {path.name for path in (folder / "results").iterdir()}
+
+
+def test_the_table_of_commands_is_complete() -> None:
+    assert set(re.findall(r"^\| `halfshade (\w+)", README, re.MULTILINE)) == set(COMMANDS)
+
+
+def test_the_python_shown_runs(folder: Path) -> None:
+    (code,) = blocks(README, "python")
+    done = run("-c", code, folder=folder)
+    assert done.returncode == 0, done.stderr
+    said = re.fullmatch(r"(-?\d+) dollars an acre\n", done.stdout)
+    assert said, done.stdout
+    document = json.loads(run("-m", "workbench", "run", "examples/north-field.toml", "--json", folder=folder).stdout)
+    assert int(said[1]) == round(document["npv_per_ac"])
+
+
+def named_paths(document: Path) -> Iterator[tuple[str, Path]]:
+    text = document.read_text(encoding="utf-8")
+    yield from ((target, document.parent / target) for target in LINKS.findall(text))
+    yield from ((name, ROOT / name) for name in PATHS.findall(text))
+
+
+@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda path: path.relative_to(ROOT).as_posix())
+def test_every_path_named_exists(document: Path) -> None:
+    absent = {name for name, path in named_paths(document) if not any(path.parent.glob(path.name))}
+    assert not absent
+
+
+def test_pictures_have_words_for_who_cannot_see_them() -> None:
+    pictures = re.findall(r"!\[([^\]]*)\]\(([^)]+)\)", README)
+    assert {Path(target).name for _, target in pictures} >= {"income.png", "cross_section.png"}
+    for words, target in pictures:
+        assert len(words) > 40, target
+        assert (ROOT / target).read_bytes().startswith(b"\x89PNG"), target
+
+
+@pytest.fixture(scope="module")
+def refresh() -> dict[str, Any]:
+    """The script that writes excerpts and numbers, not run."""
+    return runpy.run_path(str(ROOT / "docs" / "refresh.py"))
+
+
+def test_the_excerpt_is_of_today(refresh: dict[str, Any]) -> None:
+    (shown,) = blocks(README, "text")
+    assert shown == refresh["comparison_excerpt"](), "run: python docs/refresh.py"
+
+
+def test_the_numbers_are_of_today(refresh: dict[str, Any]) -> None:
+    shown = (ROOT / "docs" / "numbers.md").read_text(encoding="utf-8")
+    assert shown == refresh["numbers"](), "run: python docs/refresh.py"
+
+
+def test_the_method_names_every_table_of_numbers() -> None:
+    numbers = (ROOT / "docs" / "numbers.md").read_text(encoding="utf-8")
+    tables = set(re.findall(r"^`(\[\w+\])`$", numbers, re.MULTILINE))
+    assert len(tables) > 40
+    assert {table for table in tables if f"`{table}`" not in METHOD} == set()
+
+
+def test_the_reading_of_the_demonstration_holds() -> None:
+    """README.md says who leads at the invented prices and how near the three are; the result must bear it out."""
+    document = json.loads(run("-m", "workbench", "compare", "--json", folder=ROOT / "examples").stdout)
+    assert "trees alone come first, grass alone second and both together last" in README
+    assert document["ranking"] == ["plantation", "pasture", "silvopasture"]
+    income = {name: system["equal_annual_income_per_ac"] for name, system in document["systems"].items()}
+    assert "within ten dollars an acre a year" in README
+    assert max(income.values()) - min(income.values()) < 10.0
+    dear_wood, dear_beef = (document["price_sets"][name] for name in ("low beef, high wood", "high beef, low wood"))
+    lead = income["plantation"] - income["pasture"]
+    assert dear_wood["plantation"] - max(dear_wood["pasture"], dear_wood["silvopasture"]) > lead
+    assert max(dear_beef, key=dear_beef.__getitem__) == "pasture"
+    assert document["land_equivalent_ratio"]["total"] > 1.0
+    assert document["systems"]["silvopasture"]["income_by_enterprise_per_ac"]["hay"] < 0.0
+
+
+def test_no_document_promises_that_the_combination_wins() -> None:
+    text = " ".join(" ".join(path.read_text(encoding="utf-8").split()) for path in DOCUMENTS[:3])
+    assert re.search(r"silvopasture (?:always|will)|best of both|win-win", text, re.IGNORECASE) is None
+    assert "may well answer that the combination loses" in text

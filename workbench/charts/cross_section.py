@@ -1,0 +1,275 @@
+"""Chart of a slice across the rows, true to scale: trees, grass, light, and things whose size everyone knows."""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.cm import ScalarMappable
+from matplotlib.figure import Figure
+
+from simulator.comparison import Comparison
+from simulator.result import Outcome
+from simulator.scenario.rows import period_ft
+from simulator.units import SQUARE_FEET_PER_ACRE
+from workbench.charts.cuts import cuts_of
+from workbench.charts.ground import GROUND_DEPTH_FT, LIGHT_COLORS, LIGHT_SCALE, draw_ground
+from workbench.charts.scenery import (
+    BALE_FT,
+    COW_LENGTH_FT,
+    draw_cow,
+    draw_crown,
+    draw_person,
+    draw_round_bale,
+    draw_straw_bales,
+    draw_tractor,
+    draw_trunk,
+)
+from workbench.charts.style import FAINT, LETTER_WIDTH_IN, SMALL_PT, SYSTEM_INK, house_style, system_name
+
+AGES: Final = (1, 5, 10, 15, 25)
+MOST_PANELS_OF_THE_PLAN: Final = 7
+SINGLE_USE_AGE: Final = 15
+LEAST_WINDOW_FT: Final = 60.0
+WINDOW_WITHOUT_TREES_FT: Final = 80.0
+LEAST_HEIGHT_FT: Final = 13.0
+LEAST_ALLEY_FOR_MACHINES_FT: Final = 14.0
+LEFT_IN, RIGHT_IN, GAP_IN = 0.5, 0.1, 0.14
+TITLE_IN, TICKS_IN, HEAD_IN, FOOT_IN = 0.40, 0.22, 0.30, 0.92
+
+
+class Slice(NamedTuple):
+    """One panel: a system at the end of a year."""
+
+    system: str
+    year: int
+
+
+def slices_of(comparison: Comparison) -> list[Slice]:
+    """Which years to draw: the ages of practice, both sides of the first thinning, and the last year.
+
+    Parameters
+    ----------
+    comparison
+        Three systems on one piece of land.
+
+    Returns
+    -------
+    list of Slice
+        Of the plan in the order of years, then one each of trees alone and of grass alone.
+    """
+    plan = comparison.systems["silvopasture"]
+    slices = [Slice("silvopasture", year) for year in _years(plan)]
+    middle = min(SINGLE_USE_AGE, _last_year(comparison.systems["plantation"]))
+    slices.append(Slice("plantation", middle))
+    if plan.scenario.trees is not None:
+        slices.append(Slice("pasture", middle))
+    return slices
+
+
+def _last_year(outcome: Outcome) -> int:
+    horizon = len(outcome.cash_per_ac) - 1
+    return min([horizon, *(cut.year for cut in cuts_of(outcome) if cut.final)])
+
+
+def _years(outcome: Outcome) -> list[int]:
+    last = _last_year(outcome)
+    if outcome.scenario.trees is None:
+        return [last]
+    thinned = next((cut.year for cut in cuts_of(outcome) if not cut.final), None)
+    chosen = {last} if thinned is None else {last, thinned, min(thinned + 1, last)}
+    for age in AGES:
+        if age < last and all(abs(age - year) > 1 for year in chosen):
+            chosen.add(age)
+    return sorted(chosen)[-MOST_PANELS_OF_THE_PLAN:]
+
+
+def cross_section_figure(comparison: Comparison) -> Figure:
+    """Draw the same slice of land at several ages, and of the plantation once, all to one scale.
+
+    Parameters
+    ----------
+    comparison
+        Three systems on one piece of land.
+
+    Returns
+    -------
+    Figure
+        Feet across and feet up have the same length in every panel.
+    """
+    slices = slices_of(comparison)
+    margin, width = _window(comparison, slices)
+    columns = min(len(slices), 3 if width <= 130.0 else 2)
+    rows = [slices[i : i + columns] for i in range(0, len(slices), columns)]
+    across_in = (LETTER_WIDTH_IN - LEFT_IN - RIGHT_IN - GAP_IN * (columns - 1)) / columns
+    tops = [max(_needed_height(comparison.systems[part.system], part.year) for part in row) for row in rows]
+    heights_in = [(top + GROUND_DEPTH_FT) * across_in / width for top in tops]
+    finding = _finding(comparison, slices)
+    whole_in = HEAD_IN + FOOT_IN + sum(heights_in) + (TITLE_IN + TICKS_IN) * len(rows)
+    with house_style():
+        figure = Figure(figsize=(LETTER_WIDTH_IN, whole_in))
+        figure.suptitle(finding, x=0.01, y=1.0 - 0.09 / whole_in, ha="left", va="top")
+        upper = whole_in - HEAD_IN
+        for row, top, height in zip(rows, tops, heights_in, strict=True):
+            upper -= TITLE_IN + height
+            for place, part in enumerate(row):
+                box = (LEFT_IN + place * (across_in + GAP_IN), upper, across_in, height)
+                axes = figure.add_axes(_shares(box, whole_in))
+                _set_scale(axes, (-margin, width - margin, top), first=place == 0)
+                axes.set_xlabel("feet across the rows" if row is rows[-1] else "", fontsize=SMALL_PT, labelpad=1.0)
+                _draw_slice(axes, comparison, part)
+            upper -= TICKS_IN
+        _draw_key(figure, comparison, whole_in)
+    return figure
+
+
+def _shares(box: tuple[float, float, float, float], whole_in: float) -> tuple[float, float, float, float]:
+    left, bottom, width, height = box
+    return left / LETTER_WIDTH_IN, bottom / whole_in, width / LETTER_WIDTH_IN, height / whole_in
+
+
+def _window(comparison: Comparison, slices: list[Slice]) -> tuple[float, float]:
+    """Ground left of the first row, and width of the slice: one alley with the tree rows on both its sides [ft]."""
+    trees = comparison.systems["silvopasture"].scenario.trees
+    if trees is None:
+        return WINDOW_WITHOUT_TREES_FT / 2.0, WINDOW_WITHOUT_TREES_FT
+    layout = trees.layout
+    reach = [comparison.systems[part.system].drawing["across_ft"][part.year].max() for part in slices]
+    margin = max(reach) + 1.5
+    rows = period_ft(layout.rows_in_set, layout.row_gap_ft, 0.0)
+    width = 2.0 * (rows + margin) + layout.alley_ft
+    return margin + max(LEAST_WINDOW_FT - width, 0.0) / 2.0, max(width, LEAST_WINDOW_FT)
+
+
+def _needed_height(outcome: Outcome, year: int) -> float:
+    return max(LEAST_HEIGHT_FT, 1.04 * float((outcome.drawing["height_ft"] * outcome.drawing["alive"])[year].max()))
+
+
+def _set_scale(axes: Axes, limits: tuple[float, float, float], *, first: bool) -> None:
+    left, right, top = limits
+    axes.set_xlim(left, right)
+    axes.set_ylim(-GROUND_DEPTH_FT, top)
+    axes.set_aspect("equal", adjustable="box")
+    step = 10 if right - left <= 130.0 else 20
+    axes.set_xticks(np.arange(math.ceil(left / step) * step, right, step))
+    axes.set_yticks(np.arange(0.0, top, 10.0))
+    axes.grid(axis="y", zorder=0)
+    axes.spines["bottom"].set_visible(False)
+    axes.spines["left"].set_bounds(0.0, top)
+    axes.tick_params(length=2.0, pad=1.5, labelsize=SMALL_PT - 1.0, labelleft=first)
+    if first:
+        axes.set_ylabel("feet up", fontsize=SMALL_PT, labelpad=2.0)
+
+
+def _draw_slice(axes: Axes, comparison: Comparison, part: Slice) -> None:
+    outcome = comparison.systems[part.system]
+    draw_ground(axes, outcome, part.year)
+    _draw_trees(axes, outcome, part.year)
+    _draw_life(axes, outcome, part.year)
+    axes.set_title(
+        _heading(comparison, part), fontsize=SMALL_PT, fontweight="normal", color=SYSTEM_INK[part.system].color
+    )
+
+
+def _draw_trees(axes: Axes, outcome: Outcome, year: int) -> None:
+    drawing, (left, right) = outcome.drawing, axes.get_xlim()
+    cell = float(drawing["cell_ft"])
+    shifts = np.arange(math.floor(left / cell) - 1, math.ceil(right / cell) + 1) * cell
+    for row, offset in enumerate(drawing["offset_ft"]):
+        if not drawing["alive"][year, row] or drawing["trees"][year, row] <= 0:
+            continue
+        radius, height = float(drawing["across_ft"][year, row]), float(drawing["height_ft"][year, row])
+        base, dbh = float(drawing["crown_base_ft"][year, row]), float(drawing["dbh_in"][year, row])
+        fullness = float(drawing["trees"][year, row] / drawing["trees"][0, row])
+        for place in shifts + float(offset):
+            if left - radius < place < right + radius:
+                draw_trunk(axes, place, height, dbh)
+                draw_crown(axes, (place, (base + height) / 2.0), 2.0 * radius, height - base, min(fullness, 1.0))
+
+
+def _draw_life(axes: Axes, outcome: Outcome, year: int) -> None:
+    """A person always; cow, tractor and bales only in years that have them, where the alley has room."""
+    start, end = _alley(outcome, axes)
+    states, room = outcome.states, end - start
+    draw_person(axes, start + 0.5 * room)
+    if states["animal_unit_months_ac"][year] > 0 and room > 2.0 * COW_LENGTH_FT:
+        draw_cow(axes, start + 0.25 * room, faces_left=True)
+        draw_cow(axes, start + 0.74 * room)
+    if states["hay_ton_ac"][year] > 0 and room >= LEAST_ALLEY_FOR_MACHINES_FT:
+        draw_tractor(axes, start + 0.25 * room)
+        for place in (0.64, 0.82)[: 2 if room > 6.0 * BALE_FT else 1]:
+            draw_round_bale(axes, start + place * room)
+    if states["straw_bales_ac"][year] > 0:
+        draw_straw_bales(axes, start + 4.0)
+
+
+def _alley(outcome: Outcome, axes: Axes) -> tuple[float, float]:
+    """Ends of the alley in the middle of the slice [ft]."""
+    left, right = axes.get_xlim()
+    trees = outcome.scenario.trees
+    if trees is None:
+        return left, right
+    layout = trees.layout
+    period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
+    centre = period - layout.alley_ft / 2.0
+    centre += period * round(((left + right) / 2.0 - centre) / period)
+    return centre - layout.alley_ft / 2.0, centre + layout.alley_ft / 2.0
+
+
+def _heading(comparison: Comparison, part: Slice) -> str:
+    outcome, year = comparison.systems[part.system], part.year
+    states, name = outcome.states, system_name(comparison, part.system)
+    cut = next((cut for cut in cuts_of(outcome) if cut.year == year), None)
+    when = "" if cut is None else f", before the {'harvest' if cut.final else 'thinning'}"
+    mine = part.system == "silvopasture" and outcome.scenario.trees is not None
+    first = f"Year {year}{when}" if mine else f"{name[0].upper()}{name[1:]}, year {year}{when}"
+    light = f"light {states['light_warm'][year]:.0%}"
+    if outcome.scenario.trees is None:
+        return f"{first}\n{light}"
+    return (
+        f"{first}\n{states['trees_per_ac'][year]:.0f} trees/ac, {_spacing(outcome, year):.0f} ft apart in row; {light}"
+    )
+
+
+def _spacing(outcome: Outcome, year: int) -> float:
+    """Mean distance between living trees along the rows that stand [ft]."""
+    drawing = outcome.drawing
+    standing = (drawing["alive"][year] > 0) & (drawing["trees"][year] > 0)
+    trees = float(drawing["trees"][year].sum())
+    return SQUARE_FEET_PER_ACRE * float(standing.sum()) / (trees * float(drawing["cell_ft"])) if trees > 0 else 0.0
+
+
+def _finding(comparison: Comparison, slices: list[Slice]) -> str:
+    parts = []
+    for system in ("silvopasture", "plantation"):
+        light = comparison.systems[system].states["light_warm"]
+        darkest = min((part.year for part in slices if part.system == system), key=lambda year: light[year])
+        parts.append(f"{system_name(comparison, system)} {light[darkest]:.0%} (year {darkest})")
+    return f"A slice to scale; least light on grass: {', '.join(parts)}"
+
+
+def _draw_key(figure: Figure, comparison: Comparison, whole_in: float) -> None:
+    bar = figure.add_axes(_shares((LEFT_IN, 0.44, 2.2, 0.11), whole_in))
+    figure.colorbar(
+        ScalarMappable(LIGHT_SCALE, LIGHT_COLORS), cax=bar, orientation="horizontal", ticks=[0, 0.25, 0.5, 0.75, 1]
+    )
+    bar.set_xticklabels(["0", "25", "50", "75", "100 %"])
+    bar.tick_params(length=2.0, labelsize=SMALL_PT - 0.5)
+    bar.set_xlabel("warm-season light on the ground [% of open light]", fontsize=SMALL_PT, labelpad=1.0)
+    azimuth = _azimuth_words(comparison)
+    figure.text(
+        (LEFT_IN + 2.45) / LETTER_WIDTH_IN, 0.60 / whole_in,
+        "Person 6 ft; cow 7.5 ft long, 5 ft at the head; tractor 9 ft high; round bale 5 ft. They stand where and\n"
+        "when the plan has them. Crowns and stems are each row's mean tree; paler crowns: fewer trees along\n"
+        f"the row. Brown ground: tree rows and their strips, without grass. Grass tufts only hint at light.{azimuth}",
+        fontsize=SMALL_PT - 0.5, va="top", color=FAINT, linespacing=1.25,
+    )  # fmt: skip
+
+
+def _azimuth_words(comparison: Comparison) -> str:
+    trees = comparison.systems["silvopasture"].scenario.trees
+    if trees is None:
+        return ""
+    azimuth = trees.layout.row_azimuth_deg
+    words = {0.0: "north-south", 90.0: "east-west"}.get(azimuth, f"{azimuth:g}° from north")
+    return f"\nRows run {words}."

@@ -1,0 +1,80 @@
+"""Charts as files: one PNG and one SVG of each, the same bytes for the same comparison."""
+
+from collections.abc import Callable, Mapping
+from io import BytesIO
+from pathlib import Path
+from typing import Final
+
+from matplotlib.figure import Figure
+
+from simulator.comparison import Comparison
+from workbench.charts.cross_section import cross_section_figure
+from workbench.charts.income import income_figure
+from workbench.charts.light import light_and_forage_figure
+from workbench.charts.stand import stand_figure
+from workbench.charts.style import house_style
+from workbench.output import write_atomically
+
+FIGURES: Final[Mapping[str, Callable[[Comparison], Figure]]] = {
+    "income": income_figure,
+    "light_and_forage": light_and_forage_figure,
+    "stand": stand_figure,
+    "cross_section": cross_section_figure,
+}
+PNG_DOTS_PER_INCH: Final = 160
+# without dates and versions the same chart is the same file
+_METADATA: Final[Mapping[str, dict[str, str | None]]] = {
+    "png": {"Software": None},
+    "svg": {"Date": None, "Creator": None},
+}
+
+
+def image(figure: Figure, kind: str) -> bytes:
+    """Content of a picture file.
+
+    Parameters
+    ----------
+    figure
+        A chart of this package.
+    kind
+        ``png`` or ``svg``; text stays text in SVG, so that it can be searched and read aloud.
+
+    Returns
+    -------
+    bytes
+        Without date and version, so that equal charts are equal files.
+    """
+    content = BytesIO()
+    with house_style():
+        figure.savefig(content, format=kind, dpi=PNG_DOTS_PER_INCH, metadata=_METADATA[kind])
+    return content.getvalue()
+
+
+def write_figures(comparison: Comparison, folder: Path) -> list[Path]:
+    """Draw every chart into a folder, each as PNG for people and as SVG for print and screen readers.
+
+    Parameters
+    ----------
+    comparison
+        Three systems on one piece of land.
+    folder
+        Exists; files of the same names are replaced.
+
+    Returns
+    -------
+    list of Path
+        Files written: income, light_and_forage, stand and cross_section, each .png and .svg.
+
+    Raises
+    ------
+    InputError
+        Where a file cannot be written.
+    """
+    written = []
+    for name, draw in FIGURES.items():
+        figure = draw(comparison)
+        for kind in _METADATA:
+            path = folder / f"{name}.{kind}"
+            write_atomically(path, image(figure, kind))
+            written.append(path)
+    return written

@@ -1,0 +1,106 @@
+"""Ground of a cross-section: where grass grows, and how much light falls on each part of it."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
+from matplotlib.colors import LinearSegmentedColormap, Normalize
+from matplotlib.patches import Rectangle
+
+from simulator.parameters.growth import load_tree
+from simulator.result import Outcome
+from simulator.scenario.rows import period_ft
+from simulator.units import FloatArray
+
+LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", ["#1f2b3a", "#4f6472", "#a9a878", "#f7e48f"])
+"""Dark to bright in lightness as well as in hue, so that it reads in grey."""
+LIGHT_SCALE: Final = Normalize(0.0, 1.0)
+STRIP_COLOR: Final = "#c9b8a6"
+GROUND_DEPTH_FT: Final = 3.2
+TALLEST_GRASS_FT: Final = 1.8
+TUFT_EVERY_FT: Final = 0.9
+
+
+class Tile(NamedTuple):
+    """A stretch of grass ground across the slice [ft] and the share of open light on it."""
+
+    start_ft: float
+    end_ft: float
+    light: float
+
+
+def tiles_of_cell(outcome: Outcome, year: int) -> list[Tile]:
+    """Grass ground of one repeating cell, cut into the stretches that light was measured for.
+
+    Parameters
+    ----------
+    outcome
+        A system.
+    year
+        Row.
+
+    Returns
+    -------
+    list of Tile
+        Across the cell in order; ground between tiles is tree strip.
+    """
+    light, points = outcome.profile_warm[year], outcome.drawing["points_ft"]
+    trees, cell = outcome.scenario.trees, float(outcome.drawing["cell_ft"])
+    if trees is None:
+        return [Tile(0.0, cell, float(light.mean()))]
+    layout = trees.layout
+    half_strip = min(load_tree(trees.species).planting.strip_width_ft, layout.alley_ft) / 2.0
+    period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
+    tiles = []
+    for first in np.arange(round(cell / period)) * period:
+        start, end = first + period - layout.alley_ft + half_strip, first + period - half_strip
+        inside = (points >= start - 1e-6) & (points <= end + 1e-6)
+        tiles += _cut_halfway(float(start), float(end), points[inside], light[inside])
+    return tiles
+
+
+def _cut_halfway(start: float, end: float, points: FloatArray, light: FloatArray) -> list[Tile]:
+    """Tiles around points, with their seams halfway between neighbours."""
+    if len(points) == 0 or end <= start:
+        return []
+    seams = [start, *((points[1:] + points[:-1]) / 2.0), end]
+    return [Tile(float(seams[i]), float(seams[i + 1]), float(light[i])) for i in range(len(points))]
+
+
+def draw_ground(axes: Axes, outcome: Outcome, year: int) -> None:
+    """Colour the ground by warm-season light and let grass stand on it, taller where it is lighter.
+
+    Parameters
+    ----------
+    axes
+        Panel with its limits set.
+    outcome
+        A system.
+    year
+        Row.
+    """
+    left, right = axes.get_xlim()
+    axes.add_patch(Rectangle((left, -GROUND_DEPTH_FT), right - left, GROUND_DEPTH_FT, color=STRIP_COLOR, linewidth=0))
+    cell = float(outcome.drawing["cell_ft"])
+    tiles = tiles_of_cell(outcome, year)
+    if outcome.scenario.trees is None:
+        tiles, cell = [Tile(left, right, tiles[0].light)], right - left
+    for shift in np.arange(np.floor(left / cell) - 1, np.ceil(right / cell) + 1) * cell:
+        for tile in tiles:
+            _draw_tile(axes, Tile(tile.start_ft + shift, tile.end_ft + shift, tile.light), (left, right))
+
+
+def _draw_tile(axes: Axes, tile: Tile, limits: tuple[float, float]) -> None:
+    start, end = max(tile.start_ft, limits[0]), min(tile.end_ft, limits[1])
+    if end <= start:
+        return
+    color = LIGHT_COLORS(LIGHT_SCALE(tile.light))
+    patch = Rectangle((start, -GROUND_DEPTH_FT), end - start, GROUND_DEPTH_FT, facecolor=color, edgecolor=color)
+    patch.set_linewidth(0.2)
+    patch.set_gid("light-tile")
+    axes.add_patch(patch)
+    blades = np.arange(start + TUFT_EVERY_FT / 2.0, end, TUFT_EVERY_FT)
+    tops = TALLEST_GRASS_FT * tile.light * (0.8 + 0.2 * np.cos(7.0 * blades))
+    lines = [[(x - 0.2, 0.0), (x, y), (x + 0.2, 0.0)] for x, y in zip(blades, tops, strict=True)]
+    axes.add_collection(LineCollection(lines, colors="#6d8b3c", linewidths=0.5, zorder=2))
