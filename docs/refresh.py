@@ -1,4 +1,4 @@
-"""Write what the documents show from what the program is: the excerpt in README.md and docs/numbers.md.
+"""Write what the documents show from what the program is: excerpt and pictures of README.md, docs/numbers.md.
 
 Run ``python docs/refresh.py`` after a change of results or of parameter files; a test holds both up to date.
 """
@@ -12,11 +12,16 @@ from pathlib import Path
 import price_tables
 import simulator.parameters
 import workbench
+from simulator import compare
+from simulator.scenario.file import load_text
 from simulator.sourced import Sourced, SourcedFile, read_sourced
+from workbench.charts import cross_section_figure, image, income_figure
+from workbench.examples import example_text
 
 ROOT = Path(__file__).resolve().parents[1]
 BEGIN, END = "<!-- from a run of `halfshade compare` -->\n```text\n", "```\n<!-- end of the run -->"
 FINDINGS_SHOWN = 4
+PICTURE_DPI = 100.0
 HEAD = """# Every number
 
 Written by `docs/refresh.py` from the parameter files; do not edit. How each is used: `docs/method.md`. The range is
@@ -82,11 +87,20 @@ def _values(entry: Sourced) -> Iterator[str]:
     return (f"{value:.10g}" for value in values)
 
 
+def pictures() -> dict[str, bytes]:
+    """Pictures of README.md by file name, drawn from the packaged example."""
+    comparison = compare(load_text(example_text(), "packaged example"))
+    figures = {"income": income_figure, "cross_section": cross_section_figure}
+    return {f"{name}.png": image(draw(comparison), "png", PICTURE_DPI) for name, draw in figures.items()}
+
+
 def main() -> None:
-    """Write both."""
+    """Write all of them."""
     path = ROOT / "README.md"
     path.write_text(readme(path.read_text(encoding="utf-8")), encoding="utf-8")
     (ROOT / "docs" / "numbers.md").write_text(numbers(), encoding="utf-8")
+    for name, content in pictures().items():
+        (ROOT / "docs" / "images" / name).write_bytes(content)
 
 
 if __name__ == "__main__":

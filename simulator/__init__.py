@@ -1,8 +1,4 @@
-"""The stand, the light, the pasture, the herd, the wood, the ledger and the finance of one piece of land.
-
->>> from simulator import compare, load, run
->>> round(run(load("examples/north-field.toml")).measures.npv)  # doctest: +SKIP
-"""
+"""The stand, the light, the pasture, the herd, the wood, the ledger and the finance of one piece of land."""
 
 from importlib import import_module
 from typing import TYPE_CHECKING, Any

@@ -71,7 +71,10 @@ def plantation_of(scenario: Scenario) -> Scenario:
 
 
 def pasture_of(scenario: Scenario) -> Scenario:
-    """Grass alone: fertilised as the file's pasture, grazed from the first year, or cut for hay without animals."""
+    """Grass alone: fertilised every year as the file's best year, grazed from the start, or cut for hay."""
+    rate = scenario.pasture.nitrogen_lb_ac
+    # a rate by year follows the trees' calendar, which open pasture does not have
+    steady = max(rate.values(), default=0.0) if isinstance(rate, dict) else rate
     grazed = scenario.use.animals != "none"
     horizon = scenario.money.horizon_years
     use = scenario.use.model_copy(
@@ -85,6 +88,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "pruning": (),
             "treatment": (),
             "harvest": None,
+            "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady}),
             "use": use,
             "straw": Straw(),
         }

@@ -39,6 +39,8 @@ class Land:
         Years since cross-fence and water were built; infinite where there is none.
     rakes
         Straw rakes in this tree cycle.
+    reseeded
+        Where torn sward was reseeded after last year's cut.
     """
 
     stand: Stand
@@ -46,6 +48,7 @@ class Land:
     stores: Stores
     fence_age: FloatArray
     rakes: FloatArray
+    reseeded: BoolArray
 
 
 @dataclass(frozen=True)
@@ -117,7 +120,7 @@ def _establish(run: Simulation) -> Land:
     open_light = np.ones(plan.geometry.points_ft.shape)
     run.history.record_planting(stand, Lit(open_light, open_light, nobody))
     stores = Stores(displaced_herd(setting), nobody)
-    return Land(stand, np.ones(plan.candidates), stores, np.full(plan.candidates, np.inf), nobody)
+    return Land(stand, np.ones(plan.candidates), stores, np.full(plan.candidates, np.inf), nobody, nobody > 0)
 
 
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
@@ -131,10 +134,11 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     lit = light_of_year(before, after, plan.geometry, run.skies, tables, run.precision)
     moved = Land(
         stand=after,
-        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence),
+        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded),
         stores=_ground_floor(run, land, after, lit, uses, year),
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
+        reseeded=np.zeros(plan.candidates, bool),
     )
     return _close_year(run, moved, uses, year)
 
@@ -162,7 +166,7 @@ def _ground_floor(run: Simulation, land: Land, stand: Stand, lit: Lit, uses: Use
     full = sward.grass_growth(lit.warm, stand, plan.geometry, litter, nitrogen, tables)
     sown = sward.sown_share(np.full(plan.candidates, float(year)), plan.flags("pasture", "established"), tables.grass)
     grass = full.thinned_to(land.sward * sown)
-    result = use_grass(setting, year, uses, grass, land.stores)
+    result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
     bales = straw.rake(setting, year, fall, straw.Rakes(uses.raking, land.rakes))
     setting.book.post(year, "tax_and_administration", 1.0)
     run.history.record(year, stand, lit, grass, standing_merchantable_ton_ac(stand, tables.wood))
@@ -174,7 +178,8 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
     felling = cut_of_year(run.setting, year, land.stand, uses)
     run.history.record_cut(year, felling)
-    land = replace(land, stand=felling.stand)
+    reseeded = (felling.trees_cut > 0) & (uses.grazing | uses.cutting)
+    land = replace(land, stand=felling.stand, reseeded=reseeded)
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)
     if year == run.setting.plan.horizon:

@@ -133,7 +133,8 @@ def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     straw = outcome.scenario.straw
     if not straw.market or outcome.scenario.use.first_grazing_year is None:
         return
-    raked = outcome.states["straw_bales_ac"] > 0
+    grazed_by_now = outcome.states["age"] >= outcome.scenario.use.first_grazing_year
+    raked = (outcome.states["straw_bales_ac"] > 0) & grazed_by_now
     if raked.any():
         how = "behind a temporary fence" if straw.temporary_fence else "and animals are kept out that year"
         yield "straw_and_grazing", f"Straw is raked in {_years(raked)} on ground that is grazed, {how}."

@@ -39,8 +39,8 @@ class Stand:
         Crown radii at right angles to the row and along it [ft], (candidates, rows).
     crown_base_ft
         Height of the crown base [ft], (candidates, rows).
-    pruned_ft, pruned_share
-        Height pruned to [ft] and share of the trees pruned [1], (candidates,).
+    pruned_ft
+        Height pruned to [ft], (candidates,).
     thinnings
         Thinnings done in this tree cycle, (candidates,).
     """
@@ -58,7 +58,6 @@ class Stand:
     along_ft: FloatArray
     crown_base_ft: FloatArray
     pruned_ft: FloatArray
-    pruned_share: FloatArray
     thinnings: IntArray
 
 
@@ -80,7 +79,6 @@ def bare(geometry: Geometry) -> Stand:
         along_ft=by_row,
         crown_base_ft=by_row,
         pruned_ft=np.zeros(candidates),
-        pruned_share=np.zeros(candidates),
         thinnings=np.zeros(candidates, np.int64),
     )
 
@@ -147,15 +145,15 @@ def mean_height_ft(stand: Stand) -> FloatArray:
     return np.asarray(stand.height_ft[:, None] * (stand.tallness * stand.share).sum(axis=2))
 
 
-def neighbour_rows_ft(stand: Stand, geometry: Geometry) -> tuple[FloatArray, FloatArray]:
+def row_gaps_ft(standing: BoolArray, geometry: Geometry) -> tuple[FloatArray, FloatArray]:
     """Distances from each row to the next standing row on either side, round the repeating cell.
 
     Parameters
     ----------
-    stand
-        The stand.
+    standing
+        Rows that count, (candidates, rows).
     geometry
-        Its rows.
+        Where the rows lie.
 
     Returns
     -------
@@ -164,13 +162,14 @@ def neighbour_rows_ft(stand: Stand, geometry: Geometry) -> tuple[FloatArray, Flo
     """
     cell = geometry.cell_ft[:, None, None]
     ahead = (geometry.offset_ft[:, None, :] - geometry.offset_ft[:, :, None]) % cell
-    ahead = np.where(ahead == 0.0, cell, ahead)
-    standing = stand.alive[:, None, :]
-    right = np.where(standing, ahead, cell).min(axis=2)
     behind = (geometry.offset_ft[:, :, None] - geometry.offset_ft[:, None, :]) % cell
-    behind = np.where(behind == 0.0, cell, behind)
-    left = np.where(standing, behind, cell).min(axis=2)
+    left, right = (np.where(standing[:, None, :] & (gap > 0.0), gap, cell).min(axis=2) for gap in (behind, ahead))
     return left, right
+
+
+def neighbour_rows_ft(stand: Stand, geometry: Geometry) -> tuple[FloatArray, FloatArray]:
+    """Left and right distance from each row to the next row that still stands [ft], each (candidates, rows)."""
+    return row_gaps_ft(stand.alive, geometry)
 
 
 def keep_share(stand: Stand, geometry: Geometry) -> FloatArray:

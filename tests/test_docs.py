@@ -15,23 +15,15 @@ from typing import Any
 import pytest
 
 import workbench
+from simulator.scenario.file import load_text
+from workbench.examples import example_text
 from workbench.main import COMMANDS
 
 ROOT = Path(__file__).parents[1]
 PACKAGES = str(Path(workbench.__file__).parents[1])
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 METHOD = (ROOT / "docs" / "method.md").read_text(encoding="utf-8")
-DOCUMENTS = [
-    ROOT / name
-    for name in (
-        "README.md",
-        "DEVELOPERS.md",
-        "CHANGELOG.md",
-        "examples/README.md",
-        "docs/method.md",
-        "docs/numbers.md",
-    )
-]
+DOCUMENTS = [*sorted(ROOT.glob("*.md")), ROOT / "examples" / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 NEWCOMER = (
     "python -m pip install . && halfshade compare",
     'python -m pip install ".[test]" && python -P -m pytest',
@@ -79,7 +71,7 @@ def test_the_newcomers_commands_stand_there_exactly() -> None:
     assert shown[:2] == list(NEWCOMER)
 
 
-@pytest.mark.parametrize("document", ["README.md", "examples/README.md"])
+@pytest.mark.parametrize("document", ["README.md", "examples/README.md", "docs/walkthrough-own-field.md"])
 def test_every_command_shown_runs(document: str, folder: Path) -> None:
     """In the order shown: a later command reads the file that an earlier one wrote."""
     shown = commands((ROOT / document).read_text(encoding="utf-8"))
@@ -104,6 +96,13 @@ def test_the_python_shown_runs(folder: Path) -> None:
     assert said, done.stdout
     document = json.loads(run("-m", "workbench", "run", "examples/north-field.toml", "--json", folder=folder).stdout)
     assert int(said[1]) == round(document["npv_per_ac"])
+
+
+def test_the_prices_shown_are_items_of_the_table() -> None:
+    (prices,) = blocks((ROOT / "docs" / "walkthrough-own-field.md").read_text(encoding="utf-8"), "toml")
+    text = re.sub(r"^\[money\.prices\].*\n", prices, example_text(), flags=re.MULTILINE)
+    scenario = load_text(text, "the walkthrough")
+    assert len(scenario.money.prices) == len(re.findall(r"^\w+ = ", prices, re.MULTILINE)) > 0
 
 
 def named_paths(document: Path) -> Iterator[tuple[str, Path]]:
@@ -132,9 +131,31 @@ def refresh() -> dict[str, Any]:
     return runpy.run_path(str(ROOT / "docs" / "refresh.py"))
 
 
+NUMBER = re.compile(r"-?\d[\d,]*(?:\.\d+)?")
+ROUNDED_ALOUD = 10.0
+"""Findings round as a person speaks, so that a cent may move a number by a whole step."""
+
+
+def read(text: str) -> tuple[str, list[float], list[int]]:
+    """Words without numbers, numbers, and how many decimals each shows."""
+    found = NUMBER.findall(text)
+    words = re.sub(r"[\s\u2500]+", " ", NUMBER.sub("#", text))
+    return words, [float(n.replace(",", "")) for n in found], [len(n.partition(".")[2]) for n in found]
+
+
 def test_the_excerpt_is_of_today(refresh: dict[str, Any]) -> None:
+    """Letter for letter where everything is required; elsewhere another version of numpy may round the last digit."""
     (shown,) = blocks(README, "text")
-    assert shown == refresh["comparison_excerpt"](), "run: python docs/refresh.py"
+    current = refresh["comparison_excerpt"]()
+    if os.environ.get("HALFSHADE_REQUIRE_ALL") == "1":
+        assert shown == current, "run: python docs/refresh.py"
+    parts = (text.partition("\nFindings\n")[::2] for text in (shown, current))
+    for of_table, shown_part, today in zip((True, False), *parts, strict=True):
+        words, numbers, decimals = read(shown_part)
+        assert words == read(today)[0], "run: python docs/refresh.py"
+        allowed = [1.01 * 10.0**-digits if of_table else ROUNDED_ALOUD for digits in decimals]
+        off = [abs(one - other) for one, other in zip(numbers, read(today)[1], strict=True)]
+        assert all(one <= most for one, most in zip(off, allowed, strict=True)), "run: python docs/refresh.py"
 
 
 def test_the_numbers_are_of_today(refresh: dict[str, Any]) -> None:
@@ -166,6 +187,6 @@ def test_the_reading_of_the_demonstration_holds() -> None:
 
 
 def test_no_document_promises_that_the_combination_wins() -> None:
-    text = " ".join(" ".join(path.read_text(encoding="utf-8").split()) for path in DOCUMENTS[:3])
+    text = " ".join(" ".join(path.read_text(encoding="utf-8").split()) for path in DOCUMENTS)
     assert re.search(r"silvopasture (?:always|will)|best of both|win-win", text, re.IGNORECASE) is None
     assert "may well answer that the combination loses" in text

@@ -98,9 +98,14 @@ def print_years(title: str, outcome: Outcome) -> None:
     for year in years:
         row = [str(year), *(format(outcome.states[name][year], form) for _, name, form in shown)]
         row += [f"{outcome.wood_ton_ac[year, WOOD_PRODUCTS.index(product)]:.1f}" for product in wood]
-        rows.append([*row, f"{outcome.cash_per_ac[year]:,.0f}"])
+        rows.append([*row, _whole(outcome.cash_per_ac[year])])
     end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac (trees, herd, fence, way back to pasture)."
     print_table(title, headings, rows, note=end)
+
+
+def _whole(amount: float) -> str:
+    """Whole dollars, without a minus before nothing."""
+    return f"{round(amount) + 0:,}"
 
 
 def _print_lines(heading: str, lines: Sequence[str]) -> None:

@@ -6,6 +6,8 @@ import numpy as np
 
 from simulator.comparison import Comparison, Switch
 from simulator.result import Outcome
+from simulator.scenario.model import Thinning
+from simulator.scenario.rows import row_removal
 from simulator.units import BoolArray
 
 NAMES = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
@@ -16,7 +18,7 @@ UNITS = {"$/ton": "a ton", "$/lb": "a pound", "$/ac": "an acre", "$/h": "an hour
 
 
 def dollars(amount: float) -> str:
-    """An amount as said aloud: $8, $160, $2,100, never $163.27.
+    """An amount as said aloud: $38, $160, $2,100, never $163.27.
 
     Parameters
     ----------
@@ -24,7 +26,7 @@ def dollars(amount: float) -> str:
         Dollars.
     """
     size = abs(amount)
-    step = 1 if size < 20 else 5 if size < 100 else 10 if size < 1000 else 100
+    step = 1 if size < 100 else 10 if size < 1000 else 100
     rounded = round(size / step) * step
     return f"-${rounded:,}" if amount < 0 and rounded else f"${rounded:,}"
 
@@ -153,7 +155,7 @@ def describe(outcome: Outcome) -> str:
         layout = scenario.trees.layout
         rows = "single rows" if layout.rows_in_set == 1 else f"sets of {layout.rows_in_set} rows"
         parts.append(f"{rows}, {layout.in_row_ft:g} ft in the row, {layout.alley_ft:g} ft between")
-        parts += [f"thin {cut.year} {cut.method} to {_residual(cut)}" for cut in scenario.thinning]
+        parts += [f"thin {cut.year} {cut.method}{_residual(cut, layout.rows_in_set)}" for cut in scenario.thinning]
         parts.append(f"cut {scenario.harvest.year}" if scenario.harvest else "never cut")
     use = scenario.use
     if use.hay_years:
@@ -165,11 +167,12 @@ def describe(outcome: Outcome) -> str:
     return "; ".join(parts) or "nothing is done"
 
 
-def _residual(cut: object) -> str:
-    trees, area = getattr(cut, "residual_trees_per_ac", None), getattr(cut, "residual_basal_area_ft2_ac", None)
-    if trees is not None:
-        return f"{trees:g} trees/ac"
-    return f"{area:g} ft2/ac" if area is not None else "every other row standing"
+def _residual(cut: Thinning, rows_in_set: int) -> str:
+    if cut.residual_trees_per_ac is not None:
+        return f" to {cut.residual_trees_per_ac:g} trees/ac"
+    if cut.residual_basal_area_ft2_ac is not None:
+        return f" to {cut.residual_basal_area_ft2_ac:g} ft2/ac"
+    return f", one in {row_removal(rows_in_set, cut.remove_every_row)}"
 
 
 def _nitrogen(rate: float | dict[str, float]) -> str:

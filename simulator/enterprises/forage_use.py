@@ -36,7 +36,7 @@ class Used(NamedTuple):
     stores: Stores
 
 
-def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Stores) -> Used:
+def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Stores, cover: FloatArray) -> Used:
     """Cut, graze and feed, and book it.
 
     Parameters
@@ -49,6 +49,8 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Sto
         What grew.
     stores
         Herd and hay from the year before.
+    cover
+        Share of the land under crowns [1], (candidates,): shade for the animals.
 
     Returns
     -------
@@ -62,7 +64,7 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Sto
     kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + np.where(fed_at_home, tons, 0.0))
     away = _rented(setting, year, stores.head, ~uses.grazing)
     head = np.where(away, stores.head, grazed.head)
-    book_herd(setting, year, stores.head, head)
+    book_herd(setting, year, stores.head, head, cover)
     _lease(setting, year, uses.grazing, grass, grazed)
     return Used(grazed._replace(head=head), tons, Stores(head, kept))
 

@@ -3,7 +3,6 @@
 import numpy as np
 
 from simulator.enterprises.setting import Setting
-from simulator.parameters.pasture import Hay
 from simulator.physics.forage import hay_eaten_share, hay_ton_ac
 from simulator.units import POUNDS_PER_TON, BoolArray, FloatArray
 
@@ -38,12 +37,16 @@ def make_hay(setting: Setting, year: int, forage_lb_ac: FloatArray, cutting: Boo
     return tons
 
 
-def eaten_share(hay: Hay) -> float:
-    """Share of baled hay that animals eat after a winter inside and a rack [1]."""
-    keep = hay.keeping
-    return float(hay_eaten_share(keep.storage_inside_loss, keep.transport_loss, keep.feeding_rack_loss))
+def eaten_share(setting: Setting) -> FloatArray:
+    """Share of baled hay that the herd eats after haul, storage and feeding as the scenario keeps it, (candidates,)."""
+    keep, plan = setting.tables.hay.keeping, setting.plan
+    inside, rack = plan.flags("use", "hay_storage", equals="inside"), plan.flags("use", "hay_feeding", equals="rack")
+    storage = np.where(inside, keep.storage_inside_loss, keep.storage_outside_loss)
+    feeding = np.where(rack, keep.feeding_rack_loss, keep.feeding_ground_loss)
+    return hay_eaten_share(storage, keep.transport_loss, feeding)
 
 
-def hay_needed_ton(short_lb: FloatArray, hay: Hay) -> FloatArray:
-    """Hay to buy or bring so that animals eat so much more dry matter [ton as fed]."""
-    return np.asarray(short_lb / (POUNDS_PER_TON * hay.chain.dry_matter_share * eaten_share(hay)))
+def hay_needed_ton(short_lb: FloatArray, setting: Setting) -> FloatArray:
+    """Hay to buy or bring so that animals eat so much more dry matter [ton as fed], (candidates,)."""
+    dry_matter = setting.tables.hay.chain.dry_matter_share
+    return np.asarray(short_lb / (POUNDS_PER_TON * dry_matter * eaten_share(setting)))

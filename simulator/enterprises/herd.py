@@ -19,6 +19,7 @@ from simulator.physics.animals import (
 )
 from simulator.physics.forage import monthly_growth_lb, open_yield_lb_ac
 from simulator.physics.grazing import monthly_grazing
+from simulator.physics.heat import shade_bonus_lb_day
 from simulator.plan import NEVER
 from simulator.units import BoolArray, FloatArray
 
@@ -95,7 +96,7 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
     short = np.where(terms.owned, year.short_lb.sum(axis=1), 0.0)
-    return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay_needed_ton(short, tables.hay))
+    return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay_needed_ton(short, setting))
 
 
 def _months_present(terms: Terms, animals: Animals, tables: Tables) -> FloatArray:
@@ -109,7 +110,7 @@ def _months_present(terms: Terms, animals: Animals, tables: Tables) -> FloatArra
     return np.where(terms.owned[:, None], whole_year, growing)
 
 
-def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray) -> None:
+def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray, cover: FloatArray) -> None:
     """Book a year of an own herd: animals bought and sold, calves or feeders, care and labour.
 
     Parameters
@@ -120,6 +121,8 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         Row.
     before, after
         Herd of the year before and of this year [head on the tract], (candidates,).
+    cover
+        Share of the land under crowns [1], (candidates,): shade adds a little to growing animals
     """
     book, tables, terms, animals = setting.book, setting.tables, setting.terms, setting.tables.animals
     if animals is None:
@@ -136,7 +139,8 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         book.post(year, "cull_selling", made.cull_weight_sold_lb)
         book.post(year, "cow_cash_cost", each)
     if animals.stocker is not None:
-        gain = tables.grass.quality.stocker_gain_lb_day
+        plain = tables.grass.quality.stocker_gain_lb_day
+        gain = plain + shade_bonus_lb_day(plain, cover, animals.shade_bonus)
         season = stocker_year(each, gain, animals.budget.days_on_land, animals.stocker)
         book.post(year, "feeders_bought", each * animals.stocker.purchase_weight_lb)
         book.post(year, "feeders_sold", season.weight_sold_lb)

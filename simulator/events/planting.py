@@ -9,7 +9,7 @@ from simulator.physics.height import relative_height
 from simulator.physics.sizes import relative_size_classes, variation_of_dbh
 from simulator.physics.stem import StemQuality
 from simulator.plan import Geometry
-from simulator.state import CLASSES, Stand, bare
+from simulator.state import CLASSES, Stand, bare, row_gaps_ft
 from simulator.units import FloatArray
 
 OPEN_ALLEY_FT = 20.0
@@ -53,12 +53,8 @@ def on_planting_day(geometry: Geometry, survival: FloatArray, tree: Tree, qualit
 
 def open_side_share(geometry: Geometry) -> FloatArray:
     """Share of each row's two sides that face an alley wide enough to keep branches alive [1], (candidates, rows)."""
-    cell = geometry.cell_ft[:, None, None]
-    standing = geometry.planted[:, None, :]
-    ahead = (geometry.offset_ft[:, None, :] - geometry.offset_ft[:, :, None]) % cell
-    behind = (geometry.offset_ft[:, :, None] - geometry.offset_ft[:, None, :]) % cell
-    sides = [np.where(standing & (gap > 0), gap, cell).min(axis=2) >= OPEN_ALLEY_FT for gap in (ahead, behind)]
-    return np.asarray((sides[0].astype(float) + sides[1]) / 2.0)
+    left, right = row_gaps_ft(geometry.planted, geometry)
+    return np.asarray(((left >= OPEN_ALLEY_FT).astype(float) + (right >= OPEN_ALLEY_FT)) / 2.0)
 
 
 def pruned(
@@ -99,5 +95,4 @@ def pruned(
         crown_base_ft=np.where(due[:, None], base, stand.crown_base_ft),
         grade=np.minimum(stand.grade + gain[..., None], 1.0),
         pruned_ft=np.where(due, np.maximum(stand.pruned_ft, cleared), stand.pruned_ft),
-        pruned_share=np.where(due, share, stand.pruned_share),
     )

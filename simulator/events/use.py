@@ -23,11 +23,14 @@ class Uses(NamedTuple):
         Hay is cut; it stops when animals have the grass.
     raking
         Straw is raked; without a temporary fence that closes the whole unit to animals.
+    out_of_reach
+        Trees have passed the animals' own gate; earlier entry, where the owner states a lower height, costs trees.
     """
 
     grazing: BoolArray
     cutting: BoolArray
     raking: BoolArray
+    out_of_reach: BoolArray
 
 
 def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes: FloatArray) -> Uses:
@@ -47,24 +50,29 @@ def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes:
     Uses
     """
     here = np.arange(plan.candidates)
-    safe = ~plan.geometry.planted.any(axis=1) | _tree_safe(plan, before, after, tables)
+    treeless = ~plan.geometry.planted.any(axis=1)
+    passed, let_in = _tree_safe(plan, before, after, tables)
+    safe = treeless | let_in
     theirs = (after.age >= plan.calendar.graze_from) & safe & (tables.animals is not None)
     raking = _rake_due(plan, tables, after.age, rakes)
     closed = raking & ~plan.flags("straw", "temporary_fence")
-    return Uses(theirs & ~closed, plan.calendar.hay[here, after.age] & ~theirs, raking)
+    return Uses(theirs & ~closed, plan.calendar.hay[here, after.age] & ~theirs, raking, treeless | passed)
 
 
-def _tree_safe(plan: Plan, before: Stand, after: Stand, tables: Tables) -> BoolArray:
-    """Whether trees outgrow the animals by the middle of the season, the shortest row deciding."""
+def _tree_safe(plan: Plan, before: Stand, after: Stand, tables: Tables) -> tuple[BoolArray, BoolArray]:
+    """Whether trees outgrow the animals by mid-season, the shortest row deciding: by their gate, and as stated."""
     if tables.animals is None:
-        return np.ones(len(after.age), bool)
+        everywhere = np.ones(len(after.age), bool)
+        return everywhere, everywhere
     middle = (mean_height_ft(before) + mean_height_ft(after)) / 2.0
     shortest = np.where(after.alive, middle, np.inf).min(axis=1)
     dbh = (quadratic_mean_dbh_in(before) + quadratic_mean_dbh_in(after)) / 2.0
     gate = tables.animals.gate
     stated = plan.column("use", "tree_safe_height_ft")
     height = np.where(np.isnan(stated), gate.least_height_ft, stated)
-    return tree_safe(shortest, dbh, after.age, gate._replace(least_height_ft=height))  # type: ignore[arg-type]
+    passed = tree_safe(shortest, dbh, after.age, gate)
+    lower = gate._replace(least_height_ft=height, least_dbh_in=np.where(np.isnan(stated), gate.least_dbh_in, 0.0))  # type: ignore[arg-type]
+    return passed, tree_safe(shortest, dbh, after.age, lower)
 
 
 def _rake_due(plan: Plan, tables: Tables, age: IntArray, rakes: FloatArray) -> BoolArray:
@@ -83,6 +91,5 @@ def tree_loss_share(plan: Plan, tables: Tables, uses: Uses, age: IntArray, utili
     mowed = np.where(uses.cutting & trees, tables.practice.ground.mowing_tree_loss_per_yr, 0.0)
     if tables.animals is None:
         return mowed
-    passed = np.ones(plan.candidates, bool)
-    rubbed = grazing_tree_loss_share(age, passed, utilisation, tables.animals.tree_damage)
+    rubbed = grazing_tree_loss_share(age, uses.out_of_reach, utilisation, tables.animals.tree_damage)
     return mowed + np.where(uses.grazing & trees, rubbed, 0.0)

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from simulator.errors import ParameterError
-from simulator.physics.animals import AnimalUnits, CowCalf, ShadeBonus, Stocker
+from simulator.physics.animals import AnimalUnits, CowCalf, Stocker
 from simulator.physics.forage import (
     Establishment,
     HayChain,
@@ -16,6 +16,7 @@ from simulator.physics.forage import (
     ShadeResponse,
 )
 from simulator.physics.grazing import Gate, TreeDamage
+from simulator.physics.heat import ShadeBonus
 from simulator.physics.straw import Raking, StrawYield
 from simulator.sourced import SourcedFile, coefficients, read_sourced
 
@@ -45,10 +46,7 @@ class HerdBudget(NamedTuple):
     """Quantities that a head needs in a year; their prices live in the price tables."""
 
     days_on_land: float
-    hay_ton_head: float
-    mineral_lb_head: float
     labour_hours_head: float
-    selling_cost_share: float
 
 
 class Animals(NamedTuple):
@@ -70,7 +68,6 @@ class Utilisation(NamedTuple):
     continuous: float
     slow_rotation: float
     strip: float
-    native_range: float
 
 
 class Carryover(NamedTuple):

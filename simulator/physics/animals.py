@@ -1,4 +1,4 @@
-"""What animals eat, how many the grass carries, what a herd yields in a year, and heat."""
+"""What animals eat, how many the grass carries, and what a herd yields in a year."""
 
 from typing import Final, NamedTuple
 
@@ -67,15 +67,6 @@ class Stocker(NamedTuple):
     purchase_weight_lb: float
     death_share: float
     shrink_share: float
-
-
-class ShadeBonus(NamedTuple):
-    """Gain that shade adds in hot weather."""
-
-    alert_thi: float
-    most_bonus_share: float
-    full_benefit_cover: float
-    most_bonus_lb_day: float
 
 
 class StockerYear(NamedTuple):
@@ -244,53 +235,3 @@ def stocker_year(head: Floats, gain_lb_day: Floats, days: Floats, stocker: Stock
     gained = np.asarray(gain_lb_day, dtype=np.float64) * days
     sold = survivors * (stocker.purchase_weight_lb + gained) * (1.0 - stocker.shrink_share)
     return StockerYear(survivors, np.asarray(sold), np.asarray(survivors * gained))
-
-
-def thi_f(temperature_f: Floats, relative_humidity: Floats) -> FloatArray:
-    """Temperature-humidity index of air.
-
-    Parameters
-    ----------
-    temperature_f
-        Air temperature [degF], any shape.
-    relative_humidity
-        Relative humidity [1], 0 to 1, broadcastable.
-
-    Returns
-    -------
-    Index [degF], broadcast shape; beef cattle: alert from 75, danger from 79, emergency from 84.
-
-    References
-    ----------
-    Thom 1959, Weatherwise 12:57-61, in the form of the US National Research Council 1971 (from memory).
-    """
-    warm = np.asarray(temperature_f, dtype=np.float64)
-    dryness = 0.55 - 0.55 * np.asarray(relative_humidity, dtype=np.float64)
-    return np.asarray(warm - dryness * (warm - 58.0), dtype=np.float64)
-
-
-def shade_bonus_lb_day(gain_lb_day: Floats, hot_share: Floats, canopy_cover: Floats, bonus: ShadeBonus) -> FloatArray:
-    """Gain that trees' shade adds; never more than the cap, and off unless the user asks for it.
-
-    Parameters
-    ----------
-    gain_lb_day
-        Gain without shade [lb/day], any shape.
-    hot_share
-        Share of the season's hours with the index above the alert [1].
-    canopy_cover
-        Ground covered by crowns [1].
-    bonus
-        Coefficients of the animal.
-
-    Returns
-    -------
-    Extra gain [lb/day], broadcast shape.
-
-    References
-    ----------
-    Assumed for this project: four summers of steers gave 19 lb a summer more (second-hand); others found none.
-    """
-    cover = np.minimum(1.0, np.asarray(canopy_cover, dtype=np.float64) / bonus.full_benefit_cover)
-    extra = np.asarray(gain_lb_day, dtype=np.float64) * bonus.most_bonus_share * hot_share * cover
-    return np.asarray(np.minimum(bonus.most_bonus_lb_day, extra), dtype=np.float64)

@@ -28,11 +28,8 @@ class Raking(NamedTuple):
     interval_years: float
     most_rakes: float
     bale_lb: float
-    nitrogen_share: float
     yield_loss_per_rake: float
     most_yield_loss: float
-    growth_loss_per_rake: float
-    most_growth_loss: float
 
 
 def straw_yield_lb_ac(strip_basal_area_ft2_ac: Floats, age: Floats, straw: StrawYield) -> FloatArray:

@@ -126,6 +126,8 @@ class Use(Section):
     first_grazing_year: LatePlanYear | None = Field(
         default=None, description="earliest year of grazing; animals still wait until trees are safe"
     )
+    hay_storage: Literal["inside", "outside"] = Field(default="inside", description="where hay for the herd is kept")
+    hay_feeding: Literal["rack", "ground"] = Field(default="rack", description="how hay is fed")
     tree_safe_height_ft: float | None = Field(
         default=None, ge=3.0, le=40.0, description="mean tree height at which animals may enter [ft]; default by animal"
     )

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from plans import changed, example, fast, grown_fast, laid_out, pasture, scheduled, used
 
@@ -17,6 +17,8 @@ from simulator.units import POUNDS_PER_TON, FloatArray
 
 DIAMETER_GROWTH_SHARE = 1.2
 """No stand of pines past age 10 adds a fifth to its diameter in a year; what is more comes from the cut."""
+AS_DRAWN = (Phase.explicit, Phase.generate)
+"""A batch takes a second: one that breaks a law is shown as drawn, not simplified for minutes."""
 
 
 # Plans at random ------------------------------------------------------------------------------------------------
@@ -121,7 +123,7 @@ def spots_of(outcome: Outcome) -> float:
 # Balances -------------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=12)
+@settings(max_examples=12, phases=AS_DRAWN)
 @given(batches())
 def test_accounts_of_trees_wood_light_and_forage_balance(batch: list[Scenario]) -> None:
     for outcome in run_batch(batch, precision="fast"):
@@ -154,7 +156,8 @@ def wood_is_cut_from_what_stands(outcome: Outcome) -> None:
     assert (sold.sum(axis=1)[states["trees_cut_per_ac"] == 0.0] == 0.0).all()
     everything = states["trees_cut_per_ac"] >= states["trees_per_ac"] * (1.0 - 1e-12)
     whole = everything & (states["trees_cut_per_ac"] > 0) & (states["no_bid"] == 0)
-    assert sold.sum(axis=1)[whole] == pytest.approx(states["standing_ton_ac"][whole], rel=1e-6, abs=1e-9)
+    # tops too short for a piece of pulpwood above a better log stay in the woods
+    assert (sold.sum(axis=1)[whole] >= 0.98 * states["standing_ton_ac"][whole]).all()
 
 
 def light_is_a_share(outcome: Outcome) -> None:
@@ -228,29 +231,36 @@ def same(one: Outcome, other: Outcome) -> None:
             assert value == pytest.approx(getattr(other.measures, name), rel=1e-9, abs=1e-9), name
 
 
-@settings(max_examples=4)
+@settings(max_examples=4, phases=AS_DRAWN)
 @given(batches())
 def test_a_batch_gives_what_its_members_give_alone(batch: list[Scenario]) -> None:
-    together = run_batch(batch, precision="fast")
+    together = run_batch(batch, precision="exact")
     for plan, outcome in zip(batch, together, strict=True):
-        same(fast(plan), outcome)
+        same(run(plan), outcome)
 
 
-@settings(max_examples=4)
+@settings(max_examples=4, phases=AS_DRAWN)
 @given(batches(), st.randoms(use_true_random=False))
 def test_the_order_of_a_batch_does_not_matter(batch: list[Scenario], dice: Any) -> None:  # noqa: ANN401
     order = list(range(len(batch)))
     dice.shuffle(order)
-    shuffled = run_batch([batch[place] for place in order], precision="fast")
+    plain, shuffled = (run_batch(plans_, precision="exact") for plans_ in (batch, [batch[place] for place in order]))
     for place, outcome in zip(order, shuffled, strict=True):
-        same(run_batch(batch, precision="fast")[place], outcome)
+        same(plain[place], outcome)
+
+
+def test_the_fast_light_path_gives_nearly_the_same_alone_and_in_company() -> None:
+    """Its table is kept in single precision, whose last digit depends on how many are looked up at once."""
+    others = [laid_out(example(), alley_ft=alley, rows_in_set=2, row_gap_ft=8.0) for alley in (20.0, 30.0, 60.0)]
+    alone, beside = fast(example()), grown_fast(*others, example())[-1]
+    assert np.abs(alone.profile_warm - beside.profile_warm).max() < 1e-6
+    assert alone.measures.npv == pytest.approx(beside.measures.npv, abs=1e-3)
 
 
 def test_hay_kept_for_a_herd_does_not_depend_on_who_else_is_in_the_batch() -> None:
-    grass = used(pasture(example()), animals="cattle", first_grazing_year=6, hay_years=(1, 5), hay_use="fed")
-    short, other = (changed(plan, "money", horizon_years=5) for plan in (grass, example()))
-    alone, beside = fast(short), grown_fast(short, other)[0]
-    same(alone, beside)
+    late = used(example(), animals="cattle", first_grazing_year=8, hay_years=(1, 5), hay_use="fed", tenure="owned")
+    late, other = (changed(plan, "money", horizon_years=5) for plan in (scheduled(late, 8), example()))
+    same(run(late), run_batch([late, other], precision="exact")[0])
 
 
 # Cuts -----------------------------------------------------------------------------------------------------------
@@ -260,13 +270,7 @@ def below(year: int, residual: float) -> Thinning:
     return Thinning(year=year, method="from below", residual_trees_per_ac=residual)
 
 
-def size_by_weight(outcome: Outcome, year: int) -> FloatArray:
-    """Row dbh of the drawing, for rows that still stand."""
-    alive = outcome.drawing["alive"][year] > 0
-    return outcome.drawing["dbh_in"][year][alive]
-
-
-@settings(max_examples=6)
+@settings(max_examples=6, phases=AS_DRAWN)
 @given(st.integers(12, 20), st.sampled_from([0.3, 0.5, 0.7]))
 def test_a_thinning_from_below_takes_the_small_and_lets_light_in(year: int, left: float) -> None:
     plan = scheduled(example(), 30)
@@ -322,7 +326,7 @@ def test_nothing_stands_after_the_harvest_of_the_last_year() -> None:
     assert not last["item"].isin(["seedlings", "planting_alley", "rip_and_strip", "herbicide"]).any()
     ends = last[last["account"] == "end value"]
     assert set(ends["item"]) == {"end_fence", "end_reconversion"}
-    assert outcome.states["trees_cut_per_ac"][35] == outcome.states["trees_per_ac"][35]
+    assert outcome.states["trees_cut_per_ac"][35] == pytest.approx(outcome.states["trees_per_ac"][35], rel=1e-12)
 
 
 def test_the_next_cycle_is_the_first_again_without_the_old_fence() -> None:
@@ -429,7 +433,7 @@ def test_stockers_are_bought_and_sold_each_season_and_are_never_cows() -> None:
     for outcome in grown_fast(plan, pasture(plan)):
         head = outcome.states["head"] / 40.0
         assert (head > 0).any()
-        assert quantity(outcome, "feeders_bought") > 0 == (head > 0).all() or True
+        assert np.array_equal(quantity(outcome, "feeders_bought") > 0, head > 0)
         for key in ("cows_bought", "cows_sold", "end_cows", "calves", "displaced_herd"):
             assert quantity(outcome, key).sum() == 0.0, key
         gained = quantity(outcome, "feeders_sold") - quantity(outcome, "feeders_bought")

@@ -12,12 +12,11 @@ from simulator.physics.animals import (
     cow_calf_year,
     demand_lb_month,
     monthly_unit_equivalents,
-    shade_bonus_lb_day,
     stocker_year,
-    thi_f,
 )
 from simulator.physics.forage import monthly_growth_lb, open_yield_lb_ac
 from simulator.physics.grazing import grazing_tree_loss_share, monthly_grazing, tree_safe
+from simulator.physics.heat import shade_bonus_lb_day, thi_f
 
 CHECKS = tomllib.loads((Path(__file__).parent / "animals.toml").read_text(encoding="utf-8"))
 CATTLE = load_animals("cattle")
@@ -43,7 +42,7 @@ def test_carrying_capacity() -> None:
     assert 12.0 * per_year[0] == pytest.approx(check["first_animal_unit_months"], abs=0.006)
 
 
-@pytest.mark.parametrize("system", ["continuous", "slow_rotation", "strip", "native_range"])
+@pytest.mark.parametrize("system", ["continuous", "slow_rotation", "strip"])
 def test_utilisation(system: str) -> None:
     low, high = CHECKS["utilisation"][system]
     assert low <= getattr(GRAZING.utilisation, system) <= high
@@ -79,9 +78,9 @@ def test_temperature_humidity_index() -> None:
 
 def test_shade_bonus_stays_within_the_trial() -> None:
     check = CHECKS["shade_gain"]
-    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20)
-    assert shade_bonus_lb_day(3.0, 1.0, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
-    usual = shade_bonus_lb_day(0.8, 1.0, 1.0, CATTLE.shade_bonus)
+    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20, hot_share=1.0)
+    assert shade_bonus_lb_day(3.0, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
+    usual = shade_bonus_lb_day(0.8, 1.0, CATTLE.shade_bonus)
     assert 0.0 < usual * check["days"] <= check["summer_gain_lb"]
 
 

@@ -63,8 +63,7 @@ def test_raking_schedule() -> None:
 
 
 def test_raking_cost_is_bounded() -> None:
-    """Haywood 2009: thirteen rakings of longleaf did not change growth; the loss assumed stays small."""
-    growth = raking_share(
-        np.array([0.0, 5.0, 13.0, 30.0]), STRAW.raking.growth_loss_per_rake, STRAW.raking.most_growth_loss
-    )
-    np.testing.assert_allclose(growth, [1.0, 0.975, 0.95, 0.95])
+    """Assumed for this project: each rake on cutover takes 3 % from the next, a quarter at most."""
+    rules = STRAW.raking
+    left = raking_share(np.array([0.0, 5.0, 13.0, 30.0]), rules.yield_loss_per_rake, rules.most_yield_loss)
+    np.testing.assert_allclose(left, [1.0, 0.85, 0.75, 0.75])

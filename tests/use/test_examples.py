@@ -1,5 +1,7 @@
 """Every scenario in examples/ is sound, runs, compares, and does what its description says."""
 
+import subprocess
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -27,7 +29,9 @@ def test_there_are_examples() -> None:
 
 
 @pytest.mark.parametrize("path", FILES, ids=_name)
-def test_an_example_is_checked_by_the_command(path: Path, halfshade) -> None:  # noqa: ANN001 - fixture of conftest.py
+def test_an_example_is_checked_by_the_command(
+    path: Path, halfshade: Callable[..., "subprocess.CompletedProcess[str]"]
+) -> None:
     done = halfshade("check", path)
     assert (done.returncode, done.stderr) == (0, "")
 

@@ -1,6 +1,7 @@
 """Chart of a slice across the rows, true to scale: trees, grass, light, and things whose size everyone knows."""
 
 import math
+import textwrap
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -25,7 +26,7 @@ from workbench.charts.scenery import (
     draw_tractor,
     draw_trunk,
 )
-from workbench.charts.style import FAINT, LETTER_WIDTH_IN, SMALL_PT, SYSTEM_INK, house_style, system_name
+from workbench.charts.style import FAINT, LETTER_WIDTH_IN, SMALL_PT, SYSTEM_INK, house_style, system_name, title_lines
 
 AGES: Final = (1, 5, 10, 15, 25)
 MOST_PANELS_OF_THE_PLAN: Final = 7
@@ -34,6 +35,14 @@ LEAST_WINDOW_FT: Final = 60.0
 WINDOW_WITHOUT_TREES_FT: Final = 80.0
 LEAST_HEIGHT_FT: Final = 13.0
 LEAST_ALLEY_FOR_MACHINES_FT: Final = 14.0
+WIDEST_IN_THREE_COLUMNS_FT: Final = 130.0
+KEY: Final = (
+    "Person 6 ft; cow 7.5 ft long, 5 ft at the head; tractor 9 ft high; round bale 5 ft: they stand in the years that "
+    "have them. Crowns and stems are each row's mean tree; paler crowns: fewer trees along the row. Brown ground: tree "
+    "rows and their strips, without grass. Grass tufts only hint at light."
+)
+KEY_CHARACTERS: Final = 92
+TITLE_LINE_IN: Final = 0.17
 LEFT_IN, RIGHT_IN, GAP_IN = 0.5, 0.1, 0.14
 TITLE_IN, TICKS_IN, HEAD_IN, FOOT_IN = 0.40, 0.22, 0.30, 0.92
 
@@ -99,24 +108,29 @@ def cross_section_figure(comparison: Comparison) -> Figure:
     """
     slices = slices_of(comparison)
     margin, width = _window(comparison, slices)
-    columns = min(len(slices), 3 if width <= 130.0 else 2)
+    columns = min(len(slices), 2 if width > WIDEST_IN_THREE_COLUMNS_FT or len(slices) == 4 else 3)
     rows = [slices[i : i + columns] for i in range(0, len(slices), columns)]
     across_in = (LETTER_WIDTH_IN - LEFT_IN - RIGHT_IN - GAP_IN * (columns - 1)) / columns
     tops = [max(_needed_height(comparison.systems[part.system], part.year) for part in row) for row in rows]
     heights_in = [(top + GROUND_DEPTH_FT) * across_in / width for top in tops]
-    finding = _finding(comparison, slices)
-    whole_in = HEAD_IN + FOOT_IN + sum(heights_in) + (TITLE_IN + TICKS_IN) * len(rows)
+    finding = title_lines(_finding(comparison, slices))
+    head_in = HEAD_IN + TITLE_LINE_IN * finding.count("\n")
+    whole_in = head_in + FOOT_IN + sum(heights_in) + (TITLE_IN + TICKS_IN) * len(rows)
     with house_style():
         figure = Figure(figsize=(LETTER_WIDTH_IN, whole_in))
         figure.suptitle(finding, x=0.01, y=1.0 - 0.09 / whole_in, ha="left", va="top")
-        upper = whole_in - HEAD_IN
+        upper = whole_in - head_in
         for row, top, height in zip(rows, tops, heights_in, strict=True):
             upper -= TITLE_IN + height
             for place, part in enumerate(row):
                 box = (LEFT_IN + place * (across_in + GAP_IN), upper, across_in, height)
                 axes = figure.add_axes(_shares(box, whole_in))
                 _set_scale(axes, (-margin, width - margin, top), first=place == 0)
-                axes.set_xlabel("feet across the rows" if row is rows[-1] else "", fontsize=SMALL_PT, labelpad=1.0)
+                axes.set_xlabel(
+                    "feet across the rows, to the scale of height" if row is rows[-1] else "",
+                    fontsize=SMALL_PT,
+                    labelpad=1.0,
+                )
                 _draw_slice(axes, comparison, part)
             upper -= TICKS_IN
         _draw_key(figure, comparison, whole_in)
@@ -167,7 +181,7 @@ def _draw_slice(axes: Axes, comparison: Comparison, part: Slice) -> None:
     _draw_trees(axes, outcome, part.year)
     _draw_life(axes, outcome, part.year)
     axes.set_title(
-        _heading(comparison, part), fontsize=SMALL_PT, fontweight="normal", color=SYSTEM_INK[part.system].color
+        _heading(comparison, part), fontsize=SMALL_PT, fontweight="normal", color=SYSTEM_INK[part.system].words
     )
 
 
@@ -245,7 +259,7 @@ def _finding(comparison: Comparison, slices: list[Slice]) -> str:
         light = comparison.systems[system].states["light_warm"]
         darkest = min((part.year for part in slices if part.system == system), key=lambda year: light[year])
         parts.append(f"{system_name(comparison, system)} {light[darkest]:.0%} (year {darkest})")
-    return f"A slice to scale; least light on grass: {', '.join(parts)}"
+    return f"Least light on the grass: {', '.join(parts)}"
 
 
 def _draw_key(figure: Figure, comparison: Comparison, whole_in: float) -> None:
@@ -256,12 +270,9 @@ def _draw_key(figure: Figure, comparison: Comparison, whole_in: float) -> None:
     bar.set_xticklabels(["0", "25", "50", "75", "100 %"])
     bar.tick_params(length=2.0, labelsize=SMALL_PT - 0.5)
     bar.set_xlabel("warm-season light on the ground [% of open light]", fontsize=SMALL_PT, labelpad=1.0)
-    azimuth = _azimuth_words(comparison)
+    words = f"{KEY} {_azimuth_words(comparison)}"
     figure.text(
-        (LEFT_IN + 2.45) / LETTER_WIDTH_IN, 0.60 / whole_in,
-        "Person 6 ft; cow 7.5 ft long, 5 ft at the head; tractor 9 ft high; round bale 5 ft. They stand where and\n"
-        "when the plan has them. Crowns and stems are each row's mean tree; paler crowns: fewer trees along\n"
-        f"the row. Brown ground: tree rows and their strips, without grass. Grass tufts only hint at light.{azimuth}",
+        (LEFT_IN + 2.45) / LETTER_WIDTH_IN, 0.62 / whole_in, textwrap.fill(words, KEY_CHARACTERS),
         fontsize=SMALL_PT - 0.5, va="top", color=FAINT, linespacing=1.25,
     )  # fmt: skip
 
@@ -272,4 +283,4 @@ def _azimuth_words(comparison: Comparison) -> str:
         return ""
     azimuth = trees.layout.row_azimuth_deg
     words = {0.0: "north-south", 90.0: "east-west"}.get(azimuth, f"{azimuth:g}° from north")
-    return f"\nRows run {words}."
+    return f"Rows run {words}."

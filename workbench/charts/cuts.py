@@ -9,11 +9,11 @@ from matplotlib.transforms import blended_transform_factory
 
 from simulator.result import Outcome
 from simulator.units import FloatArray
-from workbench.charts.style import SMALL_PT, SYSTEM_INK, lanes
+from workbench.charts.style import LETTER_WIDTH_IN, SMALL_PT, SYSTEM_INK, lanes
 
 SHARE_THAT_IS_A_HARVEST = 0.999
 LANE_HEIGHT_PT = 8.5
-LETTER_WIDTH_IN_LABELS = 0.056
+LABEL_LETTER_IN = 0.056
 LABEL_GAP_IN = 0.06
 
 
@@ -122,7 +122,7 @@ def mark_cuts(axes: Axes, systems: Mapping[str, Outcome], *, labels: bool = True
         for cut in cuts:
             axes.axvline(cut.year, color=ink.color, linewidth=0.6, linestyle=":", zorder=0.5)
         if labels and cuts:
-            above += LANE_HEIGHT_PT * write_above(axes, [(cut.year, cut.text) for cut in cuts], ink.color, above)
+            above += LANE_HEIGHT_PT * write_above(axes, [(cut.year, cut.text) for cut in cuts], ink.words, above)
     return above + 3.0
 
 
@@ -148,10 +148,9 @@ def write_above(axes: Axes, labels: list[tuple[int, str]], color: str, above_pt:
         Lanes used, each ``rows`` lines high.
     """
     low, high = axes.get_xlim()
-    figure = axes.get_figure(root=True)
-    width_in = axes.get_position().width * (figure.get_figwidth() if figure else 1.0)
+    width_in = axes.get_position().width * LETTER_WIDTH_IN
     letters = [max(len(line) for line in text.splitlines()) for _, text in labels]
-    widths = [(LABEL_GAP_IN + LETTER_WIDTH_IN_LABELS * count) * (high - low) / width_in for count in letters]
+    widths = [(LABEL_GAP_IN + LABEL_LETTER_IN * count) * (high - low) / width_in for count in letters]
     chosen = lanes([year for year, _ in labels], widths)
     over = blended_transform_factory(axes.transData, axes.transAxes)
     for lane, (year, text) in zip(chosen, labels, strict=True):

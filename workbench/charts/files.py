@@ -29,7 +29,7 @@ _METADATA: Final[Mapping[str, dict[str, str | None]]] = {
 }
 
 
-def image(figure: Figure, kind: str) -> bytes:
+def image(figure: Figure, kind: str, dots_per_inch: float = PNG_DOTS_PER_INCH) -> bytes:
     """Content of a picture file.
 
     Parameters
@@ -38,6 +38,8 @@ def image(figure: Figure, kind: str) -> bytes:
         A chart of this package.
     kind
         ``png`` or ``svg``; text stays text in SVG, so that it can be searched and read aloud.
+    dots_per_inch
+        Sharpness of a PNG [1/in].
 
     Returns
     -------
@@ -45,8 +47,9 @@ def image(figure: Figure, kind: str) -> bytes:
         Without date and version, so that equal charts are equal files.
     """
     content = BytesIO()
+    metadata = _METADATA[kind] | {"Title": figure.get_suptitle().replace("\n", " ")}
     with house_style():
-        figure.savefig(content, format=kind, dpi=PNG_DOTS_PER_INCH, metadata=_METADATA[kind])
+        figure.savefig(content, format=kind, dpi=dots_per_inch, metadata=metadata)
     return content.getvalue()
 
 

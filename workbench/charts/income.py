@@ -1,11 +1,9 @@
 """Chart of the money: what each enterprise brings in by year, and what has come in altogether."""
 
-from itertools import pairwise
-
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter
+from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from simulator.comparison import Comparison
 from simulator.measures import END_VALUE
@@ -112,7 +110,7 @@ def _small_print(comparison: Comparison) -> tuple[str, str]:
     hours = "the owner's hours charged" if first.prices.get("wage") else "the owner's hours free"
     basis = (
         f"Real {first.price_table.currency_year} dollars per acre of the whole field, before income tax, {hours}. "
-        "Dotted: cuts of the first system."
+        f"Dotted: cuts of {system_name(comparison, 'silvopasture')}."
     )
     end = (
         f"Left out of the cash, as it is not sold: what is there in year {first.scenario.money.horizon_years} (trees, "
@@ -143,7 +141,10 @@ def _draw_yearly(axes: Axes, comparison: Comparison) -> None:
     if torn:
         write_side_note(axes, "torn bars go on; their size stands above", pad=pad)
     if net:
-        axes.legend(loc="upper left", ncols=len(net), handlelength=0.9, columnspacing=1.2, borderaxespad=0.2)
+        axes.legend(
+            loc="upper left", bbox_to_anchor=(0.0, -0.09), ncols=len(net), handlelength=0.9, columnspacing=1.2,
+            borderaxespad=0.0,
+        )  # fmt: skip
 
 
 def _top_of_scale(outcome: Outcome, above: FloatArray, below: FloatArray) -> float:
@@ -193,7 +194,7 @@ def _draw_altogether(axes: Axes, comparison: Comparison, total: dict[str, FloatA
     axes.yaxis.set_major_formatter(FuncFormatter(_tick))
     axes.set_title("Cash since the start, undiscounted")
     mark_cuts(axes, {"silvopasture": comparison.systems["silvopasture"]}, labels=False)
-    ends = [(float(cash[-1]), system_name(comparison, name), SYSTEM_INK[name].color) for name, cash in total.items()]
+    ends = [(float(cash[-1]), system_name(comparison, name), SYSTEM_INK[name].words) for name, cash in total.items()]
     label_line_ends(axes, ends)
 
 
@@ -223,10 +224,9 @@ def _lean_words(cash: FloatArray) -> str:
 
 
 def _spells(flag: BoolArray) -> list[tuple[float, float]]:
-    """Runs of true years, each year reaching half a year to both sides."""
+    """Start and length of runs of true years, each year reaching half a year to both sides."""
     edges = np.flatnonzero(np.diff(np.concatenate(([False], flag, [False])).astype(int)))
-    bounds = [(float(first) - 0.5, float(last) - 0.5) for first, last in pairwise(edges)]
-    return bounds[::2]
+    return [(float(first) - 0.5, float(end - first)) for first, end in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _draw_equal_income(axes: Axes, comparison: Comparison) -> None:
@@ -242,6 +242,7 @@ def _draw_equal_income(axes: Axes, comparison: Comparison) -> None:
     axes.invert_yaxis()
     axes.axvline(0.0, color=INK, linewidth=0.6)
     axes.margins(x=0.12)
+    axes.xaxis.set_major_locator(MaxNLocator(nbins=7, steps=[1, 2, 5, 10], integer=True))
     axes.tick_params(axis="y", length=0)
     axes.set_xlabel("[$/ac a year]")
     axes.xaxis.set_major_formatter(FuncFormatter(_tick))

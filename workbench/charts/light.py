@@ -91,7 +91,7 @@ def _draw_light(axes: Axes, comparison: Comparison) -> None:
             states["light_cool"][1:], edges, baseline=None, color=ink.color, linewidth=0.8, linestyle=(0, (2, 1.2)),
             gid=f"light-cool-{name}",
         )  # fmt: skip
-        ends.append((float(states["light_warm"][-1]), system_name(comparison, name), ink.color))
+        ends.append((float(states["light_warm"][-1]), system_name(comparison, name), ink.words))
     axes.set_ylim(0.0, 1.04)
     axes.yaxis.set_major_formatter(PercentFormatter(1.0))
     axes.set_ylabel("light on the grass ground\n[% of open light]")
@@ -109,7 +109,7 @@ def _draw_forage(axes: Axes, comparison: Comparison) -> None:
             forage[1:], np.arange(len(forage)), baseline=None, color=ink.color, linestyle=ink.dash, linewidth=1.7,
             gid=f"forage-{name}",
         )  # fmt: skip
-        ends.append((float(forage[-1]), system_name(comparison, name), ink.color))
+        ends.append((float(forage[-1]), system_name(comparison, name), ink.words))
     axes.set_ylim(0.0, 1.08 * max(axes.get_ylim()[1] / 1.05, 1.0))
     axes.yaxis.set_major_formatter(StrMethodFormatter("{x:,.0f}"))
     axes.set_ylabel("forage grown\n[lb dry matter/ac]")
@@ -133,7 +133,7 @@ def _draw_use(axes: Axes, comparison: Comparison, column: str, label: str, title
                 values[1:], edges, baseline=None, color=ink.color, linestyle=ink.dash, linewidth=1.4,
                 gid=f"{column}-{name}",
             )  # fmt: skip
-        ends.append((float(values[np.flatnonzero(values)[-1]]), system_name(comparison, name), ink.color))
+        ends.append((float(values[np.flatnonzero(values)[-1]]), system_name(comparison, name), ink.words))
     axes.set_ylim(0.0, 1.12 * max(axes.get_ylim()[1] / 1.05, 1e-6))
     axes.set_ylabel(label)
     missing = [system_name(comparison, n) for n, o in comparison.systems.items() if not o.states[column].any()]

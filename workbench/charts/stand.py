@@ -64,15 +64,15 @@ def _finding(comparison: Comparison, systems: dict[str, Outcome]) -> str:
         whole = whole and final is not None
         year = len(outcome.cash_per_ac) - 1 if final is None else final
         dbh, trees = outcome.states["quadratic_mean_dbh_in"][year], outcome.states["trees_per_ac"][year]
-        parts.append(f"{system_name(comparison, name)} {trees:.0f} trees/ac of {dbh:.1f} in")
-    return f"At the harvest{'' if whole else ' or the horizon'}: {', '.join(parts)}"
+        parts.append(f"{system_name(comparison, name)} {trees:.0f} of {dbh:.1f} in")
+    return f"Trees an acre at the harvest{'' if whole else ' or the horizon'}: {', '.join(parts)}"
 
 
 def _draw_column(axes: Axes, systems: dict[str, Outcome], column: str) -> None:
     for name, outcome in systems.items():
         ink = SYSTEM_INK[name]
         years, values = path_through_cuts(outcome, column)
-        wide = 2.6 if name == "plantation" and column == "dominant_height_ft" else 1.6
+        wide = 2.2 if name == "plantation" and column == "dominant_height_ft" else 1.6
         axes.plot(years, values, color=ink.color, linestyle=ink.dash, linewidth=wide, gid=f"{column}-{name}")
         _bridge_unknown_drops(axes, outcome, column, ink.color)
     axes.set_ylim(bottom=0.0)
@@ -90,10 +90,13 @@ def _bridge_unknown_drops(axes: Axes, outcome: Outcome, column: str, color: str)
 
 
 def _name_lines(figure: Figure, comparison: Comparison, systems: dict[str, Outcome]) -> None:
-    handles = [line for line in figure.axes[0].get_lines() if str(line.get_gid()).startswith("dominant_height")]
+    heights, _, below, _ = figure.axes
+    handles = [line for line in heights.get_lines() if str(line.get_gid()).startswith("dominant_height")]
     names = [system_name(comparison, name) for name in systems]
-    if handles:
-        figure.axes[0].legend(handles, names, loc="upper left", handlelength=3.0, fontsize=SMALL_PT + 0.5)
+    below.legend(
+        handles, names, loc="upper left", bbox_to_anchor=(0.0, -0.2), ncols=2, handlelength=3.0, borderaxespad=0.0,
+        fontsize=SMALL_PT + 0.5,
+    )  # fmt: skip
     write_small_print(
         figure,
         "A cut falls at the end of its year. Dotted: from before a thinning to the season after it, because the "

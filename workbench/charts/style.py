@@ -17,7 +17,7 @@ from workbench.words import NAMES
 LETTER_WIDTH_IN: Final = 7.5
 """Width of every figure [in]: a Letter page between its margins, so that print needs no scaling."""
 SMALL_PT: Final = 7.0
-TITLE_CHARACTERS: Final = 86
+TITLE_CHARACTERS: Final = 88
 SMALL_PRINT_CHARACTERS: Final = 142
 INK: Final = "#22282c"
 FAINT: Final = "#79838a"
@@ -25,18 +25,19 @@ PAPER: Final = "#ffffff"
 
 
 class Ink(NamedTuple):
-    """How one system is drawn: colour and, for those who see no colour, dash and lightness."""
+    """How one system is drawn: colour and, for those who see no colour, dash and lightness; darker for words."""
 
     color: str
     dash: str
+    words: str
 
 
 # Chosen to differ in lightness (dark, middle, light) as well as in hue, so they survive red-green blindness and a
 # photocopier.
 SYSTEM_INK: Final[Mapping[str, Ink]] = {
-    "silvopasture": Ink("#14707c", "-"),
-    "plantation": Ink("#5a3a22", "--"),
-    "pasture": Ink("#d39a1f", "-"),
+    "silvopasture": Ink("#14707c", "-", "#0f5a64"),
+    "plantation": Ink("#5a3a22", "--", "#5a3a22"),
+    "pasture": Ink("#d39a1f", "-", "#86600a"),
 }
 ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "wood": "#7a5c40",
@@ -47,10 +48,11 @@ ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
 }
 ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax, administration", "straw": "pine straw"}
 
-NAME_WITHOUT_TREES: Final = "the plan (no trees)"
+NAME_OF_A_SINGLE_USE: Final = "the plan"
 
 _STYLE: Final[dict[str, Any]] = {
-    "font.family": ["DejaVu Sans"],
+    "font.family": ["sans-serif"],
+    "font.sans-serif": ["DejaVu Sans", "Verdana", "Arial"],
     "font.size": 8.0,
     "text.color": INK,
     "axes.edgecolor": FAINT,
@@ -98,9 +100,11 @@ def house_style() -> Iterator[None]:
 
 
 def system_name(comparison: Comparison, system: str) -> str:
-    """Name of a system in words; a plan without trees is not called both together."""
-    if system == "silvopasture" and comparison.systems[system].scenario.trees is None:
-        return NAME_WITHOUT_TREES
+    """Name of a system in words; a plan of trees only, or of grass only, is not called both together."""
+    scenario = comparison.systems[system].scenario
+    grass_used = scenario.use.first_grazing_year is not None or scenario.use.hay_years is not None
+    if system == "silvopasture" and not (scenario.trees is not None and grass_used):
+        return NAME_OF_A_SINGLE_USE
     return NAMES[system]
 
 
@@ -112,7 +116,12 @@ def letter_figure(height_in: float) -> Figure:
 
 def write_finding(figure: Figure, finding: str) -> None:
     """Write what the figure shows above it, in as many lines as it takes."""
-    figure.suptitle(textwrap.fill(finding, TITLE_CHARACTERS), x=0.01, ha="left")
+    figure.suptitle(title_lines(finding), x=0.01, ha="left")
+
+
+def title_lines(finding: str) -> str:
+    """A title broken into lines that fit the width of a figure."""
+    return textwrap.fill(finding, TITLE_CHARACTERS)
 
 
 def write_small_print(figure: Figure, *paragraphs: str) -> None:
