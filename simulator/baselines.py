@@ -14,7 +14,9 @@ PLANTATION_THINNINGS = (
 PLANTATION_HARVEST_YEAR = 33
 """Schedule of practice; a test holds it within a tenth of its own coarse optimum (optimize.coarse)."""
 
-NAMES = ("silvopasture", "plantation", "pasture")
+USUAL_NITROGEN_LB_AC = (0.0, 40.0, 80.0)
+"""Usual yearly rates on bahiagrass [lb/ac]; common practice, no source."""
+LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
 
 def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scenario]:
@@ -43,6 +45,16 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
         "plantation": _overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
         "pasture": _overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
     }
+
+
+def other_pastures(pasture: Scenario) -> list[Scenario]:
+    """Other ways to use a pasture that practice would think of: usual rates of nitrogen, or letting it by the acre."""
+    ways = [pasture, pasture.model_copy(update={"use": LET_BY_THE_ACRE})]
+    return [
+        way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate})})
+        for rate in USUAL_NITROGEN_LB_AC
+        for way in ways
+    ]
 
 
 def plantation_of(scenario: Scenario) -> Scenario:

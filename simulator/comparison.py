@@ -7,17 +7,19 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.baselines import systems_of
+from simulator.baselines import other_pastures, systems_of
 from simulator.events.light import Precision
 from simulator.findings import Warning_, warnings_of
 from simulator.measures import annual_income
-from simulator.result import Outcome, run
+from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray
 
 BEEF = ("calf", "cull_cow", "bred_cow", "feeder", "feeder_purchase", "grazing_lease", "grazing_lease_month")
 WOOD = ("pulpwood", "chip_and_saw", "sawtimber", "pole")
 SWITCH_ITEMS = (*WOOD, "hay", "calf", "feeder", "grazing_lease", "grazing_lease_month", "straw_bale", "wage")
+CLEARLY_MORE = 2.0
+"""Another pasture is worth a word when it earns so much more [$/ac/yr]."""
 DEAREST = 5.0
 """Switch prices are looked for between nothing and this many times the price in force."""
 
@@ -58,6 +60,21 @@ class Switch(NamedTuple):
     then: str
 
 
+class BetterPasture(NamedTuple):
+    """Another way to use the pasture that earns more than the one compared.
+
+    Attributes
+    ----------
+    plan
+        What would be done.
+    equal_annual_income
+        What it would earn [$/ac/yr].
+    """
+
+    plan: Scenario
+    equal_annual_income: float
+
+
 @dataclass(frozen=True)
 class Comparison:
     """Three systems on the same land and what follows from putting them side by side.
@@ -74,6 +91,9 @@ class Comparison:
         Equal annual income with the owner's hours uncharged [$/ac/yr].
     switches
         Prices at which the best system changes, nearest first.
+    better_pasture
+        A way to use the pasture that earns clearly more than the one compared, if there is one: a comparison
+        with a badly kept pasture flatters the trees.
     warnings
         What a reader must know.
     """
@@ -83,6 +103,7 @@ class Comparison:
     price_sets: tuple[PriceSet, ...]
     labour_free: Mapping[str, float]
     switches: tuple[Switch, ...]
+    better_pasture: BetterPasture | None
     warnings: tuple[Warning_, ...]
 
     @property
@@ -114,6 +135,7 @@ def compare(scenario: Scenario, beside: Path | None = None, precision: Precision
         price_sets=_price_sets(systems),
         labour_free={name: _income(outcome, {"wage": 0.0}) for name, outcome in systems.items()},
         switches=switch_prices(systems),
+        better_pasture=better_pasture(systems["pasture"], beside),
         warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
     )
 
@@ -138,6 +160,28 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
     return LandEquivalent(wood, forage, wood + forage)
 
 
+def better_pasture(pasture: Outcome, beside: Path | None = None) -> BetterPasture | None:
+    """Try the usual other ways to use the pasture and return the best that earns clearly more.
+
+    Parameters
+    ----------
+    pasture
+        The pasture of a comparison.
+    beside
+        Folder of the scenario file, for its own price table.
+
+    Returns
+    -------
+    BetterPasture or None
+    """
+    ways = other_pastures(pasture.scenario)
+    incomes = [_income(outcome, {}) for outcome in run_batch(ways, beside)]
+    best = max(range(len(ways)), key=lambda place: incomes[place])
+    if incomes[best] < _income(pasture, {}) + CLEARLY_MORE:
+        return None
+    return BetterPasture(ways[best], incomes[best])
+
+
 def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 0.0
 
@@ -148,8 +192,7 @@ def _mean_wood(outcome: Outcome) -> float:
 
 
 def _mean_forage(outcome: Outcome) -> float:
-    grown = outcome.states["forage_lb_ac"][1 : outcome.flows.cycle_yr + 1]
-    return float(grown.mean())
+    return float(outcome.cycle_forage_lb_ac.mean())
 
 
 def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
@@ -157,7 +200,7 @@ def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
 
 
 def _price_sets(systems: Mapping[str, Outcome]) -> tuple[PriceSet, ...]:
-    """Three price sets from the ranges of the table; items without a range keep their price."""
+    """Three price sets: prices in force moved as far, in proportion, as the table's ranges lie from its prices."""
     sets = {
         "low beef, high wood": _at(systems, BEEF, "low") | _at(systems, WOOD, "high"),
         "prices in force": {},
@@ -170,9 +213,14 @@ def _price_sets(systems: Mapping[str, Outcome]) -> tuple[PriceSet, ...]:
 
 
 def _at(systems: Mapping[str, Outcome], items: tuple[str, ...], end: str) -> dict[str, float]:
-    table = next(iter(systems.values())).price_table.items
-    found = {item: getattr(table[item], end) for item in items if item in table}
-    return {item: value for item, value in found.items() if value is not None}
+    any_one = next(iter(systems.values()))
+    moved = {}
+    for item in items:
+        entry, base = any_one.price_table.items[item], any_one.price_table.value(item)
+        limit = getattr(entry, end)
+        if limit is not None and base > 0:
+            moved[item] = any_one.prices[item] * limit / base
+    return moved
 
 
 def switch_prices(systems: Mapping[str, Outcome]) -> tuple[Switch, ...]:

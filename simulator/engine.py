@@ -1,19 +1,20 @@
 """The yearly loop: the order of events on the land, and nothing else."""
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from simulator.enterprises import establishment, straw, sward
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import book_end_values, cut_of_year
-from simulator.enterprises.herd import displaced_herd, sell_cows
+from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
 from simulator.enterprises.setting import Setting, planted, terms_of
 from simulator.enterprises.wood import standing_merchantable_ton_ac
 from simulator.events.growth import Site, grown
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
 from simulator.events.planting import on_planting_day, pruned
-from simulator.events.use import Uses, tree_loss_share, uses_of_year
+from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
@@ -39,8 +40,8 @@ class Land:
         Years since cross-fence and water were built; infinite where there is none.
     rakes
         Straw rakes in this tree cycle.
-    reseeded
-        Where torn sward was reseeded after last year's cut.
+    since_cut
+        Years since the last thinning or harvest; infinite before the first.
     """
 
     stand: Stand
@@ -48,7 +49,16 @@ class Land:
     stores: Stores
     fence_age: FloatArray
     rakes: FloatArray
-    reseeded: BoolArray
+    since_cut: FloatArray
+
+
+class Season(NamedTuple):
+    """A growing season as the ground sees it: its row, the stand at its end, its light and its needles."""
+
+    year: int
+    stand: Stand
+    lit: Lit
+    fall: sward.Needles
 
 
 @dataclass(frozen=True)
@@ -113,32 +123,40 @@ def _new_stand(run: Simulation) -> Stand:
 def _establish(run: Simulation) -> Land:
     plan, setting = run.setting.plan, run.setting
     nobody = np.zeros(plan.candidates)
-    establishment.book_planting(setting, 0, planted(plan))
+    establishment.book_planting(setting, 0, planted(plan), plan.flags("land", "former_use", equals="pasture"))
     establishment.book_treatments(setting, 0, np.zeros(plan.candidates, np.int64))
-    setting.book.post(0, "sward_establishment", plan.geometry.grass_share, ~plan.flags("pasture", "established"))
+    establishment.book_sward(setting)
     stand = _new_stand(run)
     open_light = np.ones(plan.geometry.points_ft.shape)
     run.history.record_planting(stand, Lit(open_light, open_light, nobody))
-    stores = Stores(displaced_herd(setting), nobody)
-    return Land(stand, np.ones(plan.candidates), stores, np.full(plan.candidates, np.inf), nobody, nobody > 0)
+    never = np.full(plan.candidates, np.inf)
+    return Land(stand, np.ones(plan.candidates), Stores(displaced_herd(setting), nobody), never, nobody, never)
 
 
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
     setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
     before = _tended(setting, land.stand, year)
     after = grown(before, plan.geometry, run.site, tables.tree)
-    uses = uses_of_year(plan, tables, before, after, land.rakes)
+    lit = light_of_year(before, after, plan.geometry, run.skies, tables, run.precision)
+    season = Season(year, after, lit, sward.needles(after, plan.geometry, tables.straw))
+    uses = uses_of_year(plan, tables, before, after, Floor(land.rakes, land.since_cut))
+    uses, grass = _grass_of_year(run, land, season, uses)
+    result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
+    bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes))
+    setting.book.post(year, "tax_and_administration", 1.0)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
-    run.history.record_deaths(year, (before.trees - after.trees).sum(axis=1))
-    lit = light_of_year(before, after, plan.geometry, run.skies, tables, run.precision)
+    run.history.record(year, before, after, lit, grass)
+    run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
+    run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
+    reseeded = (land.since_cut == 0.0) & (uses.grazing | uses.cutting)
     moved = Land(
         stand=after,
-        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded),
-        stores=_ground_floor(run, land, after, lit, uses, year),
+        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=reseeded),
+        stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
-        reseeded=np.zeros(plan.candidates, bool),
+        since_cut=land.since_cut + 1.0,
     )
     return _close_year(run, moved, uses, year)
 
@@ -155,31 +173,34 @@ def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
     return pruned(stand, setting.plan.geometry, height, asked, setting.tables.quality)
 
 
-def _ground_floor(run: Simulation, land: Land, stand: Stand, lit: Lit, uses: Uses, year: int) -> Stores:
-    """Grow and use the grass and the straw of the year."""
-    setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
-    used = uses.grazing | uses.cutting
-    nitrogen = np.where(used, plan.calendar.nitrogen_lb_ac[np.arange(plan.candidates), stand.age], 0.0)
-    establishment.book_nitrogen(setting, year, nitrogen * plan.geometry.grass_share, uses)
-    fall = sward.needles(stand, plan.geometry, tables.straw)
-    litter = np.where(uses.cutting | uses.raking, 0.0, fall.per_ac_lb)
-    full = sward.grass_growth(lit.warm, stand, plan.geometry, litter, nitrogen, tables)
-    sown = sward.sown_share(np.full(plan.candidates, float(year)), plan.flags("pasture", "established"), tables.grass)
-    grass = full.thinned_to(land.sward * sown)
-    result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
-    bales = straw.rake(setting, year, fall, straw.Rakes(uses.raking, land.rakes))
-    setting.book.post(year, "tax_and_administration", 1.0)
-    run.history.record(year, stand, lit, grass, standing_merchantable_ton_ac(stand, tables.wood))
-    run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
-    return result.stores
+def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, sward.Sward]:
+    """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
+    plan, setting = run.setting.plan, run.setting
+    grass = _grass(run, land, season, uses)
+    idle = uses.grazing & ~stocked(setting, grass.forage_lb_ac, uses.grazing, land.stores.head)
+    if idle.any():
+        uses = uses._replace(grazing=uses.grazing & ~idle)
+        grass = _grass(run, land, season, uses)
+    nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
+    establishment.book_nitrogen(setting, season.year, nitrogen * plan.geometry.grass_share, uses)
+    return uses, grass
+
+
+def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Sward:
+    plan, tables = run.setting.plan, run.setting.tables
+    litter = np.where(uses.cutting | uses.raking, 0.0, season.fall.per_ac_lb)
+    nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
+    full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
+    years = np.full(plan.candidates, float(season.year))
+    sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
+    return full.thinned_to(land.sward * sown)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
     felling = cut_of_year(run.setting, year, land.stand, uses)
     run.history.record_cut(year, felling)
-    reseeded = (felling.trees_cut > 0) & (uses.grazing | uses.cutting)
-    land = replace(land, stand=felling.stand, reseeded=reseeded)
+    land = replace(land, stand=felling.stand, since_cut=np.where(felling.trees_cut > 0, 0.0, land.since_cut))
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)
     if year == run.setting.plan.horizon:
@@ -189,12 +210,12 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
 
 def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int) -> Land:
     setting, plan = run.setting, run.setting.plan
-    sell_cows(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
+    sell_breeding_herd(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
     again, first = harvested & (year < plan.horizon), year == plan.calendar.harvest_age
     before = setting.book.quantity[:, year].copy()
-    establishment.book_planting(setting, year, again)
-    establishment.book_treatments(setting, year, np.where(again, 0, -1))
-    setting.book.note_replanting(year, before, again & first)
+    establishment.book_planting(setting, year, harvested, np.zeros(plan.candidates, bool))
+    establishment.book_treatments(setting, year, np.where(harvested, 0, -1))
+    setting.book.keep_replanting(year, before, noted=harvested & first, booked=again)
     return replace(
         land,
         stand=select(again, _new_stand(run), land.stand),

@@ -56,7 +56,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _closed_canopy,
         _late_grazing,
         _straw_and_grazing,
-        _straw_in_slash,
+        _thinning_not_done,
         _extrapolation,
         _finance,
         _sources,
@@ -80,13 +80,14 @@ def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if states["small_sale"].any():
         message = (
             f"The sale of {_years(states['small_sale'])} is under ten truckloads; few loggers will bid. "
-            "Sell together with a neighbour or another field."
+            "Prices here are those of a large sale: sell together with a neighbour or another field."
         )
         yield "small_sale", message
 
 
 def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    if outcome.scenario.trees is None:
+    use = outcome.scenario.use
+    if outcome.scenario.trees is None or (use.first_grazing_year is None and use.hay_years is None):
         return
     grass = load_grass(outcome.scenario.pasture.grass)
     dark = outcome.states["light_warm"] < grass.persistence.threshold_light
@@ -140,15 +141,13 @@ def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
         yield "straw_and_grazing", f"Straw is raked in {_years(raked)} on ground that is grazed, {how}."
 
 
-def _straw_in_slash(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    raked, cut = outcome.states["straw_bales_ac"] > 0, outcome.states["trees_cut_per_ac"] > 0
-    slashed = raked[1:] & cut[:-1]
-    if slashed.any():
-        years = _years(np.concatenate([[False], slashed]))
-        yield (
-            "straw_in_slash",
-            f"Straw of {years} would be raked among the slash of the cut before: allow a year or two.",
-        )
+def _thinning_not_done(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    last = len(outcome.cash_per_ac) - 1
+    cut, refused = outcome.states["trees_cut_per_ac"], outcome.states["no_bid"]
+    for thinning in outcome.scenario.thinning:
+        if thinning.year <= last and not cut[thinning.year] and not refused[thinning.year]:
+            message = f"The thinning of year {thinning.year} takes nothing: no more stands than it would leave."
+            yield "thinning_not_done", message
 
 
 def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
@@ -177,7 +176,8 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
 def _finance(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if len(outcome.measures.irr_all) > 1:
         roots = ", ".join(f"{root:.1%}" for root in outcome.measures.irr_all)
-        yield "several_irr", f"Several rates of return solve these cash flows ({roots}); compare by yearly income."
+        message = f"Several rates of return solve the cash flows to the horizon ({roots}); compare by yearly income."
+        yield "several_irr", message
     elif not outcome.measures.irr_all:
         yield "no_irr", "No rate of return solves these cash flows; compare by yearly income."
 

@@ -66,14 +66,18 @@ class History:
         self._light(0, lit)
         self.rows.append(_drawing(stand))
 
-    def record(self, year: int, stand: Stand, lit: Lit, grass: Sward, standing_ton: FloatArray) -> None:
-        """Write what stood, what light came through and what grass grew."""
+    def record(self, year: int, before: Stand, stand: Stand, lit: Lit, grass: Sward) -> None:
+        """Write what stood and died, what light came through and what grass grew."""
         self._stand(year, stand)
+        self.column["trees_dead_per_ac"][:, year] = (before.trees - stand.trees).sum(axis=1)
         self._light(year, lit)
         self.column["forage_lb_ac"][:, year] = grass.forage_lb_ac
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
-        self.column["standing_ton_ac"][:, year] = standing_ton
         self.rows.append(_drawing(stand))
+
+    def record_standing(self, year: int, ton: FloatArray) -> None:
+        """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
+        self.column["standing_ton_ac"][:, year] = ton
 
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""
@@ -89,10 +93,6 @@ class History:
         self.wood_ton_ac[:, year] = felling.tons_sold
         self.column["no_bid"][:, year] = felling.no_bid
         self.column["small_sale"][:, year] = felling.small
-
-    def record_deaths(self, year: int, dead: FloatArray) -> None:
-        """Write trees that died in the year [1/ac], (candidates,)."""
-        self.column["trees_dead_per_ac"][:, year] = dead
 
     def _stand(self, year: int, stand: Stand) -> None:
         count = np.maximum(stand.trees.sum(axis=1), 1e-12)

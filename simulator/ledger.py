@@ -53,12 +53,14 @@ _ESTABLISHMENT = (
 )
 _TENDING = (
     Line("pruning", "wood", "upkeep", "tree", -1, ("pruning",)),
+    Line("precommercial_thinning", "wood", "upkeep", "ac", -1, ("precommercial_thinning",)),
     Line("logging_cleanup", "wood", "upkeep", "ac", -1, ("logging_cleanup",)),
     Line("overseeding", "grazing", "upkeep", "ac", -1, ("overseeding",)),
     Line("tree_labour", "wood", "labour", "h", -1, ("wage",)),
 )
 _GRASS = (
     Line("sward_establishment", "grazing", "establishment", "ac", -1, ("sward_establishment",)),
+    Line("land_clearing", "grazing", "establishment", "ac", -1, ("reconversion",)),
     Line("nitrogen_hay", "hay", "upkeep", "lb", -1, ("nitrogen",)),
     Line("nitrogen_grazing", "grazing", "upkeep", "lb", -1, ("nitrogen",)),
     Line("hay", "hay", "sale", "ton", 1, ("hay",)),
@@ -100,6 +102,7 @@ _END = (
     Line("end_cows", "grazing", "end value", "head", 1, ("bred_cow",)),
     Line("end_cows_selling", "grazing", "end value", "head", -1, ("bred_cow", "haul_and_commission")),
     Line("end_fence", "grazing", "end value", "ac", 1, ("cross_fence_and_water",)),
+    Line("end_perimeter_fence", "grazing", "end value", "ft", 1, ("perimeter_fence",)),
     Line("end_reconversion", "wood", "end value", "ac", -1, ("reconversion",)),
 )
 
@@ -164,19 +167,22 @@ class Book:
         amount = quantity if where is None else np.where(where, quantity, 0.0)
         self.quantity[:, year, self._place[key]] += amount
 
-    def note_replanting(self, year: int, before: FloatArray, where: BoolArray) -> None:
-        """Keep what the next cycle's planting added to a row, so that one cycle can be valued by itself.
+    def keep_replanting(self, year: int, before: FloatArray, noted: BoolArray, booked: BoolArray) -> None:
+        """Note what the next cycle's planting costs, and take it off the row where no next cycle begins.
 
         Parameters
         ----------
         year
-            Row of the first harvest.
+            Row of the harvest, into which planting was booked.
         before
-            Copy of the row before planting was booked, (candidates, lines).
-        where
+            Copy of the row before that, (candidates, lines).
+        noted
             Candidates whose first harvest this is, (candidates,).
+        booked
+            Candidates that do plant again inside the horizon, (candidates,).
         """
-        self.replanting[where] = (self.quantity[:, year] - before)[where]
+        self.replanting[noted] = (self.quantity[:, year] - before)[noted]
+        self.quantity[:, year] = np.where(booked[:, None], self.quantity[:, year], before)
 
     def of(self, key: str) -> FloatArray:
         """Quantity per acre of one line, (candidates, years)."""

@@ -34,13 +34,16 @@ class Flows(NamedTuple):
     quantity
         Quantity per acre by year and line, rows 0 to the horizon.
     cycle_quantity
-        The same for one cycle by itself: a tree cycle without the next one's planting, or the horizon
-        with its end values where there are no trees.
+        The same for one cycle as it repeats: a tree cycle whose last year replants instead of planting as in
+        year 0, so that what is paid once is paid once; or the horizon with its end values without trees.
+    replanting
+        How the planting of later cycles differs from year 0; part of ``cycle_quantity``'s last row.
     """
 
     lines: tuple[Line, ...]
     quantity: FloatArray
     cycle_quantity: FloatArray
+    replanting: FloatArray
 
     @property
     def cycle_yr(self) -> int:
@@ -69,9 +72,9 @@ class Measures(NamedTuple):
     benefit_cost
         Discounted gross benefits over gross costs [1].
     payback_year
-        Year from which the cumulative undiscounted cash stays above zero, or None.
+        Year from which the cumulative undiscounted cash stays above zero, end values left out, or None.
     deepest_cash
-        Deepest cumulative undiscounted cash [$/ac], <= 0.
+        Deepest cumulative undiscounted cash, end values left out [$/ac], <= 0.
     by_enterprise
         Present value by enterprise; adds up to ``npv`` [$/ac].
     by_decade
@@ -121,11 +124,12 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
     Measures
     """
     amount = flows.quantity * unit_prices(flows.lines, prices)
-    cash = amount.sum(axis=1)
+    total = amount.sum(axis=1)
+    cash = amount[:, [line.account != END_VALUE for line in flows.lines]].sum(axis=1)
     return Measures(
-        npv=float(net_present_value(cash, rate)),
-        irr_all=tuple(every_real_irr(cash)),
-        irr_cycle=tuple(every_real_irr(cycle_cash(flows, prices))),
+        npv=float(net_present_value(total, rate)),
+        irr_all=tuple(every_real_irr(total)),
+        irr_cycle=tuple(every_real_irr(_first_cycle_cash(flows, prices))),
         land_expectation=float(land_expectation_value(cycle_cash(flows, prices), rate, flows.cycle_yr)),
         equal_annual_income=annual_income(flows, prices, rate),
         equal_annual_margin=annual_income(flows, prices, rate, without=("overhead",)),
@@ -142,6 +146,13 @@ def cycle_cash(flows: Flows, prices: Mapping[str, float], without: tuple[str, ..
     amount = flows.cycle_quantity * unit_prices(flows.lines, prices)
     kept = np.array([line.account not in without for line in flows.lines])
     return np.asarray(amount[:, kept].sum(axis=1))
+
+
+def _first_cycle_cash(flows: Flows, prices: Mapping[str, float]) -> FloatArray:
+    """Cash of the first cycle by itself, nothing planted after it [$/ac]."""
+    cash = cycle_cash(flows, prices)
+    cash[-1] -= float((flows.replanting * unit_prices(flows.lines, prices)).sum())
+    return cash
 
 
 def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, without: tuple[str, ...] = ()) -> float:

@@ -42,6 +42,8 @@ class Outcome:
         Green tons sold by product, (years, 4).
     profile_warm
         Warm-season light across the grass ground, (years, points).
+    cycle_forage_lb_ac
+        Dry matter grown in each year of one cycle [lb/ac], (cycle years,), whatever the horizon.
     drawing
         Yearly arrays (years, rows) of the rows: alive, height_ft, crown_base_ft, across_ft, dbh_in, trees;
         and ``offset_ft``, ``points_ft``, ``cell_ft`` of the cell.
@@ -53,6 +55,7 @@ class Outcome:
     states: dict[str, FloatArray]
     wood_ton_ac: FloatArray
     profile_warm: FloatArray
+    cycle_forage_lb_ac: FloatArray
     drawing: dict[str, FloatArray]
 
     @property
@@ -98,11 +101,12 @@ class Outcome:
         Returns
         -------
         pandas.DataFrame
-            scenario, year, account, enterprise, item, quantity, unit, price, amount; per acre.
+            scenario, year, account, enterprise, item, quantity, unit, price, amount; per acre. Prices are
+            positive, costs are negative amounts.
         """
         import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
 
-        lines, price = self.flows.lines, unit_prices(self.flows.lines, self.prices)
+        lines, signed = self.flows.lines, unit_prices(self.flows.lines, self.prices)
         year, place = np.nonzero(self.flows.quantity)
         return pd.DataFrame(
             {
@@ -113,8 +117,8 @@ class Outcome:
                 "item": [lines[i].key for i in place],
                 "quantity": self.flows.quantity[year, place],
                 "unit": [lines[i].unit for i in place],
-                "price": price[place],
-                "amount": self.flows.quantity[year, place] * price[place],
+                "price": np.abs(signed[place]),
+                "amount": self.flows.quantity[year, place] * signed[place],
             }
         )
 
@@ -186,7 +190,8 @@ def run_batch(
 
 def _kind(scenario: Scenario) -> tuple[object, ...]:
     species = scenario.trees.species if scenario.trees else None
-    return species, scenario.pasture.grass, scenario.use.animals, scenario.money.horizon_years
+    treatments = frozenset(treatment.item for treatment in scenario.treatment)
+    return species, scenario.pasture.grass, scenario.use.animals, scenario.money.horizon_years, treatments
 
 
 def _simulate(members: list[Scenario], precision: Precision, tables: Tables | None) -> Simulation:
@@ -204,10 +209,12 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     end = np.array([line.account == END_VALUE for line in book.lines])
     cycle = int(plan.calendar.harvest_age[i])
     if cycle < NEVER:
+        # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[i, : cycle + 1])
-        whole[cycle] -= book.replanting[i]
+        whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - whole[0]
+        repeated = book.replanting[i] - whole[0]
     else:
-        whole = book.quantity[i, rows]
+        whole, repeated = book.quantity[i, rows], np.zeros(len(book.lines))
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {
         "offset_ft": plan.geometry.offset_ft[i],
         "points_ft": plan.geometry.points_ft[i],
@@ -216,9 +223,10 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     return Outcome(
         scenario=plan.scenarios[i],
         price_table=price_table,
-        flows=Flows(book.lines, book.quantity[i, rows], whole),
+        flows=Flows(book.lines, book.quantity[i, rows], whole, repeated),
         states={name: values[i, rows] for name, values in history.column.items()},
         wood_ton_ac=history.wood_ton_ac[i, rows],
         profile_warm=np.array([profile[i] for profile in history.profile_warm[rows]]),
+        cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(whole)],
         drawing=drawing,
     )

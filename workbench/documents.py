@@ -44,7 +44,19 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
         "price_sets": {price_set.name: dict(price_set.equal_annual_income) for price_set in comparison.price_sets},
         "labour_free_equal_annual_income_per_ac": dict(comparison.labour_free),
         "switch_prices": [switch._asdict() for switch in comparison.switches],
+        "better_pasture": _better_pasture(comparison),
         "warnings": [warning._asdict() for warning in comparison.warnings],
+    }
+
+
+def _better_pasture(comparison: Comparison) -> dict[str, Any] | None:
+    better = comparison.better_pasture
+    if better is None:
+        return None
+    return {
+        "equal_annual_income_per_ac": better.equal_annual_income,
+        "nitrogen_lb_ac": better.plan.pasture.nitrogen_lb_ac,
+        "tenure": better.plan.use.tenure,
     }
 
 

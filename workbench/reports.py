@@ -1,5 +1,6 @@
 """Terminal tables of one system or of three side by side."""
 
+import math
 from collections.abc import Callable, Sequence
 
 from simulator.band import Band
@@ -8,11 +9,11 @@ from simulator.ledger import WOOD_PRODUCTS
 from simulator.measures import Measures
 from simulator.result import Outcome
 from workbench.output import print_table, print_text
-from workbench.words import cautions, describe, findings
+from workbench.sentences import findings
+from workbench.words import NAMES, cautions, describe, names_of
 
 STEP_YR = 5
 SWINGS_SHOWN = 15
-HEADINGS = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
 
 YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("trees\n/ac", "trees_per_ac", ".0f"),
@@ -27,18 +28,17 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("straw\nbale", "straw_bales_ac", ".0f"),
     ("stand\nton", "standing_ton_ac", ".0f"),
 )
-WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "chip+saw\nton", "sawtimber": "saw\nton", "pole": "pole\nton"}
+WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "c+saw\nton", "sawtimber": "saw\nton", "pole": "pole\nton"}
 
 MEASURE_ROWS: Sequence[tuple[str, Callable[[Measures], str]]] = (
-    ("Equal annual income, $/ac/yr", lambda m: f"{m.equal_annual_income:,.0f}"),
-    ("  before tax and administration", lambda m: f"{m.equal_annual_margin:,.0f}"),
-    ("Land expectation value, $/ac", lambda m: f"{m.land_expectation:,.0f}"),
-    ("Net present value with end values, $/ac", lambda m: f"{m.npv:,.0f}"),
+    ("Equal annual income, $/ac/yr", lambda m: _whole(m.equal_annual_income)),
+    ("  before tax and administration", lambda m: _whole(m.equal_annual_margin)),
+    ("Land expectation value, $/ac", lambda m: _whole(m.land_expectation)),
+    ("Net present value with end values, $/ac", lambda m: _whole(m.npv)),
     ("Internal rate of return, one cycle", lambda m: ", ".join(f"{root:.1%}" for root in m.irr_cycle) or "none"),
-    ("Internal rates of return, horizon", lambda m: ", ".join(f"{root:.1%}" for root in m.irr_all) or "none"),
-    ("Benefit / cost", lambda m: f"{m.benefit_cost:.2f}"),
+    ("Benefit / cost", lambda m: f"{m.benefit_cost:.2f}" if math.isfinite(m.benefit_cost) else "-"),
     ("Paid back in year", lambda m: "never" if m.payback_year is None else str(m.payback_year)),
-    ("Deepest cumulative cash, $/ac", lambda m: f"{m.deepest_cash:,.0f}"),
+    ("Deepest cumulative cash, $/ac", lambda m: _whole(m.deepest_cash)),
 )
 
 
@@ -46,15 +46,18 @@ def print_comparison(comparison: Comparison) -> None:
     """Print the three systems side by side, their plans, the years and the findings."""
     first = comparison.systems["silvopasture"]
     title = f"{first.scenario.title or 'Scenario'}: {first.scenario.land.acres:g} acres, per acre of the whole field"
-    print_table(title, ["", *HEADINGS.values()], _measure_rows(comparison), note=money_note(first))
+    names = names_of(comparison.systems)
+    note = f"{money_note(first)} {_horizon_note(first)}".strip()
+    print_table(title, ["", *names.values()], _measure_rows(comparison), note=note)
     print_text("\nThe plans\n")
     for name, outcome in comparison.systems.items():
-        print_text(f"  {HEADINGS[name]}: {describe(outcome)}\n")
+        print_text(f"  {names[name]}: {describe(outcome)}\n")
     print_text("\n")
     for name in ("silvopasture", "plantation"):
-        heading = HEADINGS[name].capitalize()
+        heading = names[name].capitalize()
         print_years(f"{heading}, every {STEP_YR} years (before the year's cut)", comparison.systems[name])
         print_text("\n")
+    print_text(f"{_steady_year(comparison.systems['pasture'])}\n")
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
     _print_lines("Cautions", cautions())
@@ -62,14 +65,14 @@ def print_comparison(comparison: Comparison) -> None:
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
     measures = {name: outcome.measures for name, outcome in comparison.systems.items()}
-    rows = [[label, *(show(measures[name]) for name in HEADINGS)] for label, show in MEASURE_ROWS]
+    rows = [[label, *(show(each) for each in measures.values())] for label, show in MEASURE_ROWS]
     enterprises = dict.fromkeys(key for m in measures.values() for key in m.by_enterprise)
     rows += [
-        [f"Present value of {key}, $/ac", *(f"{measures[name].by_enterprise.get(key, 0.0):,.0f}" for name in HEADINGS)]
+        [f"Present value of {key}, $/ac", *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values())]
         for key in enterprises
     ]
     rows += [
-        [f"Cash of years {decade}, $/ac", *(f"{measures[name].by_decade[decade]:,.0f}" for name in HEADINGS)]
+        [f"Cash of years {decade}, $/ac", *(_whole(each.by_decade[decade]) for each in measures.values())]
         for decade in measures["silvopasture"].by_decade
     ]
     ratio = comparison.land_equivalent
@@ -86,11 +89,35 @@ def money_note(outcome: Outcome) -> str:
     return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of all three alike."
 
 
+def _horizon_note(outcome: Outcome) -> str:
+    """What the horizon does to the present value, where it cuts a tree cycle."""
+    horizon, cycle = outcome.scenario.money.horizon_years, outcome.flows.cycle_yr
+    if outcome.scenario.trees is None or horizon == cycle:
+        return ""
+    if horizon < cycle:
+        return f"The yearly income is of the whole cycle to year {cycle}; the present value stops in year {horizon}."
+    return f"The present value stops in year {horizon}, inside a second cycle; the yearly income does not."
+
+
+def _steady_year(outcome: Outcome) -> str:
+    """The pasture's last year in a line: it is every year's, but for fence and herd."""
+    states, last = outcome.states, len(outcome.cash_per_ac) - 1
+    parts = [f"{states['forage_lb_ac'][last]:,.0f} lb of forage"]
+    for column, form, unit in (
+        ("hay_ton_ac", ".1f", "tons of hay"),
+        ("animal_unit_months_ac", ".1f", "animal-unit months"),
+    ):
+        if states[column][last] > 0:
+            parts.append(f"{states[column][last]:{form}} {unit}")
+    head = f"; {states['head'][last]:.0f} head on the field" if states["head"][last] > 0 else ""
+    return f"Grass alone, every year, an acre: {', '.join(parts)}{head}; ${_whole(outcome.cash_per_ac[last])} cash."
+
+
 def print_years(title: str, outcome: Outcome) -> None:
     """Print the yearly table at five-year steps, with the years of every cut."""
     last = len(outcome.cash_per_ac) - 1
     cuts = [int(year) for year in range(last + 1) if outcome.states["trees_cut_per_ac"][year] > 0]
-    years = sorted({*range(0, last + 1, STEP_YR), last, *cuts})
+    years = sorted({*range(0, last + 1, STEP_YR), last, *cuts, *_turning_years(outcome)})
     shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any()]
     wood = [product for i, product in enumerate(WOOD_PRODUCTS) if outcome.wood_ton_ac[:, i].any()]
     headings = ["year", *(heading for heading, _, _ in shown), *(WOOD_HEADINGS[product] for product in wood), "cash\n$"]
@@ -103,9 +130,19 @@ def print_years(title: str, outcome: Outcome) -> None:
     print_table(title, headings, rows, note=end)
 
 
+def _turning_years(outcome: Outcome) -> set[int]:
+    """First and last year of the first hay, and the first year of grazing: what five-year steps would miss."""
+    found = set()
+    for column in ("hay_ton_ac", "animal_unit_months_ac"):
+        years = [year for year, amount in enumerate(outcome.states[column]) if amount > 0]
+        found |= set(years[:1])
+        found |= {year for year in years[:-1] if year + 1 not in years and column == "hay_ton_ac"}
+    return found
+
+
 def _whole(amount: float) -> str:
-    """Whole dollars, without a minus before nothing."""
-    return f"{round(amount) + 0:,}"
+    """Whole dollars, without a minus before nothing; a dash where there is no such amount."""
+    return f"{round(amount) + 0:,}" if math.isfinite(amount) else "-"
 
 
 def _print_lines(heading: str, lines: Sequence[str]) -> None:
@@ -117,7 +154,7 @@ def _print_lines(heading: str, lines: Sequence[str]) -> None:
 def _print_warnings(comparison: Comparison) -> None:
     said: dict[str, list[str]] = {}
     for warning in comparison.warnings:
-        said.setdefault(warning.message, []).append(HEADINGS[warning.system])
+        said.setdefault(warning.message, []).append(names_of(comparison.systems)[warning.system])
     everyone = len(comparison.systems)
     _print_lines(
         "Warnings",
@@ -141,7 +178,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
 def print_band(band: Band) -> None:
     """Print how far each income may lie off, and the numbers that move it most."""
     rows = [
-        [HEADINGS[name], f"{income:,.0f}", *(f"{limit:,.0f}" for limit in band.limits(name))]
+        [NAMES[name], f"{income:,.0f}", *(f"{limit:,.0f}" for limit in band.limits(name))]
         for name, income in band.income.items()
     ]
     note = "Single ranges taken as independent, added by their squares; they are beliefs, not confidence limits."
@@ -151,9 +188,9 @@ def print_band(band: Band) -> None:
         [
             f"{swing.name.replace('_', ' ')} ({swing.unit})",
             f"{swing.low:g} .. {swing.value:g} .. {swing.high:g}",
-            *(f"{swing.at_low[name]:,.0f} .. {swing.at_high[name]:,.0f}" for name in HEADINGS),
+            *(f"{swing.at_low[name]:,.0f} .. {swing.at_high[name]:,.0f}" for name in NAMES),
         ]
         for swing in band.swings[:SWINGS_SHOWN]
     ]
     title = f"The {len(rows)} numbers that move both together most, one at a time"
-    print_table(title, ["number", "low .. value .. high", *HEADINGS.values()], rows)
+    print_table(title, ["number", "low .. value .. high", *NAMES.values()], rows)

@@ -1,141 +1,42 @@
-"""Findings in plain words, with numbers rounded as a person would say them."""
+"""Words that every output shares: names of the systems, amounts as said aloud, plans in a line, cautions."""
 
-from collections.abc import Iterator
+from collections.abc import Mapping
 
-import numpy as np
-
-from simulator.comparison import Comparison, Switch
 from simulator.result import Outcome
-from simulator.scenario.model import Thinning
+from simulator.scenario.model import Scenario, Thinning
 from simulator.scenario.rows import row_removal
-from simulator.units import BoolArray
 
 NAMES = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
-LOAD_TON = 26.0
-NEAR_TIE = 4.0
-"""Incomes closer than this [$/ac/yr] are within what no one can foresee."""
-UNITS = {"$/ton": "a ton", "$/lb": "a pound", "$/ac": "an acre", "$/h": "an hour", "$/bale": "a bale"}
+NAME_OF_A_SINGLE_USE = "the plan"
 
 
-def dollars(amount: float) -> str:
+def names_of(systems: Mapping[str, Outcome]) -> dict[str, str]:
+    """Names of the systems of a comparison; a plan that is itself a single use is not called both together."""
+    return {system: name_of(system, outcome.scenario) for system, outcome in systems.items()}
+
+
+def name_of(system: str, scenario: Scenario) -> str:
+    """Name of one system of a comparison, by what its scenario really holds."""
+    grass_used = scenario.use.first_grazing_year is not None or scenario.use.hay_years is not None
+    if system == "silvopasture" and not (scenario.trees is not None and grass_used):
+        return NAME_OF_A_SINGLE_USE
+    return NAMES[system]
+
+
+def dollars(amount: float, *, yearly: bool = False) -> str:
     """An amount as said aloud: $38, $160, $2,100, never $163.27.
 
     Parameters
     ----------
     amount
         Dollars.
+    yearly
+        A yearly income an acre, said in whole dollars whatever its size.
     """
     size = abs(amount)
-    step = 1 if size < 100 else 10 if size < 1000 else 100
+    step = 1 if yearly or size < 100 else 10 if size < 1000 else 100
     rounded = round(size / step) * step
     return f"-${rounded:,}" if amount < 0 and rounded else f"${rounded:,}"
-
-
-def findings(comparison: Comparison) -> list[str]:
-    """What the comparison says, one sentence each, most important first."""
-    parts = (_ranking, _against_sum, _land_equivalent, _outlay, _grass, _labour, _prices, _switches)
-    return [sentence for part in parts for sentence in part(comparison)]
-
-
-def _ranking(comparison: Comparison) -> Iterator[str]:
-    order = comparison.ranking
-    income = {name: comparison.systems[name].measures.equal_annual_income for name in order}
-    best, second, third = order
-    lead = income[best] - income[second]
-    close = f" {NAMES[best].capitalize()} and {NAMES[second]} are nearly tied." if lead < NEAR_TIE else ""
-    yield (
-        f"On this land and at these prices {NAMES[best]} earn{_s(best)} most: {dollars(income[best])} an acre a year, "
-        f"against {dollars(income[second])} for {NAMES[second]} and {dollars(income[third])} for "
-        f"{NAMES[third]}.{close}"
-    )
-
-
-def _s(name: str) -> str:
-    return "s" if name == "pasture" else ""
-
-
-def _against_sum(comparison: Comparison) -> Iterator[str]:
-    margin = {name: outcome.measures.equal_annual_margin for name, outcome in comparison.systems.items()}
-    both, total = margin["silvopasture"], margin["plantation"] + margin["pasture"]
-    yield (
-        f"Before tax and administration both together make {dollars(both)} an acre a year; trees alone "
-        f"{dollars(margin['plantation'])}, grass alone {dollars(margin['pasture'])}. The sum of the two, "
-        f"{dollars(total)}, cannot be had: it would take two acres."
-    )
-
-
-def _land_equivalent(comparison: Comparison) -> Iterator[str]:
-    ratio = comparison.land_equivalent
-    if ratio.total <= 0:
-        return
-    yield (
-        f"An acre of both yields {ratio.wood:.0%} of the wood of an acre of trees and {ratio.forage:.0%} of the "
-        f"forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
-    )
-
-
-def _outlay(comparison: Comparison) -> Iterator[str]:
-    outcome = comparison.systems["silvopasture"]
-    deepest, wood = outcome.measures.deepest_cash, _first(outcome.wood_ton_ac.sum(axis=1) > 0)
-    if deepest >= -20 or outcome.scenario.trees is None or wood is None:
-        return
-    loads = outcome.wood_ton_ac[wood].sum() * outcome.scenario.land.acres / LOAD_TON
-    yield (
-        f"You are out as much as {dollars(-deepest)} an acre before the money comes back; the first wood is sold in "
-        f"year {wood}, about {loads:.0f} truckloads from the whole field."
-    )
-
-
-def _first(flag: BoolArray) -> int | None:
-    places = np.flatnonzero(flag)
-    return int(places[0]) if len(places) else None
-
-
-def _grass(comparison: Comparison) -> Iterator[str]:
-    both, grass = comparison.systems["silvopasture"], comparison.systems["pasture"]
-    cuts = np.flatnonzero(both.states["trees_cut_per_ac"][:-1] > 0)
-    if len(cuts) == 0 or both.scenario.harvest is None or cuts[0] >= both.scenario.harvest.year:
-        return
-    before, after = int(cuts[0]), int(cuts[0]) + 1
-    months = both.states["animal_unit_months_ac"] * both.scenario.land.acres
-    opened = float(grass.states["animal_unit_months_ac"][before]) * both.scenario.land.acres
-    if opened > 0 and months[before] > 0:
-        yield (
-            f"The whole field gives {opened:.0f} animal-unit months of grazing as open pasture, "
-            f"{months[before]:.0f} under the trees in year {before} and {months[after]:.0f} the year after thinning."
-        )
-
-
-def _labour(comparison: Comparison) -> Iterator[str]:
-    free = comparison.labour_free
-    best = max(free, key=lambda name: free[name])
-    said = ", ".join(f"{NAMES[name]} {dollars(amount)}" for name, amount in free.items())
-    tail = "" if best == comparison.ranking[0] else f"; then {NAMES[best]} would come first"
-    yield f"With your own hours free, the yearly incomes are: {said}{tail}."
-
-
-def _prices(comparison: Comparison) -> Iterator[str]:
-    for price_set in comparison.price_sets:
-        if price_set.name == "prices in force":
-            continue
-        income = price_set.equal_annual_income
-        best = max(income, key=lambda name: income[name])
-        said = ", ".join(f"{NAMES[name]} {dollars(amount)}" for name, amount in income.items())
-        yield f"At {price_set.name.replace(', ', ' and ')} prices: {said}; {NAMES[best]} lead{_s(best)}."
-
-
-def _switches(comparison: Comparison) -> Iterator[str]:
-    for switch in comparison.switches[:3]:
-        yield _switch_sentence(switch)
-
-
-def _switch_sentence(switch: Switch) -> str:
-    unit = UNITS.get(switch.unit, switch.unit)
-    side = "over" if switch.price > switch.base else "under"
-    cents = f"{switch.price:.2f}" if switch.price < 10 else f"{switch.price:.0f}"
-    now = f"{switch.base:.2f}" if switch.base < 10 else f"{switch.base:.0f}"
-    item = switch.item.replace("_", " ")
-    return f"{NAMES[switch.then].capitalize()} would come first with {item} {side} ${cents} {unit} (now ${now})."
 
 
 def cautions() -> tuple[str, ...]:

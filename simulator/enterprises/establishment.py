@@ -4,7 +4,7 @@ import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.events.use import Uses
-from simulator.plan import Plan
+from simulator.plan import NEVER, Plan
 from simulator.scenario.rows import period_ft
 from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray, IntArray
 
@@ -28,7 +28,7 @@ def _period(plan: Plan, i: int) -> float:
     return period_ft(trees.layout.rows_in_set, trees.layout.row_gap_ft, trees.layout.alley_ft)
 
 
-def book_planting(setting: Setting, year: int, due: BoolArray) -> None:
+def book_planting(setting: Setting, year: int, due: BoolArray, sod: BoolArray) -> None:
     """Book what planting costs: ground, seedlings, planting, hours.
 
     Parameters
@@ -39,11 +39,13 @@ def book_planting(setting: Setting, year: int, due: BoolArray) -> None:
         Row.
     due
         Where trees are planted, (candidates,).
+    sod
+        Where they are planted into grass; elsewhere stumps and slash are cleared first.
     """
     book, plan, tables = setting.book, setting.plan, setting.tables
     trees = np.where(due, (plan.geometry.planted * plan.geometry.spots_per_ac[:, None]).sum(axis=1), 0.0)
     strip = np.where(due, prepared_share(setting), 0.0)
-    alley, sod = has_alley(setting), plan.flags("land", "former_use", equals="pasture")
+    alley = has_alley(setting)
     book.post(year, "seedlings", trees / 1000.0)
     book.post(year, "planting_alley", trees, alley)
     book.post(year, "planting_plantation", trees, ~alley)
@@ -93,13 +95,17 @@ def book_fence(setting: Setting, year: int, grazing: BoolArray, fence_age: Float
     book, plan, tables = setting.book, setting.plan, setting.tables
     due = grazing & (fence_age >= tables.practice.ground.fence_life_yr)
     divided = ~plan.flags("use", "system", equals="continuous")
-    acres = plan.column("land", "acres")
-    perimeter_ft = 4.0 * np.sqrt(acres * SQUARE_FEET_PER_ACRE) / acres
     book.post(year, "cross_fence_and_water", 1.0, due & divided)
-    book.post(year, "perimeter_fence", perimeter_ft, due & ~plan.flags("land", "fenced"))
+    book.post(year, "perimeter_fence", perimeter_ft_ac(plan), due & ~plan.flags("land", "fenced"))
     owned = plan.flags("use", "tenure", equals="owned")
     book.post(year, "herd_labour", tables.practice.hours.fence_h_ac_yr, grazing & owned)
     return np.where(due, 0.0, fence_age) + 1.0
+
+
+def perimeter_ft_ac(plan: Plan) -> FloatArray:
+    """Fence round a square tract, per acre of it [ft/ac], (candidates,)."""
+    acres = plan.column("land", "acres")
+    return np.asarray(4.0 * np.sqrt(acres * SQUARE_FEET_PER_ACRE) / acres)
 
 
 def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
@@ -109,6 +115,20 @@ def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
         for treatment in scenario.treatment:
             if treatment.year == age[i]:
                 setting.book.post(year, f"treatment_{treatment.item}", treatment.share, np.arange(plan.candidates) == i)
+
+
+def book_sward(setting: Setting) -> None:
+    """Book in year 0 the sward that is sown, and first the stumps that are cleared where forest stood."""
+    plan, ground = setting.plan, setting.plan.geometry.grass_share
+    used = (plan.calendar.graze_from < NEVER) | plan.calendar.hay.any(axis=1)
+    setting.book.post(0, "sward_establishment", ground, used & ~plan.flags("pasture", "established"))
+    setting.book.post(0, "land_clearing", ground, used & plan.flags("land", "former_use", equals="cutover"))
+
+
+def nitrogen_applied(plan: Plan, age: IntArray, uses: Uses) -> FloatArray:
+    """Nitrogen of the year on the grass ground [lb/ac], (candidates,): nobody fertilises grass that nobody uses."""
+    due = plan.calendar.nitrogen_lb_ac[np.arange(plan.candidates), age]
+    return np.where(uses.grazing | uses.cutting, due, 0.0)
 
 
 def book_nitrogen(setting: Setting, year: int, pounds_ac: FloatArray, uses: Uses) -> None:

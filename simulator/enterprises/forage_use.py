@@ -5,11 +5,12 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import make_hay
-from simulator.enterprises.herd import Grazed, book_herd, graze, units_per_head
+from simulator.enterprises.herd import Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
 from simulator.enterprises.setting import Setting
 from simulator.enterprises.sward import Sward
 from simulator.events.use import Uses
 from simulator.ledger import Book
+from simulator.plan import NEVER
 from simulator.units import BoolArray, FloatArray
 
 
@@ -58,11 +59,13 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Sto
     """
     plan = setting.plan
     tons = make_hay(setting, year, grass.forage_lb_ac, uses.cutting)
-    fed_at_home = plan.flags("use", "hay_use", equals="fed") & (plan.calendar.graze_from < plan.last_year)
-    setting.book.post(year, "hay", tons, ~fed_at_home)
+    kept_home = plan.flags("use", "hay_use", equals="fed") & setting.terms.owned & (plan.calendar.graze_from < NEVER)
+    room = np.maximum(hay_reserve_ton_ac(setting, grass.forage_lb_ac) - stores.hay_ton_ac, 0.0)
+    stored = np.where(kept_home, np.minimum(tons, room), 0.0)
+    setting.book.post(year, "hay", tons - stored)
     grazed = graze(setting, grass.forage_lb_ac, uses.grazing, stores.head)
-    kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + np.where(fed_at_home, tons, 0.0))
-    away = _rented(setting, year, stores.head, ~uses.grazing)
+    kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + stored)
+    away = _rented(setting, year, stores.head, uses.shut_out)
     head = np.where(away, stores.head, grazed.head)
     book_herd(setting, year, stores.head, head, cover)
     _lease(setting, year, uses.grazing, grass, grazed)
@@ -79,7 +82,7 @@ def _feed(book: Book, year: int, needed: FloatArray, stored: FloatArray) -> Floa
 def _rented(setting: Setting, year: int, head: FloatArray, shut_out: BoolArray) -> BoolArray:
     """Keep a herd that the ground is closed to on rented pasture, and book the rent."""
     animals = setting.tables.animals
-    if animals is None:
+    if animals is None or animals.herd is None:
         return np.zeros(len(head), bool)
     away = shut_out & (head > 0)
     months = head / setting.terms.acres * units_per_head(animals).sum()
@@ -88,9 +91,10 @@ def _rented(setting: Setting, year: int, head: FloatArray, shut_out: BoolArray) 
 
 
 def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Sward, grazed: Grazed) -> None:
-    """Book a tenant's rent: by the acre in proportion to what open pasture would grow, or by the month grazed."""
+    """Book a tenant's rent: by the acre as it grazes against open pasture in slow rotation, or by month."""
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
-    worth = grass.forage_lb_ac / grass.open_lb_ac
+    usual = setting.tables.grazing.utilisation.slow_rotation
+    worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.enterprises import establishment
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
@@ -66,6 +67,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
         none = np.zeros(plan.candidates, bool)
         return Felling(stand, harvest, np.zeros(plan.candidates), np.zeros((plan.candidates, 4)), none, none)
     tons = cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
+    unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2))
+    setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
     tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
     kept = no_bid & ~harvest
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
@@ -111,10 +114,19 @@ def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age:
     for place, product in enumerate(WOOD_PRODUCTS):
         book.post(year, f"end_{product}", tons[:, place])
         book.post(year, f"end_{product}_fee", tons[:, place])
-    book.post(year, "end_cows", head / terms.acres, wanted)
-    book.post(year, "end_cows_selling", head / terms.acres, wanted)
-    life = tables.practice.ground.fence_life_yr
-    divided = ~plan.flags("use", "system", equals="continuous")
-    book.post(year, "end_fence", np.clip(1.0 - fence_age / life, 0.0, 1.0), wanted & divided)
+    breeding = tables.animals is not None and tables.animals.herd is not None
+    book.post(year, "end_cows", head / terms.acres, wanted & breeding)
+    book.post(year, "end_cows_selling", head / terms.acres, wanted & breeding)
+    _book_fence_left(setting, year, np.where(wanted, fence_age, np.inf))
     stumps = np.where(has_alley(setting), 1.0 - plan.geometry.grass_share, 1.0)
-    book.post(year, "end_reconversion", stumps, wanted & planted(plan))
+    pasture = plan.flags("land", "former_use", equals="pasture")
+    book.post(year, "end_reconversion", stumps, wanted & planted(plan) & pasture)
+
+
+def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:
+    """Value the years that fence and water still have."""
+    plan, life = setting.plan, setting.tables.practice.ground.fence_life_yr
+    left = np.clip(1.0 - fence_age / life, 0.0, 1.0)
+    setting.book.post(year, "end_fence", left, ~plan.flags("use", "system", equals="continuous"))
+    feet = left * establishment.perimeter_ft_ac(plan)
+    setting.book.post(year, "end_perimeter_fence", feet, ~plan.flags("land", "fenced"))

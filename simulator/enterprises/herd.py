@@ -63,6 +63,25 @@ def carried(forage_lb_ac: FloatArray, setting: Setting) -> FloatArray:
     return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, months, need)
 
 
+def hay_reserve_ton_ac(setting: Setting, forage_lb_ac: FloatArray) -> FloatArray:
+    """Own hay worth storing for the herd that the grass carries [ton/ac], (candidates,); more is sold."""
+    animals = setting.tables.animals
+    if animals is None:
+        return np.zeros_like(forage_lb_ac)
+    return carried(forage_lb_ac, setting) / setting.terms.acres * animals.budget.hay_reserve_ton_head
+
+
+def _own_head(setting: Setting, forage_lb_ac: FloatArray, head_before: FloatArray) -> FloatArray:
+    """Whole animals that the owner keeps on a year's growth, (candidates,)."""
+    terms, target = setting.terms, carried(forage_lb_ac, setting)
+    return whole_herd(target, head_before, terms.least_head, terms.most_head, terms.change_share)
+
+
+def stocked(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_before: FloatArray) -> BoolArray:
+    """Where anybody grazes: a tenant, or at least one whole animal of the owner's, (candidates,)."""
+    return grazing & (~setting.terms.owned | (_own_head(setting, forage_lb_ac, head_before) > 0))
+
+
 def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_before: FloatArray) -> Grazed:
     """Stock the land and graze the year month by month.
 
@@ -86,9 +105,8 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
     if animals is None or not grazing.any():
         return Grazed(nothing, nothing, nothing, nothing)
-    target = carried(forage_lb_ac, setting)
-    own = whole_herd(target, head_before, terms.least_head, terms.most_head, terms.change_share)
-    head = np.where(grazing, np.where(terms.owned, own, target), 0.0)
+    own, tenants = _own_head(setting, forage_lb_ac, head_before), carried(forage_lb_ac, setting)
+    head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
     demand = (head / terms.acres)[:, None] * each * _months_present(terms, animals, tables)
     growth = monthly_growth_lb(np.where(grazing, forage_lb_ac, 0.0), tables.grass.season)
@@ -146,6 +164,12 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         book.post(year, "feeders_sold", season.weight_sold_lb)
         book.post(year, "feeder_selling", season.weight_sold_lb)
         book.post(year, "stocker_cash_cost", each)
+
+
+def sell_breeding_herd(setting: Setting, year: int, head_ac: FloatArray) -> None:
+    """Book the whole breeding herd sold [head/ac], (candidates,); stockers are sold every season anyway."""
+    if setting.tables.animals is not None and setting.tables.animals.herd is not None:
+        sell_cows(setting, year, head_ac)
 
 
 def sell_cows(setting: Setting, year: int, head_ac: FloatArray) -> None:

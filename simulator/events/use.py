@@ -25,15 +25,33 @@ class Uses(NamedTuple):
         Straw is raked; without a temporary fence that closes the whole unit to animals.
     out_of_reach
         Trees have passed the animals' own gate; earlier entry, where the owner states a lower height, costs trees.
+    shut_out
+        The ground is closed to animals: not yet their year, trees too small, or straw being raked.
     """
 
     grazing: BoolArray
     cutting: BoolArray
     raking: BoolArray
     out_of_reach: BoolArray
+    shut_out: BoolArray
 
 
-def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes: FloatArray) -> Uses:
+class Floor(NamedTuple):
+    """The forest floor before the year, (candidates,).
+
+    Attributes
+    ----------
+    rakes
+        Straw rakes done in this cycle.
+    since_cut
+        Years since the last cut left its slash.
+    """
+
+    rakes: FloatArray
+    since_cut: FloatArray
+
+
+def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, floor: Floor) -> Uses:
     """Settle the year's use by plan, by the size of the trees and by the straw schedule.
 
     Parameters
@@ -42,8 +60,8 @@ def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes:
         The batch and its numbers.
     before, after
         The stand at the start and at the end of the season.
-    rakes
-        Straw rakes done in this cycle, (candidates,).
+    floor
+        What lies under the trees.
 
     Returns
     -------
@@ -54,9 +72,11 @@ def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, rakes:
     passed, let_in = _tree_safe(plan, before, after, tables)
     safe = treeless | let_in
     theirs = (after.age >= plan.calendar.graze_from) & safe & (tables.animals is not None)
-    raking = _rake_due(plan, tables, after.age, rakes)
+    clean = floor.since_cut >= tables.practice.ground.straw_after_cut_yr
+    raking = _rake_due(plan, tables, after.age, floor.rakes) & clean
     closed = raking & ~plan.flags("straw", "temporary_fence")
-    return Uses(theirs & ~closed, plan.calendar.hay[here, after.age] & ~theirs, raking, treeless | passed)
+    grazing = theirs & ~closed
+    return Uses(grazing, plan.calendar.hay[here, after.age] & ~theirs, raking, treeless | passed, ~grazing)
 
 
 def _tree_safe(plan: Plan, before: Stand, after: Stand, tables: Tables) -> tuple[BoolArray, BoolArray]:

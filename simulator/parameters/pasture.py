@@ -47,6 +47,7 @@ class HerdBudget(NamedTuple):
 
     days_on_land: float
     labour_hours_head: float
+    hay_reserve_ton_head: float
 
 
 class Animals(NamedTuple):

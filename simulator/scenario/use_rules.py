@@ -99,7 +99,27 @@ def straw_years_fit(draft: Draft) -> list[Problem]:
     return []
 
 
+def cutover_has_no_sward(draft: Draft) -> list[Problem]:
+    """Grass that is used on cutover land must be sown first."""
+    used = draft.get("use", "hay_years") is not None or draft.get("use", "first_grazing_year") is not None
+    if draft.get("land", "former_use") != "cutover" or not used or draft.get("pasture", "established") is False:
+        return []
+    rule = "must be false on cutover land whose grass is grazed or cut: there is no sward yet"
+    remedy = "Write established = false (sowing and clearing are then paid for), or take hay and grazing out."
+    return [draft.problem(("pasture", "established"), rule, remedy=remedy)]
+
+
+def inflation_comes_with_a_nominal_rate(draft: Draft) -> list[Problem]:
+    """A nominal rate says how much of it is inflation."""
+    if draft.get("money", "rate_basis") != "nominal" or draft.written("money", "inflation"):
+        return []
+    remedy = 'Add inflation = 0.02 or what you expect, or write rate_basis = "real".'
+    return [draft.problem(("money", "inflation"), "is missing beside a nominal rate", remedy=remedy, received="")]
+
+
 USE_RULES: Final[tuple[Rule, ...]] = (
+    cutover_has_no_sward,
+    inflation_comes_with_a_nominal_rate,
     hay_years_run_forward,
     grazing_goes_with_animals,
     herd_bounds_in_order,

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from plans import changed, example, fast, grown_fast, laid_out, pasture, scheduled, used
 
+from plans import changed, example, fast, grown_fast, laid_out, pasture, scheduled, used
 from simulator.parameters.pasture import load_grass, load_grazing, load_hay
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario, Straw, Thinning
@@ -161,7 +161,7 @@ def wood_is_cut_from_what_stands(outcome: Outcome) -> None:
 
 
 def light_is_a_share(outcome: Outcome) -> None:
-    """Light on the ground, and what crowns took of it, both lie between none and all; without trees nothing is taken."""
+    """Light on the ground and the share that crowns took lie between none and all; without trees nothing is taken."""
     for name in ("light_warm", "light_cool", "canopy_cover"):
         assert ((outcome.states[name] >= 0.0) & (outcome.states[name] <= 1.0)).all()
     assert ((outcome.profile_warm >= 0.0) & (outcome.profile_warm <= 1.0)).all()
@@ -239,7 +239,7 @@ def test_a_batch_gives_what_its_members_give_alone(batch: list[Scenario]) -> Non
         same(run(plan), outcome)
 
 
-@settings(max_examples=4, phases=AS_DRAWN)
+@settings(max_examples=2, phases=AS_DRAWN)
 @given(batches(), st.randoms(use_true_random=False))
 def test_the_order_of_a_batch_does_not_matter(batch: list[Scenario], dice: Any) -> None:  # noqa: ANN401
     order = list(range(len(batch)))
@@ -417,10 +417,12 @@ def test_a_leased_field_owes_nothing_for_a_herd() -> None:
 def test_hay_fed_at_home_replaces_bought_hay_ton_by_ton() -> None:
     plan = changed(example(), "use", tenure="owned", hay_use="sold")
     sold, fed = grown_fast(plan, changed(plan, "use", hay_use="fed"))
-    assert quantity(fed, "hay").sum() == 0.0
     made = fed.states["hay_ton_ac"][:36].sum()
+    # what a herd of that size would not eat in two winters is sold all the same
+    stored = made - quantity(fed, "hay")[:36].sum()
+    assert 0.0 < stored < made
     spared = quantity(sold, "bought_hay")[:36].sum() - quantity(fed, "bought_hay")[:36].sum()
-    assert 0.0 < spared <= made + 1e-9
+    assert spared == pytest.approx(stored)
 
 
 def test_hay_of_a_field_without_an_own_herd_is_sold_whatever_the_plan_says() -> None:
@@ -437,8 +439,47 @@ def test_stockers_are_bought_and_sold_each_season_and_are_never_cows() -> None:
         for key in ("cows_bought", "cows_sold", "end_cows", "calves", "displaced_herd"):
             assert quantity(outcome, key).sum() == 0.0, key
         gained = quantity(outcome, "feeders_sold") - quantity(outcome, "feeders_bought")
-        days = 183.0  # April to September, at .8 lb a day (station trial of steers on bahiagrass, second-hand)
-        assert (gained <= head * days * 0.8 + 1e-9).all()
+        # .84 lb a day over 183 days (station trial of steers on bahiagrass, second-hand); shade adds .20 at most
+        assert (gained <= head * 183.0 * (0.84 + 0.20) + 1e-9).all()
+
+
+def test_stockers_are_not_bought_for_a_year_that_the_rake_shuts_them_out() -> None:
+    raking = example().model_copy(update={"straw": Straw(market=True, first_rake_year=9, interval_years=2)})
+    outcome = fast(changed(raking, "use", animals="stockers", tenure="owned"))
+    raked = outcome.states["straw_bales_ac"] > 0
+    assert raked.sum() == 5
+    assert (quantity(outcome, "feeders_bought")[raked] == 0.0).all()
+    assert (quantity(outcome, "displaced_herd_rent") == 0.0).all()
+
+
+def test_an_own_herd_goes_to_rented_pasture_while_straw_is_raked() -> None:
+    raking = example().model_copy(update={"straw": Straw(market=True, first_rake_year=9, interval_years=2)})
+    outcome = fast(changed(raking, "use", tenure="owned"))
+    raked = outcome.states["straw_bales_ac"] > 0
+    rent = quantity(outcome, "displaced_herd_rent")
+    assert np.array_equal(rent > 0, raked)
+    assert (quantity(outcome, "bought_hay")[raked] == 0.0).all()
+    months = rent[raked] / (outcome.states["head"][raked] / 40.0)
+    assert (months > 12.0).all()  # a cow with her calf and her share of the bull eats more than one unit all year
+    assert (months < 20.0).all()
+
+
+def test_letting_animals_in_early_costs_trees() -> None:
+    patient, early = grown_fast(example(), changed(example(), "use", tree_safe_height_ft=4.0))
+    years = [int(np.flatnonzero(one.states["animal_unit_months_ac"])[0]) for one in (patient, early)]
+    assert years[1] < years[0]
+    lost = [one.states["trees_dead_per_ac"][years[1] : years[0]].sum() for one in (patient, early)]
+    assert lost[1] > 2.0 * lost[0]
+
+
+def test_a_thinning_that_finds_nothing_to_cut_is_not_the_first() -> None:
+    """195 trees are asked to stay where 173 stand: nothing is cut, and the cut of year 18 sells as a first thinning."""
+    plan = scheduled(example(), 35, below(14, 195.0), below(18, 100.0))
+    for outcome in (fast(plan), grown_fast(plan, scheduled(example(), 35, below(14, 100.0)))[0]):
+        assert outcome.states["trees_cut_per_ac"][14] == 0.0
+        assert outcome.states["trees_cut_per_ac"][18] > 50.0
+        assert quantity(outcome, "pulpwood_first_thinning")[18] > 5.0
+        assert quantity(outcome, "pulpwood_later_thinning")[18] == 0.0
 
 
 def test_grazing_leased_by_the_month_pays_for_what_is_grazed_and_the_owner_fertilises() -> None:

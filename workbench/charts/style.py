@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from simulator.comparison import Comparison
-from workbench.words import NAMES
+from workbench.words import name_of
 
 LETTER_WIDTH_IN: Final = 7.5
 """Width of every figure [in]: a Letter page between its margins, so that print needs no scaling."""
@@ -47,8 +47,6 @@ ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "land": "#a9b0b5",
 }
 ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax, administration", "straw": "pine straw"}
-
-NAME_OF_A_SINGLE_USE: Final = "the plan"
 
 _STYLE: Final[dict[str, Any]] = {
     "font.family": ["sans-serif"],
@@ -101,11 +99,7 @@ def house_style() -> Iterator[None]:
 
 def system_name(comparison: Comparison, system: str) -> str:
     """Name of a system in words; a plan of trees only, or of grass only, is not called both together."""
-    scenario = comparison.systems[system].scenario
-    grass_used = scenario.use.first_grazing_year is not None or scenario.use.hay_years is not None
-    if system == "silvopasture" and not (scenario.trees is not None and grass_used):
-        return NAME_OF_A_SINGLE_USE
-    return NAMES[system]
+    return name_of(system, comparison.systems[system].scenario)
 
 
 def letter_figure(height_in: float) -> Figure:

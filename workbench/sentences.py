@@ -1,0 +1,214 @@
+"""Findings of a comparison in plain sentences, most important first."""
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from simulator.comparison import Comparison, Switch
+from simulator.measures import annual_income
+from simulator.result import Outcome
+from simulator.units import BoolArray
+from workbench.words import NAME_OF_A_SINGLE_USE, dollars, names_of
+
+LOAD_TON = 26.0
+NEAR_TIE = 4.0
+"""Incomes closer than this [$/ac/yr] are within what no one can foresee."""
+LIKELY_PRICE = 2.0
+"""Switch prices beyond so many times the price in force are not worth a sentence."""
+WORTH_A_WORD = 1.0
+"""Losses of an enterprise smaller than this [$/ac/yr] are not worth a sentence."""
+UNITS = {
+    "$/ton": "a ton",
+    "$/lb": "a pound",
+    "$/ac": "an acre",
+    "$/h": "an hour",
+    "$/bale": "a bale",
+    "$/animal-unit month": "an animal-unit month",
+}
+ITEMS = {
+    "chip_and_saw": "chip-and-saw",
+    "grazing_lease": "grazing rent",
+    "grazing_lease_month": "grazing rent by the month",
+    "straw_bale": "pine straw",
+    "wage": "the wage",
+    "calf": "calves",
+    "feeder": "feeder cattle",
+    "pole": "poles",
+}
+
+
+def findings(comparison: Comparison) -> list[str]:
+    """What the comparison says, one sentence each."""
+    parts = (_ranking, _losing_enterprise, _against_sum, _land_equivalent, _outlay, _grass, _pasture, _labour)
+    more = (_prices, _switches)
+    return [sentence for part in (*parts, *more) for sentence in part(comparison)]
+
+
+def _yearly(amount: float) -> str:
+    return dollars(amount, yearly=True)
+
+
+def _two_uses(comparison: Comparison) -> bool:
+    """Whether the plan holds trees and used grass, so that it can be set against its parts."""
+    return names_of(comparison.systems)["silvopasture"] == "both together"
+
+
+def _verb(name: str, income: float) -> str:
+    plural = name in ("both together", "trees alone")
+    if income < 0:
+        return "lose least" if plural else "loses least"
+    return "earn most" if plural else "earns most"
+
+
+def _ranking(comparison: Comparison) -> Iterator[str]:
+    names, order = names_of(comparison.systems), comparison.ranking
+    income = {name: comparison.systems[name].measures.equal_annual_income for name in order}
+    best = order[0]
+    others = " and ".join(f"{_yearly(income[name])} for {names[name]}" for name in order[1:])
+    tied = [names[name] for name in order if income[best] - income[name] < NEAR_TIE]
+    close = f" {_listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
+    yield (
+        f"On this land and at these prices {names[best]} {_verb(names[best], income[best])}: "
+        f"{_yearly(income[best])} an acre a year, against {others}.{close}"
+    )
+
+
+def _listed(parts: list[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
+    """Say what the plan would earn without an enterprise that only costs it money."""
+    outcome, name = comparison.systems["silvopasture"], names_of(comparison.systems)["silvopasture"]
+    income = outcome.measures.equal_annual_income
+    for enterprise in ("hay", "grazing", "straw"):
+        without = income - _share_of_income(outcome, enterprise)
+        if without > income + WORTH_A_WORD:
+            they = "it" if name == NAME_OF_A_SINGLE_USE else "they"
+            yield (
+                f"{enterprise.capitalize()} costs {name} more than it brings: without it {they} would make "
+                f"{_yearly(without)} an acre a year instead of {_yearly(income)}."
+            )
+
+
+def _share_of_income(outcome: Outcome, enterprise: str) -> float:
+    """Equal annual income of one enterprise by itself [$/ac/yr]."""
+    kept = np.array([line.enterprise == enterprise for line in outcome.flows.lines])
+    part = outcome.flows._replace(cycle_quantity=outcome.flows.cycle_quantity * kept)
+    return annual_income(part, outcome.prices, outcome.rate)
+
+
+def _against_sum(comparison: Comparison) -> Iterator[str]:
+    if not _two_uses(comparison):
+        return
+    margin = {name: outcome.measures.equal_annual_margin for name, outcome in comparison.systems.items()}
+    both, total = margin["silvopasture"], margin["plantation"] + margin["pasture"]
+    said = (
+        f"Before tax and administration both together make {_yearly(both)} an acre a year; trees alone "
+        f"{_yearly(margin['plantation'])}, grass alone {_yearly(margin['pasture'])}."
+    )
+    if both > total:
+        said += " That is more than the two single uses make on an acre each: look for a single use kept badly."
+    elif total > 0:
+        said += f" The sum of the two, {_yearly(total)}, cannot be had: it would take two acres."
+    yield said
+
+
+def _land_equivalent(comparison: Comparison) -> Iterator[str]:
+    ratio = comparison.land_equivalent
+    if ratio.total > 0 and _two_uses(comparison):
+        yield (
+            f"An acre of both yields {ratio.wood:.0%} of the wood of an acre of trees and {ratio.forage:.0%} of the "
+            f"forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
+        )
+
+
+def _outlay(comparison: Comparison) -> Iterator[str]:
+    outcome = comparison.systems["silvopasture"]
+    deepest, wood = outcome.measures.deepest_cash, _first(outcome.wood_ton_ac.sum(axis=1) > 0)
+    if deepest >= -20 or outcome.scenario.trees is None or wood is None:
+        return
+    loads = outcome.wood_ton_ac[wood].sum() * outcome.scenario.land.acres / LOAD_TON
+    back = outcome.measures.payback_year
+    when = f"and have it back in year {back}" if back is not None else "and do not get it all back within the horizon"
+    yield (
+        f"You are out as much as {dollars(-deepest)} an acre {when}; the first wood is sold in year {wood}, about "
+        f"{loads:.0f} truckloads from the whole field."
+    )
+
+
+def _first(flag: BoolArray) -> int | None:
+    places = np.flatnonzero(flag)
+    return int(places[0]) if len(places) else None
+
+
+def _grass(comparison: Comparison) -> Iterator[str]:
+    """Cows, or animal-unit months where another's animals graze, open and under the trees."""
+    both, grass = comparison.systems["silvopasture"], comparison.systems["pasture"]
+    first = _first(both.states["trees_cut_per_ac"] > 0)
+    last = len(both.cash_per_ac) - 1
+    if first is None or both.scenario.harvest is None or first >= min(both.scenario.harvest.year, last):
+        return
+    own = both.scenario.use.tenure == "owned"
+    what = "head of your own" if own else "animal-unit months of grazing a year"
+    column, scale = ("head", 1.0) if own else ("animal_unit_months_ac", both.scenario.land.acres)
+    before, after = (both.states[column][year] * scale for year in (first, first + 1))
+    opened = grass.states[column][first] * scale
+    if opened > 0 and before > 0:
+        yield (
+            f"The whole field carries {opened:.0f} {what} as open pasture, {before:.0f} under the trees in year "
+            f"{first} and {after:.0f} the year after thinning."
+        )
+
+
+def _pasture(comparison: Comparison) -> Iterator[str]:
+    better = comparison.better_pasture
+    if better is None:
+        return
+    use, rate = better.plan.use, better.plan.pasture.nitrogen_lb_ac
+    how = "let by the acre" if use.tenure == "leased" else f"with {rate:g} lb of nitrogen"
+    yield (
+        f"Grass alone could be kept better: {how} it would make {_yearly(better.equal_annual_income)} an acre a year. "
+        "A badly kept pasture flatters the trees."
+    )
+
+
+def _incomes(income: Mapping[str, float], names: Mapping[str, str]) -> str:
+    return ", ".join(f"{names[name]} {_yearly(amount)}" for name, amount in income.items())
+
+
+def _labour(comparison: Comparison) -> Iterator[str]:
+    if not comparison.systems["silvopasture"].scenario.money.pay_labour:
+        return
+    names, free = names_of(comparison.systems), comparison.labour_free
+    best = max(free, key=lambda name: free[name])
+    tail = "" if best == comparison.ranking[0] else f"; then {names[best]} would come first"
+    yield f"With your own hours free, the yearly incomes are: {_incomes(free, names)}{tail}."
+
+
+def _prices(comparison: Comparison) -> Iterator[str]:
+    names = names_of(comparison.systems)
+    for price_set in comparison.price_sets:
+        if price_set.name == "prices in force":
+            continue
+        income = price_set.equal_annual_income
+        best = max(income, key=lambda name: income[name])
+        verb = _verb(names[best], income[best])
+        yield f"At {price_set.name.replace(', ', ' and ')} prices: {_incomes(income, names)}; {names[best]} {verb}."
+
+
+def _switches(comparison: Comparison) -> Iterator[str]:
+    names = names_of(comparison.systems)
+    likely = [switch for switch in comparison.switches if switch.price <= LIKELY_PRICE * switch.base]
+    if not likely:
+        yield f"No single price between nothing and {LIKELY_PRICE:.0f} times today's puts another system first."
+    for switch in likely[:3]:
+        yield _switch_sentence(switch, names)
+
+
+def _switch_sentence(switch: Switch, names: Mapping[str, str]) -> str:
+    unit = UNITS.get(switch.unit, switch.unit)
+    side = "over" if switch.price > switch.base else "under"
+    price, now = (f"{amount:.2f}" if amount < 10 else f"{amount:.0f}" for amount in (switch.price, switch.base))
+    item = ITEMS.get(switch.item, switch.item.replace("_", " "))
+    return f"{names[switch.then].capitalize()} would come first with {item} {side} ${price} {unit} (now ${now})."
