@@ -107,10 +107,12 @@ def _against_sum(comparison: Comparison) -> Iterator[str]:
         f"Before tax and administration both together make {_yearly(both)} an acre a year; trees alone "
         f"{_yearly(margin['plantation'])}, grass alone {_yearly(margin['pasture'])}."
     )
-    if both > total:
-        said += " That is more than the two single uses make on an acre each: look for a single use kept badly."
-    elif total > 0:
-        said += f" The sum of the two, {_yearly(total)}, cannot be had: it would take two acres."
+    if min(margin["plantation"], margin["pasture"]) > 0:
+        beaten = (
+            f" The sum of the two is {_yearly(total)}; more than that is too good: look for a single use kept badly."
+        )
+        usual = f" The sum of the two, {_yearly(total)}, cannot be had: it would take two acres."
+        said += beaten if both > total else usual
     yield said
 
 
