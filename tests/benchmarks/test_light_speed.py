@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import simulator
+from oracle.crown_lattice import lattice_profile
 from simulator.physics.light import Cell, LightCoefficients, OverRows, RowCrowns, light_profile
 from simulator.physics.sun import season_rays
 from simulator.sourced import coefficients, read_sourced
@@ -42,6 +43,35 @@ def _call(states: int, points: int, precision: str) -> Callable[[], object]:
     cell = Cell(draw.uniform(20.0, 60.0, states), draw.uniform(5.0, 12.0, states))
     place = (np.arange(points) + 0.5) / points * cell.width_ft[:, None]
     return lambda: light_profile(crowns, cell, place, OverRows(SKY, 20.0), COEFFICIENTS, precision=precision)
+
+
+@pytest.mark.benchmark
+def test_row_strips_are_faster_than_tracing_every_crown() -> None:
+    """Baseline: the tests' own crown-by-crown tracer, which the row-strip kernel is checked against."""
+    same = np.ones(2)
+    crowns = RowCrowns(
+        np.array([-4.0, 4.0]),
+        7.0 * same,
+        4.5 * same,
+        12.0 * same,
+        36.0 * same,
+        700.0 * same,
+        same,
+        9.0 * same,
+        24.0 * same,
+    )
+    cell, points = Cell(np.array(50.0), np.array(8.0)), (np.arange(16) + 0.5) / 16 * 50.0
+
+    def strips() -> object:
+        return light_profile(crowns, cell, points, OverRows(SKY, 0.0), COEFFICIENTS, precision="exact")
+
+    def lattice() -> object:
+        return lattice_profile(crowns, cell, points, SKY, 0.0, COEFFICIENTS)
+
+    strips()
+    fast, slow = min(repeat(strips, number=1, repeat=7)), min(repeat(lattice, number=1, repeat=1))
+    print(f"\nexact row strips {fast * 1e3:.2f} ms, lattice tracer {slow * 1e3:.0f} ms: ratio {slow / fast:.0f}")  # noqa: T201
+    assert fast < slow / 5.0
 
 
 @pytest.mark.benchmark
