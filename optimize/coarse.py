@@ -50,7 +50,12 @@ def plantation_schedules(
         Best first; on the fast light path, whose error is far below the differences that matter.
     """
     plantation = plantation_of(scenario)
-    grid = [(first, harvest) for harvest in rotations for first in first_thinnings if first < harvest - 5]
+    grid = [
+        (first, harvest)
+        for harvest in rotations
+        for first in first_thinnings
+        if first < harvest - LEAST_YEARS_BEFORE_HARVEST
+    ]
     outcomes = run_batch([_scheduled(plantation, first, harvest) for first, harvest in grid])
     schedules = [
         Schedule(first, harvest, outcome.measures.equal_annual_income)

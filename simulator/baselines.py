@@ -116,7 +116,10 @@ def _overridden(derived: Scenario, name: str, override: dict[str, Any], beside: 
     if not override:
         return derived
     document = _merged(derived.model_dump(mode="json", exclude_none=True, exclude={"baseline"}), override)
-    shut_out = derived.use.first_grazing_year is None and "animals" not in override.get("use", {})
+    use = override.get("use", {})
+    shut_out = derived.use.first_grazing_year is None and not {"animals", "first_grazing_year"} & set(use)
+    if use.get("animals") == "none" and "first_grazing_year" not in use:
+        document["use"].pop("first_grazing_year", None)
     if shut_out:
         # a file that names animals must say when they graze; the plantation's displaced herd never does
         document["use"]["animals"] = "none"
@@ -129,6 +132,7 @@ def _merged(base: dict[str, Any], override: dict[str, Any]) -> dict[str, Any]:
     """Override key by key inside tables; lists such as thinnings are replaced whole."""
     merged = dict(base)
     for key, value in override.items():
-        both = isinstance(value, dict) and isinstance(merged.get(key), dict)
+        table = key != "nitrogen_lb_ac"  # a rate by year is one value, replaced whole
+        both = table and isinstance(value, dict) and isinstance(merged.get(key), dict)
         merged[key] = _merged(merged[key], value) if both else value
     return merged

@@ -15,7 +15,6 @@ LOW_DENSITY_AGE = 10
 OLDEST_FITTED_AGE = 35
 LARGEST_FITTED_DBH_IN = 18.0
 WIDEST_FITTED_ALLEY_FT = 40.0
-USELESS_FORAGE_SHARE = 0.05
 
 
 class Warning_(NamedTuple):  # noqa: N801 - "Warning" is a builtin exception

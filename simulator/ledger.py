@@ -1,7 +1,6 @@
 """The ledger's lines: what is counted, in which unit, at which price; prices turn quantities into money."""
 
 from collections.abc import Mapping
-from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -123,12 +122,6 @@ def _wood() -> tuple[Line, ...]:
 
 
 LINES: tuple[Line, ...] = (*_wood(), *_ESTABLISHMENT, *_TENDING, *_GRASS, *_GRAZING, *_STRAW, *_LAND, *_END)
-
-
-@cache
-def line_index() -> Mapping[str, int]:
-    """Place of each line in the quantity array."""
-    return {line.key: place for place, line in enumerate(LINES)}
 
 
 class Book:

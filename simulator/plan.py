@@ -169,6 +169,11 @@ def _rows(scenario: Scenario) -> tuple[list[float], list[bool], float]:
     return offsets, taken, period * sets
 
 
+def rows_of_cell(scenario: Scenario) -> int:
+    """Rows in the repeating cell; plans of one batch have alike many, so that none is padded to an odd one's."""
+    return len(_rows(scenario)[0])
+
+
 def _grass_points(scenario: Scenario, cell_ft: float, strip_ft: float, points: int) -> tuple[list[float], float]:
     steps = (np.arange(points) + 0.5) / points
     if scenario.trees is None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,7 @@ from simulator.ledger import WOOD_PRODUCTS, unit_prices
 from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, real_discount_rate
 from simulator.parameters.prices import PriceTable, load_prices
 from simulator.parameters.tables import Tables, load_tables
-from simulator.plan import NEVER, compile_plan
+from simulator.plan import NEVER, compile_plan, rows_of_cell
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray, IntArray
 
@@ -63,17 +64,17 @@ class Outcome:
         """Real yearly discount rate."""
         return real_discount_rate(self.scenario.money)
 
-    @property
+    @cached_property
     def prices(self) -> dict[str, float]:
         """Value of every price item in this run."""
         return effective_prices(self.scenario.money, self.price_table)
 
-    @property
+    @cached_property
     def measures(self) -> Measures:
         """Measures of finance."""
         return measure(self.flows, self.prices, self.rate)
 
-    @property
+    @cached_property
     def amount(self) -> FloatArray:
         """Signed dollars per acre by year and line."""
         return np.asarray(self.flows.quantity * unit_prices(self.flows.lines, self.prices))
@@ -191,7 +192,8 @@ def run_batch(
 def _kind(scenario: Scenario) -> tuple[object, ...]:
     species = scenario.trees.species if scenario.trees else None
     treatments = frozenset(treatment.item for treatment in scenario.treatment)
-    return species, scenario.pasture.grass, scenario.use.animals, scenario.money.horizon_years, treatments
+    shape = scenario.money.horizon_years, rows_of_cell(scenario)
+    return species, scenario.pasture.grass, scenario.use.animals, shape, treatments
 
 
 def _simulate(members: list[Scenario], precision: Precision, tables: Tables | None) -> Simulation:
@@ -211,8 +213,10 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     if cycle < NEVER:
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[i, : cycle + 1])
-        whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - whole[0]
-        repeated = book.replanting[i] - whole[0]
+        once = np.where([line.key == "cows_bought" for line in book.lines], 0.0, whole[0])
+        # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
+        whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - once
+        repeated = book.replanting[i] - once
     else:
         whole, repeated = book.quantity[i, rows], np.zeros(len(book.lines))
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {

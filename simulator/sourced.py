@@ -87,9 +87,12 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     ParameterError
         If an entry is bare, malformed or names an unknown source.
     """
-    document = tomllib.loads(path.read_text(encoding="utf-8"))
+    document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     sources: dict[str, str] = document.pop("sources", {})
     title: str = document.pop("title", path.stem)
+    texts = [title, *sources.values()] if isinstance(sources, dict) else [None]
+    if not all(isinstance(text, str) for text in texts):
+        raise ParameterError(f"{path.name}: title and every entry of [sources] must be text")
     tables: dict[str, dict[str, Sourced]] = {}
     for table, entries in document.items():
         if table in plain:

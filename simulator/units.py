@@ -16,6 +16,5 @@ FEET_PER_METRE: Final = 3.28083989501312
 CENTIMETRES_PER_INCH: Final = 2.54
 POUNDS_PER_TON: Final = 2000.0
 FT2_AC_PER_M2_HA: Final = 4.356
-LB_AC_PER_KG_HA: Final = 0.892179
 BASAL_AREA_FT2_PER_IN2: Final = 0.005454154
 """Basal area of a tree [ft2] = this * dbh [in] squared: pi / (4 * 144)."""

@@ -110,11 +110,13 @@ def perimeter_ft_ac(plan: Plan) -> FloatArray:
 
 def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
     """Book the extra treatments that scenarios list for this age of the cycle."""
-    plan = setting.plan
-    for i, scenario in enumerate(plan.scenarios):
+    shares: dict[str, FloatArray] = {}
+    for i, scenario in enumerate(setting.plan.scenarios):
         for treatment in scenario.treatment:
             if treatment.year == age[i]:
-                setting.book.post(year, f"treatment_{treatment.item}", treatment.share, np.arange(plan.candidates) == i)
+                shares.setdefault(treatment.item, np.zeros(setting.plan.candidates))[i] += treatment.share
+    for item, share in shares.items():
+        setting.book.post(year, f"treatment_{item}", share)
 
 
 def book_sward(setting: Setting) -> None:

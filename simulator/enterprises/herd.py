@@ -58,7 +58,8 @@ def carried(forage_lb_ac: FloatArray, setting: Setting) -> FloatArray:
     if animals is None:
         return np.zeros_like(forage_lb_ac)
     stocking = tables.practice.stocking
-    months = stocking.cow_months if animals.herd is not None else stocking.stocker_months
+    own = stocking.cow_months if animals.herd is not None else stocking.stocker_months
+    months = np.where(terms.owned, own, stocking.tenant_months)
     need = float(demand_lb_month(units_per_head(animals), animals.units).mean())
     return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, months, need)
 

@@ -9,7 +9,7 @@ from simulator.parameters.tables import Marking
 from simulator.physics.stem import StemQuality
 from simulator.plan import Calendar, Geometry
 from simulator.state import Stand, basal_area_ft2_ac, class_trees, trees_per_ac
-from simulator.units import BASAL_AREA_FT2_PER_IN2, BoolArray, FloatArray
+from simulator.units import BoolArray, FloatArray
 
 
 class Cut(NamedTuple):
@@ -134,9 +134,3 @@ def _graded(before: Stand, after: Stand, taken_share: FloatArray, quality: StemQ
     improved = np.where(good_cut < 0, np.minimum(improved, start * before.grade / np.maximum(kept, 1e-12)), improved)
     good_cut = np.maximum(start * before.grade - kept * improved, 0.0)
     return replace(after, grade=improved), np.where(start - kept > 1e-9, np.minimum(good_cut / cut, 1.0), before.grade)
-
-
-def basal_area_cut_ft2_ac(stand: Stand, cut: Cut) -> FloatArray:
-    """Basal area cut [ft2/ac], (candidates,)."""
-    dbh = stand.dbh_in[..., None] * stand.size
-    return np.asarray(BASAL_AREA_FT2_PER_IN2 * (cut.trees * dbh**2).sum(axis=(1, 2)))

@@ -79,8 +79,8 @@ def load_prices(name: str, beside: Path | None = None) -> PriceTable:
 
 
 def _read(path: Path) -> PriceTable:
-    year = tomllib.loads(path.read_text(encoding="utf-8")).get("currency_year")
-    if not isinstance(year, int):
+    year = tomllib.loads(path.read_text(encoding="utf-8-sig")).get("currency_year")
+    if type(year) is not int:
         raise ParameterError(f"{path.name}: currency_year must be a whole year")
     file = read_sourced(path, plain=("currency_year",))
     items: dict[str, Sourced] = {}

@@ -94,9 +94,20 @@ class Ground(NamedTuple):
 
 
 class Stocking(NamedTuple):
-    """Months of growth that a herd is sized to."""
+    """Months of growth that a herd is sized to.
+
+    Attributes
+    ----------
+    cow_months
+        Own cows, which stay all year.
+    tenant_months
+        A tenant's animals, which come and go with the grass.
+    stocker_months, stocker_first_month
+        Own stockers, and the month they come (1 = January).
+    """
 
     cow_months: float
+    tenant_months: float
     stocker_months: float
     stocker_first_month: float
 

@@ -346,3 +346,13 @@ def test_a_table_of_ones_own_prices_what_it_names(tmp_path: Path) -> None:
     assert second.measures.npv == pytest.approx(fast(example()).measures.npv, abs=1e-6)
     twice = 12.0 / 1.05 + 12.0 / 1.05**36  # once in each cycle
     assert first.measures.npv == pytest.approx(second.measures.npv - twice, abs=1e-6)
+
+
+@pytest.mark.parametrize("displaced", ["sold", "rented pasture", "none"])
+def test_each_cycle_buys_as_many_cows_as_it_sells(displaced: str) -> None:
+    """Whatever becomes of the present herd, no cycle that is repeated for ever gets cows for nothing."""
+    outcome = fast(changed(example(), "use", tenure="owned", displaced_herd=displaced))
+    lines = [line.key for line in outcome.flows.lines]
+    bought, sold = (outcome.flows.cycle_quantity[:, lines.index(key)].sum() for key in ("cows_bought", "cows_sold"))
+    assert bought > 0.0
+    assert bought == pytest.approx(sold)
