@@ -95,25 +95,37 @@ def income_band(
     """
     plans = systems_of(scenario, beside)
     names = list(plans)
-    species = scenario.trees.species if scenario.trees else DEFAULT_SPECIES
-    ids = {"trees": species, "grasses": scenario.pasture.grass, "animals": scenario.use.animals}
-    tables = load_tables(species, scenario.pasture.grass, scenario.use.animals)
+    ids = {name: _ids(plan, scenario) for name, plan in plans.items()}
+    tables = {name: load_tables(*ids[name].values()) for name in names}
     base = dict(zip(names, run_batch([plans[name] for name in names], beside), strict=True))
+    income = {name: _income(outcome, {}) for name, outcome in base.items()}
     swings = _price_swings(base)
-    found = ranges_of(tables, ids)
+    theirs = {name: set(ranges_of(tables[name], ids[name])) for name in names}
+    found = list(dict.fromkeys(range_ for name in names for range_ in ranges_of(tables[name], ids[name])))
     for done, range_ in enumerate(found, start=1):
-        ends = [_grown(plans, moved(tables, range_.path, end), beside) for end in (range_.low, range_.high)]
+        # a system whose own species, grass or animals do not hold this number is not moved by it
+        meant = {name: plans[name] for name in names if range_ in theirs[name]}
+        ends = [
+            income | _grown(meant, {name: moved(tables[name], range_.path, end) for name in meant}, beside)
+            for end in (range_.low, range_.high)
+        ]
         swings.append(
             Swing(".".join(range_.path), range_.unit, range_.low, range_.value, range_.high, ends[0], ends[1])
         )
         if progress is not None:
             progress(done, len(found))
-    income = {name: _income(outcome, {}) for name, outcome in base.items()}
     return Band(income, tuple(sorted(_that_matter(swings, names), key=lambda swing: -swing.width(names[0]))))
 
 
-def _grown(plans: Mapping[str, Scenario], tables: Tables, beside: Path | None) -> dict[str, float]:
-    return {name: _income(run_batch([plan], beside, tables=tables)[0], {}) for name, plan in plans.items()}
+def _ids(plan: Scenario, scenario: Scenario) -> dict[str, str]:
+    """Species, grass and animals of one system; open pasture names the trees of the plan beside it."""
+    trees = plan.trees or scenario.trees
+    species = trees.species if trees else DEFAULT_SPECIES
+    return {"trees": species, "grasses": plan.pasture.grass, "animals": plan.use.animals}
+
+
+def _grown(plans: Mapping[str, Scenario], tables: Mapping[str, Tables], beside: Path | None) -> dict[str, float]:
+    return {name: _income(run_batch([plan], beside, tables=tables[name])[0], {}) for name, plan in plans.items()}
 
 
 def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
@@ -121,16 +133,14 @@ def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
 
 
 def _price_swings(base: Mapping[str, Outcome]) -> list[Swing]:
-    table = next(iter(base.values())).price_table
-    prices = next(iter(base.values())).prices
+    any_one = next(iter(base.values()))
     swings = []
-    for item, entry in table.items.items():
-        if entry.low is None or entry.high is None:
+    for item, entry in any_one.price_table.items.items():
+        low, high = any_one.price_at(item, "low"), any_one.price_at(item, "high")
+        if low is None or high is None:
             continue
-        ends = [
-            {name: _income(outcome, {item: end}) for name, outcome in base.items()} for end in (entry.low, entry.high)
-        ]
-        swings.append(Swing(item, entry.unit, entry.low, prices[item], entry.high, ends[0], ends[1]))
+        ends = [{name: _income(outcome, {item: end}) for name, outcome in base.items()} for end in (low, high)]
+        swings.append(Swing(item, entry.unit, low, any_one.prices[item], high, ends[0], ends[1]))
     return swings
 
 

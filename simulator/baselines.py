@@ -87,6 +87,8 @@ def pasture_of(scenario: Scenario) -> Scenario:
     rate = scenario.pasture.nitrogen_lb_ac
     # a rate by year follows the trees' calendar, which open pasture does not have
     steady = max(rate.values(), default=0.0) if isinstance(rate, dict) else rate
+    # a file of trees only on cutover land need not say that there is no sward
+    sward = scenario.pasture.established and scenario.land.former_use != "cutover"
     grazed = scenario.use.animals != "none"
     horizon = scenario.money.horizon_years
     use = scenario.use.model_copy(
@@ -100,7 +102,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "pruning": (),
             "treatment": (),
             "harvest": None,
-            "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady}),
+            "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward}),
             "use": use,
             "straw": Straw(),
         }

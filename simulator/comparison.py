@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -212,15 +212,10 @@ def _price_sets(systems: Mapping[str, Outcome]) -> tuple[PriceSet, ...]:
     )
 
 
-def _at(systems: Mapping[str, Outcome], items: tuple[str, ...], end: str) -> dict[str, float]:
+def _at(systems: Mapping[str, Outcome], items: tuple[str, ...], end: Literal["low", "high"]) -> dict[str, float]:
     any_one = next(iter(systems.values()))
-    moved = {}
-    for item in items:
-        entry, base = any_one.price_table.items[item], any_one.price_table.value(item)
-        limit = getattr(entry, end)
-        if limit is not None and base > 0:
-            moved[item] = any_one.prices[item] * limit / base
-    return moved
+    moved = {item: any_one.price_at(item, end) for item in items}
+    return {item: price for item, price in moved.items() if price is not None}
 
 
 def switch_prices(systems: Mapping[str, Outcome]) -> tuple[Switch, ...]:

@@ -42,6 +42,8 @@ class Land:
         Straw rakes in this tree cycle.
     since_cut
         Years since the last thinning or harvest; infinite before the first.
+    reseeded
+        Where torn sward was reseeded, and paid for, after last year's cut.
     """
 
     stand: Stand
@@ -50,6 +52,7 @@ class Land:
     fence_age: FloatArray
     rakes: FloatArray
     since_cut: FloatArray
+    reseeded: BoolArray
 
 
 class Season(NamedTuple):
@@ -130,7 +133,9 @@ def _establish(run: Simulation) -> Land:
     open_light = np.ones(plan.geometry.points_ft.shape)
     run.history.record_planting(stand, Lit(open_light, open_light, nobody))
     never = np.full(plan.candidates, np.inf)
-    return Land(stand, np.ones(plan.candidates), Stores(displaced_herd(setting), nobody), never, nobody, never)
+    return Land(
+        stand, np.ones(plan.candidates), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
+    )
 
 
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
@@ -142,21 +147,21 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     uses = uses_of_year(plan, tables, before, after, Floor(land.rakes, land.since_cut))
     uses, grass = _grass_of_year(run, land, season, uses)
     result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
-    bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes))
+    bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
-    reseeded = (land.since_cut == 0.0) & (uses.grazing | uses.cutting)
     moved = Land(
         stand=after,
-        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=reseeded),
+        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded),
         stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
         since_cut=land.since_cut + 1.0,
+        reseeded=np.zeros(plan.candidates, bool),
     )
     return _close_year(run, moved, uses, year)
 
@@ -200,7 +205,13 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
     felling = cut_of_year(run.setting, year, land.stand, uses)
     run.history.record_cut(year, felling)
-    land = replace(land, stand=felling.stand, since_cut=np.where(felling.trees_cut > 0, 0.0, land.since_cut))
+    worked = felling.trees_cut > 0
+    land = replace(
+        land,
+        stand=felling.stand,
+        since_cut=np.where(worked, 0.0, land.since_cut),
+        reseeded=worked & (uses.grazing | uses.cutting),
+    )
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)
     if year == run.setting.plan.horizon:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 EXACT_POINTS = 16
 FAST_POINTS = 8
+PAID_ONCE = ("sward_establishment", "land_clearing")
+"""Lines of year 0 that no later cycle of open pasture pays again."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,14 @@ class Outcome:
     def prices(self) -> dict[str, float]:
         """Value of every price item in this run."""
         return effective_prices(self.scenario.money, self.price_table)
+
+    def price_at(self, item: str, end: Literal["low", "high"]) -> float | None:
+        """Price in force moved as far, in proportion, as the table's range reaches; None without a range."""
+        entry, base = self.price_table.items[item], self.price_table.value(item)
+        limit = getattr(entry, end)
+        if limit is None:
+            return None
+        return float(self.prices[item] * limit / base) if base > 0 else float(limit)
 
     @cached_property
     def measures(self) -> Measures:
@@ -218,7 +228,10 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - once
         repeated = book.replanting[i] - once
     else:
-        whole, repeated = book.quantity[i, rows], np.zeros(len(book.lines))
+        # pasture too is sown and cleared once, not in every horizon that is repeated
+        once = np.where([line.key in PAID_ONCE for line in book.lines], book.quantity[i, 0], 0.0)
+        whole, repeated = book.quantity[i, rows].copy(), -once
+        whole[-1] -= once
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {
         "offset_ft": plan.geometry.offset_ft[i],
         "points_ft": plan.geometry.points_ft[i],

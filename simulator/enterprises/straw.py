@@ -11,10 +11,11 @@ from simulator.units import BoolArray, FloatArray
 
 
 class Rakes(NamedTuple):
-    """Where straw is raked this year and how many rakes went before, (candidates,)."""
+    """Where straw is raked this year, how many rakes went before, and where animals graze, (candidates,)."""
 
     due: BoolArray
     done: FloatArray
+    grazed: BoolArray
 
 
 def rake(setting: Setting, year: int, fall: Needles, rakes: Rakes) -> FloatArray:
@@ -49,5 +50,5 @@ def rake(setting: Setting, year: int, fall: Needles, rakes: Rakes) -> FloatArray
     area = np.where(alley, strip, 1.0)
     book.post(year, "straw", bales)
     book.post(year, "straw_preparation", np.where(rakes.due & (rakes.done == 0), area, 0.0))
-    book.post(year, "straw_fence", 1.0, rakes.due & plan.flags("straw", "temporary_fence"))
+    book.post(year, "straw_fence", 1.0, rakes.due & rakes.grazed & plan.flags("straw", "temporary_fence"))
     return bales

@@ -12,6 +12,8 @@ from simulator.scenario.messages import nearest, shown
 
 PER_ACRE_UNITS: Final = ("$/ac", "$/strip ac")
 SHARE_UNIT: Final = "share of sale"
+MOST_PRICE: Final = 1e6
+"""Beyond any price by the unit; assumed for this project, only to catch slips of the pen."""
 
 
 def read_price_table(draft: Draft, beside: Path | None) -> tuple[PriceTable | None, list[Problem]]:
@@ -59,9 +61,9 @@ def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
         if item in table.items and table.items[item].unit != entry.unit
     ]
     rules += [
-        f"must give {item} as one number, not below 0"
+        f"must give {item} as one number from 0 to {_most(entry.unit):g} {entry.unit}"
         for item, entry in table.items.items()
-        if isinstance(entry.value, tuple) or entry.value < 0.0
+        if isinstance(entry.value, tuple) or not 0.0 <= entry.value <= _most(entry.unit)
     ]
     if lacking := [f"{item} in {entry.unit}" for item, entry in wanted.items() if item not in table.items]:
         rules.append(f"lacks {', '.join(lacking)}")
@@ -69,6 +71,10 @@ def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
     return [
         draft.problem(path, rule, remedy="Mend it in that file; a packaged table has every item.") for rule in rules
     ]
+
+
+def _most(unit: str) -> float:
+    return 1.0 if unit == SHARE_UNIT else MOST_PRICE
 
 
 def price_overrides_are_known(draft: Draft, prices: PriceTable) -> list[Problem]:
@@ -81,6 +87,9 @@ def price_overrides_are_known(draft: Draft, prices: PriceTable) -> list[Problem]
         elif value is not None and value < 0.0:
             remedy = "Costs too are written as positive amounts."
             problems.append(draft.problem(path, f"must not be below 0 {prices.items[item].unit}", remedy=remedy))
+        elif value is not None and value > MOST_PRICE:
+            rule = f"must not be above {MOST_PRICE:,.0f} {prices.items[item].unit}"
+            problems.append(draft.problem(path, rule, remedy="Look for a slip of the pen."))
         elif value is not None and value > 1.0 and prices.items[item].unit == SHARE_UNIT:
             problems.append(
                 draft.problem(path, "must be a share of the sale from 0 to 1", remedy="5 % is written 0.05.")
