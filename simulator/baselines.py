@@ -1,9 +1,12 @@
 """The two single uses of the same land, each kept up as its own practice would."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from simulator.errors import InputError, Problem
 from simulator.scenario.file import validate_document
+from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Harvest, Layout, Scenario, Straw, Thinning, Trees, Use
 
 PLANTATION_LAYOUT = {"rows_in_set": 1, "in_row_ft": 8.0, "alley_ft": 9.0}
@@ -45,6 +48,40 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
         "plantation": _overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
         "pasture": _overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
     }
+
+
+def check_overrides(scenario: Scenario, file: Path) -> None:
+    """Raise where an override of a file does not make a valid plan, with every problem at its line of the file.
+
+    Parameters
+    ----------
+    scenario
+        What was read from the file.
+    file
+        The file; problems about what is derived stand at the override that broke it.
+
+    Raises
+    ------
+    InputError
+        With the problems of both single uses.
+    """
+    if not (scenario.baseline.plantation or scenario.baseline.pasture):
+        return
+    lines = scan_lines(file.read_text(encoding="utf-8-sig"))
+    problems: list[Problem] = []
+    for name, derived in (("plantation", plantation_of(scenario)), ("pasture", pasture_of(scenario))):
+        try:
+            _overridden(derived, name, getattr(scenario.baseline, name), file.parent)
+        except InputError as error:
+            problems += [_placed(problem, name, lines, file) for problem in error.problems]
+    if problems:
+        raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
+
+
+def _placed(problem: Problem, name: str, lines: Lines, file: Path) -> Problem:
+    path = tuple(part.partition("[")[0] for part in problem.field.split("."))
+    line = lines.locate(("baseline", name, *path))
+    return replace(problem, file=str(file), line=line, field=f"baseline.{name}.{problem.field}")
 
 
 def other_pastures(pasture: Scenario) -> list[Scenario]:

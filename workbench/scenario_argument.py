@@ -25,7 +25,11 @@ def read_scenario(file: Path | None) -> tuple["Scenario", Path | None]:
     from simulator.scenario.file import load, load_text  # noqa: PLC0415 - pydantic is slow to import
 
     if file is not None:
-        return load(file), file.parent
+        scenario = load(file)
+        from simulator.baselines import check_overrides  # noqa: PLC0415
+
+        check_overrides(scenario, file)
+        return scenario, file.parent
     from workbench.examples import EXAMPLE_NAME, example_text  # noqa: PLC0415
 
     print_note(f"no FILE named: this is the {EXAMPLE_NAME}; `halfshade init --out my-field.toml` starts your own")

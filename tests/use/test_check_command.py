@@ -87,3 +87,20 @@ def test_a_title_cannot_steer_the_terminal(tmp_path: Path) -> None:
     done = halfshade("check", "north.toml", folder=tmp_path)
     assert done.returncode == 0
     assert "\x1b" not in done.stdout
+
+
+def test_overrides_that_break_both_single_uses_are_told_at_once_with_their_lines(tmp_path: Path) -> None:
+    path = tmp_path / "north.toml"
+    overrides = "[baseline.plantation.harvest]\nyear = 10\n[baseline.pasture.use]\nleast_head = 9\nmost_head = 3\n"
+    path.write_text(example_text() + overrides, encoding="utf-8")
+    rows = path.read_text(encoding="utf-8").splitlines()
+    harvest = rows.index("[baseline.plantation.harvest]") + 1
+    most = rows.index("[baseline.pasture.use]") + 1
+    for command in ("check", "compare"):
+        done = halfshade(command, "north.toml", folder=tmp_path)
+        assert (done.returncode, done.stdout) == (2, "")
+        told = done.stderr.splitlines()
+        assert [line for line in told if "baseline.plantation.thinning" in line and "received 15" in line]
+        numbers = {int(line.split("north.toml:")[1].split(":")[0]) for line in told}
+        assert all(harvest - 2 <= number <= most + 2 for number in numbers), numbers
+        assert any(most <= number <= most + 2 for number in numbers), numbers

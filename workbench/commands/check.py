@@ -19,12 +19,12 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document, of the problems too.")
 def check(file: Path, as_json: bool) -> None:
     """Read the scenario FILE and list everything wrong with it, or say what it describes."""
-    from simulator.baselines import systems_of  # noqa: PLC0415 - pydantic and numpy are slow to import
+    from simulator.baselines import check_overrides  # noqa: PLC0415 - pydantic and numpy are slow to import
     from simulator.scenario.file import load  # noqa: PLC0415
 
     try:
         scenario = load(file)
-        systems_of(scenario, file.parent)  # overrides of the single uses have to make valid plans too
+        check_overrides(scenario, file)
     except InputError as error:
         if as_json:
             print_json({"valid": False, "problems": [asdict(problem) for problem in error.problems]})
