@@ -5,7 +5,8 @@ from typing import NamedTuple
 
 from simulator.baselines import plantation_of
 from simulator.result import run_batch
-from simulator.scenario.model import Harvest, Scenario, Thinning
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Harvest, Thinning
 
 ROTATIONS_YR = (25, 28, 30, 33, 35, 38, 40)
 FIRST_THINNINGS_YR = (12, 13, 14, 15, 16, 18)

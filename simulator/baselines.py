@@ -6,8 +6,10 @@ from typing import Any
 
 from simulator.errors import InputError, Problem
 from simulator.scenario.file import validate_document
+from simulator.scenario.grass import Straw, Use
 from simulator.scenario.lines import Lines, scan_lines
-from simulator.scenario.model import Harvest, Layout, Scenario, Straw, Thinning, Trees, Use
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
 
 PLANTATION_LAYOUT = {"rows_in_set": 1, "in_row_ft": 8.0, "alley_ft": 9.0}
 PLANTATION_THINNINGS = (

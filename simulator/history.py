@@ -4,11 +4,11 @@ from typing import Final
 
 import numpy as np
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
-from simulator.ledger import WOOD_PRODUCTS
 from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
 from simulator.units import FloatArray
 

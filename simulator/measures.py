@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.accounts import Line
 from simulator.finance import (
     benefit_cost,
     deepest_cumulative_cash,
@@ -15,9 +16,9 @@ from simulator.finance import (
     payback_year,
 )
 from simulator.interest import real_rate
-from simulator.ledger import Line, unit_prices
+from simulator.ledger import unit_prices
 from simulator.parameters.prices import PriceTable
-from simulator.scenario.model import Money
+from simulator.scenario.land import Money
 from simulator.units import BoolArray, FloatArray
 
 END_VALUE = "end value"

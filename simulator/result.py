@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.engine import Simulation, simulate
 from simulator.events.light import Precision
-from simulator.ledger import WOOD_PRODUCTS, unit_prices
+from simulator.geometry import rows_of_cell
+from simulator.ledger import unit_prices
 from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, real_discount_rate
 from simulator.parameters.prices import PriceTable, load_prices
 from simulator.parameters.tables import Tables, load_tables
-from simulator.plan import NEVER, compile_plan, rows_of_cell
+from simulator.plan import compile_plan
 from simulator.scenario.model import Scenario
+from simulator.schedule import NEVER
 from simulator.units import FloatArray, IntArray
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from simulator.plan import Geometry
+from simulator.geometry import Geometry
 from simulator.units import BASAL_AREA_FT2_PER_IN2, BoolArray, FloatArray, IntArray
 
 CLASSES = 10

@@ -9,11 +9,14 @@ import numpy as np
 from simulator.events.growth import Site, grown
 from simulator.events.planting import on_planting_day
 from simulator.events.thinning import Cut, thinned
+from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree, load_tree
 from simulator.parameters.tables import Marking
 from simulator.parameters.wood import load_stem_quality
-from simulator.plan import Geometry, Plan, compile_plan
-from simulator.scenario.model import Harvest, Land, Layout, Money, Scenario, Thinning, Trees
+from simulator.plan import Plan, compile_plan
+from simulator.scenario.land import Land, Money
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
 from simulator.state import Stand, basal_area_ft2_ac, quadratic_mean_dbh_in, trees_per_ac
 from simulator.units import SQUARE_FEET_PER_ACRE
 

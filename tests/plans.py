@@ -6,7 +6,9 @@ from simulator.baselines import systems_of
 from simulator.comparison import Comparison, compare
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.file import load_text
-from simulator.scenario.model import Harvest, Layout, Scenario, Thinning, Use
+from simulator.scenario.grass import Use
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Harvest, Layout, Thinning
 from workbench.examples import EXAMPLE_NAME, example_text
 
 

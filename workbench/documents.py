@@ -2,9 +2,9 @@
 
 from typing import Any
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings import Warning_
-from simulator.ledger import WOOD_PRODUCTS
 from simulator.result import Outcome
 
 YEAR_COLUMNS = (

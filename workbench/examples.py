@@ -8,8 +8,8 @@ from string import Template
 from typing import Any, Final, NamedTuple
 
 from simulator.parameters.catalogue import NO_ANIMALS
-from simulator.scenario.model import Layout, Trees
 from simulator.scenario.rows import planted_trees_per_ac
+from simulator.scenario.trees import Layout, Trees
 
 EXAMPLE_NAME: Final = "north field (packaged example)"
 COMMENT_COLUMN: Final = 25

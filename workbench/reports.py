@@ -3,9 +3,9 @@
 import math
 from collections.abc import Callable, Sequence
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.band import Band
 from simulator.comparison import Comparison
-from simulator.ledger import WOOD_PRODUCTS
 from simulator.measures import Measures
 from simulator.result import Outcome
 from workbench.output import print_table, print_text

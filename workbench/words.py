@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 
 from simulator.result import Outcome
-from simulator.scenario.model import Scenario, Thinning
+from simulator.scenario.model import Scenario
 from simulator.scenario.rows import row_removal
+from simulator.scenario.trees import Thinning
 
 NAMES = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
 NAME_OF_A_SINGLE_USE = "the plan"

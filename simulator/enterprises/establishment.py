@@ -4,8 +4,9 @@ import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.events.use import Uses
-from simulator.plan import NEVER, Plan
+from simulator.plan import Plan
 from simulator.scenario.rows import period_ft
+from simulator.schedule import NEVER
 from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray, IntArray
 
 

@@ -10,7 +10,7 @@ from simulator.enterprises.setting import Setting
 from simulator.enterprises.sward import Sward
 from simulator.events.use import Uses
 from simulator.ledger import Book
-from simulator.plan import NEVER
+from simulator.schedule import NEVER
 from simulator.units import BoolArray, FloatArray
 
 

@@ -4,13 +4,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
-from simulator.ledger import WOOD_PRODUCTS, Book
+from simulator.ledger import Book
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray
 

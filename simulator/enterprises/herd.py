@@ -20,7 +20,7 @@ from simulator.physics.animals import (
 from simulator.physics.forage import monthly_growth_lb, open_yield_lb_ac
 from simulator.physics.grazing import monthly_grazing
 from simulator.physics.heat import shade_bonus_lb_day
-from simulator.plan import NEVER
+from simulator.schedule import NEVER
 from simulator.units import BoolArray, FloatArray
 
 

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.geometry import Geometry
 from simulator.parameters.pasture import Grass, Straw
 from simulator.parameters.tables import Tables
 from simulator.physics.diameter import stand_density_index
@@ -15,7 +16,6 @@ from simulator.physics.forage import (
     root_response,
 )
 from simulator.physics.straw import straw_yield_lb_ac
-from simulator.plan import Geometry
 from simulator.state import Stand, basal_area_ft2_ac, quadratic_mean_dbh_in, trees_per_ac
 from simulator.units import BoolArray, FloatArray
 

@@ -5,12 +5,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
 from simulator.physics.crown import crown_ratio, crown_width_ft, open_grown_width_ft
 from simulator.physics.diameter import dbh_increment_in, local_trees_per_ac, stand_density_index
 from simulator.physics.height import dominant_height_ft
 from simulator.physics.survival import surviving_share
-from simulator.plan import Geometry
 from simulator.state import Stand, keep_share, mean_height_ft, neighbour_rows_ft
 from simulator.units import FloatArray
 

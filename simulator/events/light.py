@@ -5,12 +5,13 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
+from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
 from simulator.parameters.tables import Tables
 from simulator.physics.crown import leaf_area_ft2
 from simulator.physics.light import Cell, OverRows, RowCrowns, canopy_cover, light_profile
 from simulator.physics.sun import SkyRays, season_rays
-from simulator.plan import Geometry, Plan
+from simulator.plan import Plan
 from simulator.state import Stand, keep_share, mean_height_ft
 from simulator.units import BoolArray, FloatArray
 

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
 from simulator.physics.height import relative_height
 from simulator.physics.sizes import relative_size_classes, variation_of_dbh
 from simulator.physics.stem import StemQuality
-from simulator.plan import Geometry
 from simulator.state import CLASSES, Stand, bare, row_gaps_ft
 from simulator.units import FloatArray
 

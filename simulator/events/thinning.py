@@ -5,9 +5,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.geometry import Geometry
 from simulator.parameters.tables import Marking
 from simulator.physics.stem import StemQuality
-from simulator.plan import Calendar, Geometry
+from simulator.schedule import Calendar
 from simulator.state import Stand, basal_area_ft2_ac, class_trees, trees_per_ac
 from simulator.units import BoolArray, FloatArray
 

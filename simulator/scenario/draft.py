@@ -6,9 +6,10 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 
 from simulator.errors import Problem
+from simulator.scenario.base import Section
 from simulator.scenario.lines import FieldPath, Locate
 from simulator.scenario.messages import field_name, schema_findings, shown
-from simulator.scenario.model import Scenario, Section
+from simulator.scenario.model import Scenario
 
 
 class Draft:

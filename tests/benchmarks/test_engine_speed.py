@@ -14,7 +14,8 @@ import workbench
 from plans import changed, example, laid_out, scheduled
 from simulator.comparison import compare
 from simulator.result import run, run_batch
-from simulator.scenario.model import Scenario, Thinning
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Thinning
 
 pytestmark = pytest.mark.benchmark
 

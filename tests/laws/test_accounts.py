@@ -16,7 +16,9 @@ from simulator.ledger import unit_prices
 from simulator.measures import Flows
 from simulator.parameters.prices import load_prices
 from simulator.result import Outcome, run_batch
-from simulator.scenario.model import Pruning, Scenario, Straw, Thinning, Treatment
+from simulator.scenario.grass import Straw
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Pruning, Thinning, Treatment
 
 FACTORS = ("1", "share of sale")
 """Units of price items that multiply other prices instead of being money."""

@@ -8,7 +8,8 @@ from simulator.errors import InputError
 from simulator.parameters.ranges import ranges_of
 from simulator.result import Outcome
 from simulator.scenario.file import load_text
-from simulator.scenario.model import Baseline, Scenario, Straw
+from simulator.scenario.grass import Straw
+from simulator.scenario.model import Baseline, Scenario
 from workbench.examples import example_text
 
 

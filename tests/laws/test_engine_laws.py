@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from plans import changed, example, fast, grown_fast, laid_out, pasture, scheduled, used
 from simulator.parameters.pasture import load_grass, load_grazing, load_hay
 from simulator.result import Outcome, run, run_batch
-from simulator.scenario.model import Scenario, Straw, Thinning
+from simulator.scenario.grass import Straw
+from simulator.scenario.model import Scenario
 from simulator.scenario.rows import planted_trees_per_ac
+from simulator.scenario.trees import Thinning
 from simulator.units import POUNDS_PER_TON, FloatArray
 
 DIAMETER_GROWTH_SHARE = 1.2

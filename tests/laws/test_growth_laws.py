@@ -12,7 +12,8 @@ from simulator.physics.crown import open_grown_width_ft
 from simulator.physics.diameter import dbh_increment_in, open_grown_dbh_in
 from simulator.physics.height import dominant_height_ft, relative_height
 from simulator.physics.survival import surviving_share
-from simulator.scenario.model import Layout, Scenario, Thinning
+from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Layout, Thinning
 from simulator.state import (
     Stand,
     basal_area_ft2_ac,

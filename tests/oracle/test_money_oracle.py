@@ -10,8 +10,8 @@ import pandas as pd
 import pytest
 
 from plans import changed, compared, example
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.baselines import systems_of
-from simulator.ledger import WOOD_PRODUCTS
 from simulator.parameters.prices import load_prices
 from simulator.result import run_batch
 from workbench.documents import comparison_document

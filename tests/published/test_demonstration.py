@@ -11,7 +11,7 @@ import pytest
 
 from optimize.coarse import plantation_schedules
 from plans import changed, compared, example, fast, laid_out, pasture, plantation, scheduled, used
-from simulator.ledger import WOOD_PRODUCTS
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.measures import annual_income
 from simulator.parameters.tables import load_tables
 from simulator.result import Outcome, run, run_batch

@@ -27,7 +27,7 @@ from simulator.physics.height import (
     relative_height,
 )
 from simulator.physics.sizes import Weibull, relative_size_classes, variation_of_dbh, weibull_by_moments
-from simulator.scenario.model import Layout, Thinning
+from simulator.scenario.trees import Layout, Thinning
 from simulator.state import basal_area_ft2_ac, mean_height_ft
 from simulator.units import SQUARE_FEET_PER_ACRE, FloatArray
 

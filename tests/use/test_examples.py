@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison, compare
-from simulator.ledger import WOOD_PRODUCTS
 from simulator.result import run
 from simulator.scenario.file import load
 

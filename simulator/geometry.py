@@ -1,0 +1,127 @@
+"""Rows and ground points of a batch as arrays: where trees stand and where light is measured."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from simulator.scenario.model import Scenario
+from simulator.scenario.rows import period_ft, row_removal
+from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray
+
+
+@dataclass(frozen=True)
+class Geometry:
+    """Rows in one repeating cell across the field; first axis candidate, second row.
+
+    Attributes
+    ----------
+    offset_ft
+        Place of each row across the cell [ft], (candidates, rows).
+    planted
+        True where the row exists (cells are padded to the widest), (candidates, rows).
+    removable
+        True where a row thinning takes the row, (candidates, rows).
+    cell_ft
+        Width after which the pattern repeats [ft], (candidates,).
+    in_row_ft
+        Planting distance along the row [ft], (candidates,).
+    spots_per_ac
+        Planting spots of one row per acre of land [1/ac], (candidates,).
+    points_ft
+        Ground points spread evenly over the grass ground [ft], (candidates, points).
+    grass_share
+        Share of the land that is grass ground, neither strip nor row set [1], (candidates,).
+    azimuth_deg
+        Row direction, 0 = north-south [degrees], (candidates,).
+    """
+
+    offset_ft: FloatArray
+    planted: BoolArray
+    removable: BoolArray
+    cell_ft: FloatArray
+    in_row_ft: FloatArray
+    spots_per_ac: FloatArray
+    points_ft: FloatArray
+    grass_share: FloatArray
+    azimuth_deg: FloatArray
+
+
+def _row_removal(scenario: Scenario) -> int | None:
+    rowwise = [thinning for thinning in scenario.thinning if "rows" in thinning.method]
+    if scenario.trees is None or not rowwise:
+        return None
+    stated = next((thinning.remove_every_row for thinning in rowwise if thinning.remove_every_row), None)
+    return row_removal(scenario.trees.layout.rows_in_set, stated)
+
+
+def _rows(scenario: Scenario) -> tuple[list[float], list[bool], float]:
+    if scenario.trees is None:
+        return [0.0], [False], 1.0
+    layout = scenario.trees.layout
+    every = _row_removal(scenario)
+    sets = math.lcm(every, layout.rows_in_set) // layout.rows_in_set if every else 1
+    period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
+    offsets = [period * s + layout.row_gap_ft * r for s in range(sets) for r in range(layout.rows_in_set)]
+    taken = [every is not None and index % every == every // 2 for index in range(len(offsets))]
+    return offsets, taken, period * sets
+
+
+def rows_of_cell(scenario: Scenario) -> int:
+    """Rows in the repeating cell; plans of one batch have alike many, so that none is padded to an odd one's."""
+    return len(_rows(scenario)[0])
+
+
+def _grass_points(scenario: Scenario, cell_ft: float, strip_ft: float, points: int) -> tuple[list[float], float]:
+    steps = (np.arange(points) + 0.5) / points
+    if scenario.trees is None:
+        return list(steps * cell_ft), 1.0
+    layout = scenario.trees.layout
+    period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
+    open_ft = max(layout.alley_ft - strip_ft, 0.2)
+    along = steps * open_ft * round(cell_ft / period)
+    first = (layout.rows_in_set - 1) * layout.row_gap_ft + strip_ft / 2.0
+    places = first + (along // open_ft) * period + along % open_ft
+    return list(places), open_ft / period
+
+
+def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int) -> Geometry:
+    """Lay out the rows of every scenario.
+
+    Parameters
+    ----------
+    scenarios
+        One or many.
+    strip_ft
+        Width of the vegetation-free strip along each row [ft].
+    points
+        Ground points across the grass ground at which light is measured.
+
+    Returns
+    -------
+    Geometry
+    """
+    rows = [_rows(scenario) for scenario in scenarios]
+    count = max(len(offsets) for offsets, _, _ in rows)
+    offset, taken = np.zeros((len(rows), count)), np.zeros((len(rows), count), bool)
+    planted = np.zeros((len(rows), count), bool)
+    for i, (offsets, removable, _) in enumerate(rows):
+        offset[i, : len(offsets)] = offsets
+        taken[i, : len(offsets)] = removable
+        planted[i, : len(offsets)] = scenarios[i].trees is not None
+    cell = np.array([width for _, _, width in rows])
+    layouts = [scenario.trees.layout if scenario.trees else None for scenario in scenarios]
+    in_row = np.array([layout.in_row_ft if layout else 10.0 for layout in layouts])
+    grass = [_grass_points(scenario, width, strip_ft, points) for scenario, width in zip(scenarios, cell, strict=True)]
+    return Geometry(
+        offset_ft=offset,
+        planted=planted,
+        removable=taken,
+        cell_ft=cell,
+        in_row_ft=in_row,
+        spots_per_ac=SQUARE_FEET_PER_ACRE / (cell * in_row),
+        points_ft=np.array([places for places, _ in grass]),
+        grass_share=np.array([share for _, share in grass]),
+        azimuth_deg=np.array([layout.row_azimuth_deg if layout else 0.0 for layout in layouts]),
+    )

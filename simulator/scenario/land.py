@@ -1,0 +1,37 @@
+"""The piece of land, and the money it is reckoned in."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from simulator.scenario.base import Section
+
+
+class Land(Section):
+    """The piece of land. Growth equations are fitted between latitudes 24 and 40 north."""
+
+    acres: float = Field(gt=0.0, le=100_000.0, description="tract area [ac]")
+    latitude_deg: float = Field(ge=24.0, le=40.0, description="latitude [degrees north]")
+    site_index_ft: float = Field(
+        ge=40.0, le=110.0, description="dominant height of loblolly at age 25 [ft]; fits cover 50-85"
+    )
+    former_use: Literal["pasture", "cutover"] = Field(
+        default="pasture", description="what grew here before; decides site culture and clearing"
+    )
+    soil: str = Field(default="", description="soil in words, for the report only")
+    fenced: bool = Field(default=True, description="is the perimeter fence sound? true: no system pays for it")
+
+
+class Money(Section):
+    """Discounting and prices. All amounts are real unless ``rate_basis`` says nominal."""
+
+    discount_rate: float = Field(ge=0.0, le=0.5, description="yearly rate as a share: 0.05 is 5 %")
+    rate_basis: Literal["real", "nominal"] = Field(
+        default="real", description="nominal: inflation is taken out of the rate, prices stay real"
+    )
+    inflation: float = Field(default=0.0, ge=-0.05, le=0.5, description="yearly inflation as a share")
+    price_table: str = Field(default="demo-2025", description="packaged price table, or a file beside this one")
+    horizon_years: int = Field(default=40, ge=1, le=100, description="years simulated [yr]")
+    value_at_end: bool = Field(default=True, description="value standing trees, herd and reconversion at the horizon")
+    pay_labour: bool = Field(default=True, description="charge the owner's hours at the wage of the price table")
+    prices: dict[str, float] = Field(default_factory=dict, description="price overrides, item = value")

@@ -1,0 +1,67 @@
+"""What is planted, and what is done to it until it is cut."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from simulator.scenario.base import LatePlanYear, Section, Year
+
+ThinningMethod = Literal["from below", "rows", "rows then below"]
+
+
+class Layout(Section):
+    """Rows in sets, with alleys between the sets. Distances between stems [ft]."""
+
+    rows_in_set: int = Field(default=1, ge=1, le=8, description="rows in a set")
+    row_gap_ft: float = Field(default=8.0, ge=3.0, le=40.0, description="between rows of one set [ft]")
+    in_row_ft: float = Field(ge=2.0, le=60.0, description="between trees along a row [ft]")
+    alley_ft: float = Field(ge=5.0, le=200.0, description="between the outer rows of neighbouring sets [ft]")
+    row_azimuth_deg: float = Field(default=0.0, ge=0.0, lt=180.0, description="0 = rows run north-south [degrees]")
+
+
+class Trees(Section):
+    """What is planted and how much of it lives."""
+
+    species: str = Field(description="tree id, see the catalogue")
+    stock: str = Field(default="bareroot seedlings", description="planting stock in words")
+    survival: float = Field(
+        default=0.90, gt=0.0, le=1.0, description="share of planted trees alive after establishment"
+    )
+    crown_width_multiplier: float = Field(default=1.0, ge=0.5, le=1.5, description="narrow- or wide-crowned stock [1]")
+    layout: Layout
+
+
+class Thinning(Section):
+    """One thinning at the end of a year of the tree cycle."""
+
+    year: LatePlanYear = Field(description="years since planting")
+    method: ThinningMethod = Field(default="from below", description="which trees are taken")
+    residual_trees_per_ac: float | None = Field(default=None, gt=0.0, le=2000.0, description="trees left [1/ac]")
+    residual_basal_area_ft2_ac: float | None = Field(
+        default=None, gt=0.0, le=300.0, description="basal area left [ft2/ac]"
+    )
+    remove_every_row: int | None = Field(
+        default=None, ge=2, le=10, description="one row of so many is removed (default: 5, or one row of each set)"
+    )
+
+
+class Pruning(Section):
+    """One pruning lift, in the dormant season before the year."""
+
+    year: LatePlanYear = Field(description="years since planting")
+    height_ft: float = Field(gt=0.0, le=30.0, description="stem cleared of branches up to [ft]")
+    trees_per_ac: float | None = Field(default=None, gt=0.0, le=2000.0, description="trees pruned [1/ac]; default all")
+
+
+class Harvest(Section):
+    """Final harvest at the end of a year of the tree cycle; the cycle then starts again."""
+
+    year: LatePlanYear = Field(description="years since planting")
+
+
+class Treatment(Section):
+    """A cost item of the price table booked in one year."""
+
+    year: Year = Field(description="years since planting")
+    item: str = Field(description="item of the price table with a per-acre unit")
+    share: float = Field(default=1.0, gt=0.0, le=1.0, description="share of the tract treated [1]")
