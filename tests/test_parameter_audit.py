@@ -21,9 +21,11 @@ ABOUT_THE_FILE = {"title", "extends", "currency_year", "sources"}
 NEEDED, ALLOWED = {"value", "unit", "source"}, {"value", "unit", "source", "low", "high", "provisional"}
 
 LENGTHS = ("ft", "ft2", "ft3", "in", "in2", "m", "m2", "m3", "cm", "cm2", "ac")
-OTHERS = ("1", "$", "bale", "day", "degF", "gal", "h", "head", "lb", "loads", "month", "sd", "ton", "tree", "yr")
+TIMES = ("day", "h", "month", "yr")
+OTHERS = ("1", "$", "bale", "degF", "degree", "gal", "head", "lb", "loads", "sd", "ton", "tree")
 PHRASES = {
     "10-in trees/ac",
+    "deg north",
     "open-grown crown radii",
     "share of sale",
     "$/1000",
@@ -33,7 +35,7 @@ PHRASES = {
     "h/head/yr",
     "day/yr",
 }
-ATOM = "|".join(map(re.escape, (*LENGTHS, *OTHERS)))
+ATOM = "|".join(map(re.escape, (*LENGTHS, *TIMES, *OTHERS)))
 UNIT = re.compile(f"(?:{ATOM})(?:/(?:{ATOM})){{0,2}}")
 
 WEAK = re.compile(
@@ -41,7 +43,11 @@ WEAK = re.compile(
     r"|from memory|second-hand|abstract|weak",
     re.IGNORECASE,
 )
-SURE = re.compile(r"\b(?:1[89]|20)\d\d\b|\btables?\b|\bformula\b|fitted|derived|published", re.IGNORECASE)
+RATIOS = {"rent_share", "weaned_share"}
+"""Against a reference that they may exceed: rent of the usual grass, females that may bear more than one."""
+SURE = re.compile(
+    r"\b(?:1[89]|20)\d\d\b|\btables?\b|\bformula\b|fitted|derived|published|definition|reference", re.IGNORECASE
+)
 ADDRESS = re.compile(r"https?:|www\.", re.IGNORECASE)
 
 
@@ -81,7 +87,8 @@ def complaints(text: str, path: Path) -> Iterator[str]:
 def numbers(document: dict[str, Any]) -> Iterator[tuple[str, Any]]:
     for table, held in document.items():
         if table not in ABOUT_THE_FILE and isinstance(held, dict):
-            yield from ((f"{table}.{name}", entry) for name, entry in held.items())
+            # words, such as what a young animal is called, need no unit
+            yield from ((f"{table}.{name}", entry) for name, entry in held.items() if not isinstance(entry, str))
 
 
 def faults(field: str, entry: Any, sources: dict[str, str]) -> Iterator[str]:  # noqa: ANN401 - as TOML has it
@@ -111,7 +118,7 @@ def range_faults(field: str, entry: dict[str, Any], values: list[float]) -> Iter
     if len(ends) == 2 and not (ends[0] <= min(values) <= max(values) <= ends[1] and ends[0] < ends[1]):
         yield f"lies outside {ends}"
     share = re.search(r"_share$|_loss$", field) and entry["unit"] in {"1", "1/yr"}
-    if share and not all(0.0 <= number <= 1.0 for number in [*values, *ends]):
+    if share and field.partition(".")[2] not in RATIOS and not all(0.0 <= number <= 1.0 for number in [*values, *ends]):
         yield "is a share above 1 or below 0"
     if field.endswith("monthly_share") and (len(values) != 12 or abs(sum(values) - 1.0) > 1e-9):
         yield "does not share out one year among twelve months"
@@ -181,6 +188,11 @@ def test_the_audit_finds_what_is_wrong(line: str, says: str, tmp_path: Path) -> 
 def test_the_audit_reads_the_sources_too(source: str, says: str, tmp_path: Path) -> None:
     (found,) = complaints(f"[sources]\n{source}\n[table]\nnumber = {{ {GOOD} }}", tmp_path / "bad.toml")
     assert says in found
+
+
+def test_words_need_no_unit(tmp_path: Path) -> None:
+    text = f'[sources]\nA = "Smith 1999"\n[words]\nyoung = "calf"\n[table]\none = {{ {GOOD} }}\n'
+    assert list(complaints(text, tmp_path / "words.toml")) == []
 
 
 def test_a_file_may_use_the_sources_of_the_one_it_extends(tmp_path: Path) -> None:
