@@ -95,7 +95,7 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys of `layouts`, and ``nitrogen_lb_ac``, ``latitude_deg``, ``stock`` and ``hay_years`` (or None).
+        Keys of `layouts`, and ``last_hay_year``, ``nitrogen_lb_ac``, ``latitude_deg`` and ``stock``.
 
     Raises
     ------
@@ -106,21 +106,14 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
         _choices(kind, name)
         for kind, name in (("trees", choices.trees), ("grasses", choices.grass), ("animals", choices.animals))
     )
-    own = tree.get(choices.layout, {})
-    numbers = layouts()[choices.layout] | own
-    for key, later in (("thinning", ("first_year", "second_year")), ("harvest", ("harvest_year",))):
-        for name in later:
-            # a year written for this tree and layout is meant as it stands
-            if name in numbers and name not in own:
-                numbers[name] += tree.get(f"{key}_years_later", 0)
+    numbers = layouts()[choices.layout] | _tree_years(choices.layout, tree)
     wait = tree.get("entry_years_later", 0) + animals.get("entry_years_later", 0)
-    grazed = choices.animals != NO_ANIMALS
     hay = numbers["hay"] and grass.get("hay", True)
     last_hay = numbers["last_hay_year_alone"]
-    if grazed:
+    if choices.animals != NO_ANIMALS:
         last_hay = min(last_hay, numbers["last_hay_year_before_animals"] + wait)
     fitted: dict[str, Any] = numbers | {
-        "first_grazing_year": numbers["first_grazing_year"] + wait,
+        "first_grazing_year": _first_grazing_year(layouts()[choices.layout], numbers["first_year"], wait),
         "last_hay_year": last_hay,
         "hay": hay,
         "nitrogen_lb_ac": _nitrogen(grass, hay=hay) if numbers["fertilised"] else 0,
@@ -128,6 +121,25 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
         "stock": tree.get("stock", USUAL_STOCK),
     }
     return fitted
+
+
+def _tree_years(layout: str, tree: Mapping[str, Any]) -> dict[str, Any]:
+    """Years of cutting as the tree grows; what is written for this tree and layout is meant as it stands."""
+    usual, own = layouts()[layout], tree.get(layout, {})
+    later = {
+        "first_year": tree.get("thinning_years_later", 0),
+        "second_year": tree.get("thinning_years_later", 0),
+        "harvest_year": tree.get("harvest_years_later", 0),
+    }
+    return {name: usual[name] + years for name, years in later.items() if name in usual} | own
+
+
+def _first_grazing_year(layout: Mapping[str, Any], first_thinning: int, wait: int) -> int:
+    """Entry once the trees are safe; where the layout opens its ground by the first thinning, no earlier than that."""
+    year = int(layout["first_grazing_year"]) + wait
+    if layout["first_grazing_year"] > layout["first_year"]:
+        return max(year, first_thinning + 1)
+    return year
 
 
 def _nitrogen(grass: Mapping[str, Any], *, hay: bool) -> float:

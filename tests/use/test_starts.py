@@ -109,6 +109,22 @@ def test_numbers_follow_the_tree() -> None:
     assert longleaf["last_hay_year"] > loblolly["last_hay_year"]
 
 
+@pytest.mark.parametrize("trees", sorted(TREES - {"pecan"}))
+def test_scattered_trees_are_grazed_once_they_are_scattered(trees: str) -> None:
+    numbers = numbers_of(resolved(Choices(trees=trees, layout="scattered")))
+    assert numbers["first_grazing_year"] > numbers["first_year"]
+
+
+@pytest.mark.parametrize("trees", sorted(TREES))
+@pytest.mark.parametrize("animals", sorted(ANIMALS - {"none"}))
+def test_hay_ends_when_animals_come(trees: str, animals: str) -> None:
+    """The year of the change may see either, as the trees allow."""
+    for layout in LAYOUTS:
+        numbers = numbers_of(resolved(Choices(trees=trees, animals=animals, layout=layout)))
+        assert not numbers["hay"] or numbers["last_hay_year"] <= numbers["first_grazing_year"]
+        assert numbers["first_grazing_year"] < numbers["harvest_year"]
+
+
 def test_pecans_stand_in_an_orchard() -> None:
     choices = resolved(Choices(trees="pecan"))
     assert choices.layout == "square"
