@@ -131,7 +131,8 @@ def _tree_years(layout: str, tree: Mapping[str, Any]) -> dict[str, Any]:
         "second_year": tree.get("thinning_years_later", 0),
         "harvest_year": tree.get("harvest_years_later", 0),
     }
-    return {name: usual[name] + years for name, years in later.items() if name in usual} | own
+    shifted = {name: usual[name] + years for name, years in later.items() if name in usual}
+    return {**shifted, **own}
 
 
 def _first_grazing_year(layout: Mapping[str, Any], first_thinning: int, wait: int) -> int:
