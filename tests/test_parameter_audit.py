@@ -39,7 +39,7 @@ ATOM = "|".join(map(re.escape, (*LENGTHS, *TIMES, *OTHERS)))
 UNIT = re.compile(f"(?:{ATOM})(?:/(?:{ATOM})){{0,2}}")
 
 WEAK = re.compile(
-    r"invented|assumed|chosen for this project|judge?ment|practice|made for this project|no (?:single )?source"
+    r"invented|assumed|for this project|judge|practice|no (?:single )?source|guess|unproved|provisional"
     r"|from memory|second-hand|abstract|weak",
     re.IGNORECASE,
 )

@@ -8,7 +8,10 @@ from simulator.sourced import Sourced, SourcedFile
 
 GRADES: Final[tuple[tuple[str, str], ...]] = (
     ("invented", r"invented"),
-    ("assumed", r"assumed|chosen for this project|judge?ment|practice|made for this project|no (?:single )?source"),
+    (
+        "assumed",
+        r"assumed|(?:chosen|made|set) for this project|judge|practice|no (?:single )?source|guess|unproved|provisional",
+    ),
     ("from_memory", r"from memory|recalled"),
     ("second_hand", r"second-hand|abstract"),
     ("derived", r"fitted|derived|scaled|calibrated"),
