@@ -45,7 +45,7 @@ def catalog(kind: str | None, as_json: bool) -> None:
 
 def _trees(rows: Sequence[Row]) -> None:
     heights = [f"ft at\n{age}" for age in rows[0]["height_ft"]]
-    columns = ["tree", *heights, "SDI\nmost", "crown ft\nat 10 in", "straw lb\nat BA 80", "poles"]
+    columns = ["tree", *heights, "SDI\nmost", "crown ft\nat 10 in", "straw\nlb", "poles"]
     body = [
         [
             row["id"],
@@ -59,7 +59,7 @@ def _trees(rows: Sequence[Row]) -> None:
     ]
     note = (
         f"Heights on old pasture of site index {rows[0]['loblolly_site_index_ft']:g} ft of loblolly at 25.\n"
-        "Crown: in a stand, and grown in the open. Straw: needles a year at 15.\n"
+        "Crown: in a stand, and grown in the open. Straw: a year, at 15 under 80 ft2.\n"
         "Poles: share of stems big enough that also pass as poles in a closed stand."
     )
     print_table("Trees", columns, body, note=note)
