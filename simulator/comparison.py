@@ -11,6 +11,7 @@ from simulator.baselines import other_pastures, systems_of
 from simulator.events.light import Precision
 from simulator.findings import Warning_, warnings_of
 from simulator.measures import annual_income
+from simulator.orientation import RowDirection, row_direction
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray
@@ -96,6 +97,8 @@ class Comparison:
         with a badly kept pasture flatters the trees.
     warnings
         What a reader must know.
+    row_direction
+        The plan with its rows as they lie and turned by a quarter; None without trees.
     """
 
     systems: Mapping[str, Outcome]
@@ -105,6 +108,7 @@ class Comparison:
     switches: tuple[Switch, ...]
     better_pasture: BetterPasture | None
     warnings: tuple[Warning_, ...]
+    row_direction: RowDirection | None = None
 
     @property
     def ranking(self) -> list[str]:
@@ -137,6 +141,7 @@ def compare(scenario: Scenario, beside: Path | None = None, precision: Precision
         switches=switch_prices(systems),
         better_pasture=better_pasture(systems["pasture"], beside),
         warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
+        row_direction=row_direction(scenario, beside),
     )
 
 

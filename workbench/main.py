@@ -41,6 +41,9 @@ COMMANDS: Final = {
     "run": LazyCommand("workbench.commands.run:run", "One way of using the land, year by year."),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
+    "catalog": LazyCommand(
+        "workbench.commands.catalog:catalog", "Trees, grasses, animals and products, and how sure they are."
+    ),
     "stem": LazyCommand("workbench.commands.stem:stem", "Volume, products and board feet of one tree."),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
