@@ -78,9 +78,9 @@ def test_temperature_humidity_index() -> None:
 
 def test_shade_bonus_stays_within_the_trial() -> None:
     check = CHECKS["shade_gain"]
-    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20, hot_share=1.0)
-    assert shade_bonus_lb_day(3.0, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
-    usual = shade_bonus_lb_day(0.8, 1.0, CATTLE.shade_bonus)
+    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20)
+    assert shade_bonus_lb_day(3.0, 0.5, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
+    usual = shade_bonus_lb_day(0.8, 0.5, 1.0, CATTLE.shade_bonus)
     assert 0.0 < usual * check["days"] <= check["summer_gain_lb"]
 
 
