@@ -156,7 +156,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
-    run.history.record_lost_to_use(year, after, lost)
+    run.history.record_lost_to_use(year, after.trees.sum(axis=1) * lost, uses.grazing & ~uses.out_of_reach)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)

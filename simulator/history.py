@@ -10,7 +10,7 @@ from simulator.enterprises.herd import Grazed
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
 from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import FloatArray
+from simulator.units import BoolArray, FloatArray
 
 STATE_COLUMNS: Final = (
     "age",
@@ -37,6 +37,7 @@ STATE_COLUMNS: Final = (
     "small_sale",
     "browse_eaten_lb_ac",
     "trees_lost_to_use_per_ac",
+    "trees_lost_early_per_ac",
 )
 
 
@@ -77,9 +78,10 @@ class History:
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
         self.rows.append(_drawing(stand))
 
-    def record_lost_to_use(self, year: int, stand: Stand, share: FloatArray) -> None:
-        """Write the trees that animals and mowers kill this year, a share of those that lived to its end."""
-        self.column["trees_lost_to_use_per_ac"][:, year] = stand.trees.sum(axis=1) * share
+    def record_lost_to_use(self, year: int, trees: FloatArray, early: BoolArray) -> None:
+        """Write the trees that animals and mowers kill this year [1/ac], and where they are below the animals' gate."""
+        self.column["trees_lost_to_use_per_ac"][:, year] = trees
+        self.column["trees_lost_early_per_ac"][:, year] = np.where(early, trees, 0.0)
 
     def record_standing(self, year: int, ton: FloatArray) -> None:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""

@@ -29,10 +29,11 @@ def months_on_land(plan: Plan, tables: Tables) -> FloatArray:
     Breeding herds of the owner's stay all year, stockers their season, a tenant's animals while grass grows;
     a season that the plan names goes before.
     """
-    return np.array([_months(scenario, tables) for scenario in plan.scenarios])
+    return np.array([months_of(scenario, tables) for scenario in plan.scenarios])
 
 
-def _months(scenario: Scenario, tables: Tables) -> FloatArray:
+def months_of(scenario: Scenario, tables: Tables) -> FloatArray:
+    """Share of each month that the animals of one plan are on the land [1], (12,)."""
     stocking, months = tables.practice.stocking, np.arange(MONTHS)
     growing = (np.array(tables.grass.season.monthly_share) > 0).astype(float)
     stated = stated_months(scenario)

@@ -26,6 +26,8 @@ class ShadeBonus(NamedTuple):
         Ground under crowns above which the stand holds the wind off [1].
     most_still_air_loss
         Share of the shelter's good that still air takes back under a closed canopy [1].
+    most_relief_share
+        Most that shelter takes off the heat load [1].
     most_bonus_lb_day
         Cap [lb/day].
     """
@@ -36,6 +38,7 @@ class ShadeBonus(NamedTuple):
     full_benefit_cover: float
     still_air_cover: float
     most_still_air_loss: float
+    most_relief_share: float
     most_bonus_lb_day: float
 
 
@@ -132,6 +135,30 @@ def shelter_share(canopy_cover: Floats, bonus: ShadeBonus) -> FloatArray:
     shade = np.minimum(1.0, cover / bonus.full_benefit_cover)
     closed = np.clip((cover - bonus.still_air_cover) / (1.0 - bonus.still_air_cover), 0.0, 1.0)
     return np.asarray(shade * (1.0 - bonus.most_still_air_loss * closed), dtype=np.float64)
+
+
+def load_under_trees(load: Floats, canopy_cover: Floats, bonus: ShadeBonus) -> FloatArray:
+    """Heat load that is left under trees.
+
+    Parameters
+    ----------
+    load
+        Heat load in the open [1], 0 to 1, any shape.
+    canopy_cover
+        Ground covered by crowns [1], broadcastable.
+    bonus
+        Coefficients of the animal.
+
+    Returns
+    -------
+    Load [1], never more than in the open, broadcast shape.
+
+    References
+    ----------
+    Assumed for this project.
+    """
+    left = 1.0 - bonus.most_relief_share * shelter_share(canopy_cover, bonus)
+    return np.asarray(np.asarray(load, dtype=np.float64) * left, dtype=np.float64)
 
 
 def shade_bonus_lb_day(gain_lb_day: Floats, canopy_cover: Floats, load: Floats, bonus: ShadeBonus) -> FloatArray:
