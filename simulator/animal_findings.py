@@ -20,7 +20,9 @@ NAMES_OF_MONTHS: Final = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
-SLASH: Final = "Do not hold hungry late-pregnant cows on slash or needles: needles can make them abort; how often here is not known."
+SLASH: Final = (
+    "Do not hold hungry late-pregnant cows on slash or needles: needles can make them abort (how often is not known)."
+)
 GUARD: Final = "dogs and coyotes kill lambs and kids: count on net wire and a guard animal; "
 DANGERS: Final = (
     "Before animals are let in, and after drought or frost, look for wilted cherry, lantana, crotalaria, bracken, "
@@ -76,7 +78,8 @@ def _early_entry(herd: Herd) -> Iterator[tuple[str, str]]:
     years = "a year" if len(early) == 1 else f"{len(early)} years"
     message = (
         f"{herd.animals.words.heads.capitalize()} enter at {stated:g} ft, below their gate of "
-        f"{gate.least_height_ft:g} ft and {gate.least_dbh_in:g} inches: about {lost.sum():.0f} trees an acre of {stood:.0f} die of it in {years}. "
+        f"{gate.least_height_ft:g} ft and {gate.least_dbh_in:g} inches: about {lost.sum():.0f} trees an acre "
+        f"of {stood:.0f} die of it in {years}. "
         "The rate is assumed: fence the rows off, or wait."
     )
     yield "early_entry", message
@@ -173,7 +176,7 @@ def _browse(herd: Herd) -> Iterator[tuple[str, str]]:
     if eaten.any():
         message = (
             f"Brush feeds the {herd.animals.words.heads} up to {eaten.max():,.0f} lb an acre a year and puts on no "
-            "weight: count it as brush control. Check the bark of the trees weekly and take the animals out if they strip it."
+            "weight: count it as brush control. Check the bark of the trees weekly and take them out if they strip it."
         )
         yield "browse", message
 
