@@ -76,7 +76,7 @@ def variants() -> dict[str, Scenario]:
         "own hay fed": changed(own, "use", hay_use="fed"),
         "stockers": changed(own, "use", animals="stockers"),
         "sheep": changed(own, "use", animals="sheep"),
-        "goats": pasture(changed(changed(own, "use", animals="goats"), "land", fenced=False)),
+        "goats": changed(changed(scheduled(own, 33), "use", animals="goats"), "land", fenced=False),
         "leased by the month, no fence": changed(
             changed(example(), "use", lease_basis="animal-unit month"), "land", fenced=False
         ),
