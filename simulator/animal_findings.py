@@ -78,7 +78,7 @@ def _early_entry(herd: Herd) -> Iterator[tuple[str, str]]:
     years = "a year" if len(early) == 1 else f"{len(early)} years"
     message = (
         f"{herd.animals.words.heads.capitalize()} enter at {stated:g} ft, below their gate of "
-        f"{gate.least_height_ft:g} ft and {gate.least_dbh_in:g} inches: about {lost.sum():.0f} trees an acre "
+        f"{gate.least_height_ft:g} ft and {gate.least_dbh_in:g} in of diameter: about {lost.sum():.0f} trees an acre "
         f"of {stood:.0f} die of it in {years}. "
         "The rate is assumed: fence the rows off, or wait."
     )

@@ -95,6 +95,6 @@ def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Sward, grazed
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation
-    worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual
+    worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual * terms.growth_share
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

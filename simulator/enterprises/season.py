@@ -46,13 +46,33 @@ def months_of(scenario: Scenario, tables: Tables) -> FloatArray:
     return season.astype(float) if stated is None else stated
 
 
+def growth_share(plan: Plan, tables: Tables) -> FloatArray:
+    """Growth that falls in the plan's own season against that of the usual one [1], (candidates,); 1 without one."""
+    return np.array([_against_usual(scenario, tables)[1] for scenario in plan.scenarios])
+
+
 def months_sized_to(plan: Plan, tables: Tables) -> FloatArray:
-    """Months of growth that a herd is sized to [month], (candidates,)."""
+    """Months of the year's growth that a herd is sized to [month], (candidates,).
+
+    A season that the plan names counts by its length and by the grass that grows in it; where none grows, the months
+    are without end and no animal is carried.
+    """
     stocking, animals = tables.practice.stocking, tables.animals
     own = stocking.cow_months if animals is not None and animals.herd is not None else stocking.stocker_months
     usual = np.where(plan.flags("use", "tenure", equals="owned"), own, stocking.tenant_months)
-    stated = np.array([scenario.use.season_months is not None for scenario in plan.scenarios])
-    return np.where(stated, np.maximum(1.0, months_on_land(plan, tables).sum(axis=1)), usual)
+    length, growth = np.array([_against_usual(scenario, tables) for scenario in plan.scenarios]).T
+    return np.asarray(np.divide(usual * length, growth, out=np.full_like(growth, np.inf), where=growth > 0.0))
+
+
+def _against_usual(scenario: Scenario, tables: Tables) -> tuple[float, float]:
+    """Months and growth of the plan's season, each against the usual season's [1]."""
+    if scenario.use.season_months is None:
+        return 1.0, 1.0
+    use = scenario.use.model_copy(update={"season_months": None})
+    here, usual = (months_of(plan, tables) for plan in (scenario, scenario.model_copy(update={"use": use})))
+    share = np.array(tables.grass.season.monthly_share)
+    growth, wanted = float((share * here).sum()), float((share * usual).sum())
+    return float(here.sum() / usual.sum()), growth / wanted if wanted > 0.0 else 0.0
 
 
 def days_on_land(plan: Plan, tables: Tables) -> FloatArray:

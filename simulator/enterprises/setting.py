@@ -26,6 +26,8 @@ class Terms(NamedTuple):
         Bounds on the herd [head], and the most it changes in a year [1].
     months, months_sized_to
         Share of each month that animals are on the land, (candidates, 12), and months the herd is sized to.
+    growth_share
+        Growth in a season that the plan names, against the usual one [1].
     days_on_land, heat_load
         Days of gain of bought animals [day], and how hot their months are in the open [1].
     """
@@ -39,6 +41,7 @@ class Terms(NamedTuple):
     change_share: FloatArray
     months: FloatArray
     months_sized_to: FloatArray
+    growth_share: FloatArray
     days_on_land: FloatArray
     heat_load: FloatArray
 
@@ -78,6 +81,7 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         change_share=plan.column("use", "herd_change_share"),
         months=months,
         months_sized_to=season.months_sized_to(plan, tables),
+        growth_share=season.growth_share(plan, tables),
         days_on_land=season.days_on_land(plan, tables),
         heat_load=season.season_heat_load(plan, tables, months),
     )

@@ -293,11 +293,29 @@ def test_a_season_runs_from_its_first_month_to_its_last(first: int, last: int) -
     assert months.sum() == (last - first) % 12 + 1
 
 
-def test_a_shorter_season_of_a_tenant_eats_less() -> None:
-    usual = fast(own("cattle").model_copy(update={"use": changed(own("cattle"), "use", tenure="leased").use}))
+def test_a_shorter_season_of_a_tenant_eats_and_pays_less() -> None:
+    """May to July grow .57 of bahiagrass's year (`[season]` of its file; assumed)."""
+    usual = fast(changed(own("cattle"), "use", tenure="leased", lease_basis="acre"))
     short = fast(changed(usual.scenario, "use", season_months=(5, 7)))
     eaten = [outcome.states["forage_eaten_lb_ac"][10] for outcome in (short, usual)]
     assert 0.0 < eaten[0] < eaten[1]
+    assert quantity(short, "grazing_lease") == pytest.approx(0.57 * quantity(usual, "grazing_lease"))
+
+
+def test_nobody_grazes_or_pays_in_months_without_grass() -> None:
+    for tenure in ("leased", "owned"):
+        winter = fast(changed(own("stockers"), "use", tenure=tenure, season_months=(11, 2)))
+        assert winter.states["animal_unit_months_ac"].sum() == 0.0
+        for key in ("grazing_lease", "feeders_bought", "bought_hay"):
+            assert quantity(winter, key).sum() == 0.0, key
+
+
+def test_stockers_of_half_a_spring_are_sized_to_the_grass_of_it() -> None:
+    """Hay for bought cattle fills a dry month, it does not carry them: a quarter of what they graze at most."""
+    for months in ((4, 6), (5, 8), (7, 10)):
+        outcome = fast(changed(own("stockers"), "use", season_months=months))
+        hay = quantity(outcome, "bought_hay") * 2000.0
+        assert hay.sum() <= 0.25 * outcome.states["forage_eaten_lb_ac"].sum(), months
 
 
 def test_the_usual_season_written_out_is_nearly_the_usual_season() -> None:
