@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.animal_findings import animal_findings
 from simulator.parameters.pasture import load_grass
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
@@ -54,6 +55,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _sales,
         _closed_canopy,
         _late_grazing,
+        animal_findings,
         _straw_and_grazing,
         _thinning_not_done,
         _extrapolation,

@@ -10,7 +10,7 @@ from simulator.enterprises.herd import Grazed
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
 from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import FloatArray
+from simulator.units import BoolArray, FloatArray
 
 STATE_COLUMNS: Final = (
     "age",
@@ -35,6 +35,9 @@ STATE_COLUMNS: Final = (
     "trees_dead_per_ac",
     "no_bid",
     "small_sale",
+    "browse_eaten_lb_ac",
+    "trees_lost_to_use_per_ac",
+    "trees_lost_early_per_ac",
 )
 
 
@@ -75,6 +78,11 @@ class History:
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
         self.rows.append(_drawing(stand))
 
+    def record_lost_to_use(self, year: int, trees: FloatArray, early: BoolArray) -> None:
+        """Write the trees that animals and mowers kill this year [1/ac], and where they are below the animals' gate."""
+        self.column["trees_lost_to_use_per_ac"][:, year] = trees
+        self.column["trees_lost_early_per_ac"][:, year] = np.where(early, trees, 0.0)
+
     def record_standing(self, year: int, ton: FloatArray) -> None:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
         self.column["standing_ton_ac"][:, year] = ton
@@ -82,6 +90,7 @@ class History:
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""
         self.column["forage_eaten_lb_ac"][:, year] = grazed.eaten_lb_ac
+        self.column["browse_eaten_lb_ac"][:, year] = grazed.browse_lb_ac
         self.column["animal_unit_months_ac"][:, year] = grazed.animal_unit_months
         self.column["head"][:, year] = grazed.head
         self.column["hay_ton_ac"][:, year] = hay_ton

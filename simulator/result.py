@@ -226,7 +226,7 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     if cycle < NEVER:
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[i, : cycle + 1])
-        once = np.where([line.key == "cows_bought" for line in book.lines], 0.0, whole[0])
+        once = np.where([line.key == book.herd.bought for line in book.lines], 0.0, whole[0])
         # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
         whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - once
         repeated = book.replanting[i] - once

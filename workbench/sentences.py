@@ -34,6 +34,8 @@ ITEMS = {
     "wage": "the wage",
     "calf": "calves",
     "feeder": "feeder cattle",
+    "kid": "kids",
+    "lamb": "lambs",
     "pole": "poles",
 }
 

@@ -4,6 +4,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from simulator.parameters.climate import Climate, load_climate
 from simulator.parameters.growth import Season, Tree, load_light, load_season, load_tree
 from simulator.parameters.pasture import (
     Animals,
@@ -136,6 +137,7 @@ class Tables(NamedTuple):
     practice: Practice
     light: LightCoefficients
     season: Season
+    climate: Climate
 
 
 @cache
@@ -181,4 +183,5 @@ def load_tables(species: str, grass: str, animals: str) -> Tables:
         practice=load_practice(),
         light=load_light(),
         season=load_season(),
+        climate=load_climate(),
     )

@@ -21,7 +21,7 @@ ROUTES = ("pasture", "stand")
 @click.option(
     "--animals",
     metavar="NAME",
-    help="What grazes: cattle, stockers or none. Without it cattle, in the block layout none.",
+    help="What grazes: cattle, stockers, sheep, goats or none. Without it cattle, in the block layout none.",
 )
 @click.option(
     "--layout",
@@ -73,7 +73,7 @@ def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, rout
         ("--animals", animals, animal_names()),
     )
     problems = [
-        Problem(option, "is not in the catalogue", f'"{name}"', name_remedy(name, known))
+        Problem(option, _rule(option, name), f'"{name}"', name_remedy(name, known))
         for option, name, known in asked
         if name is not None and name not in known
     ]
@@ -82,6 +82,12 @@ def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, rout
         problems.append(Problem("--route", "starting from a standing stand is not supported yet", route, remedy))
     if problems:
         raise InputError(problems)
+
+
+def _rule(option: str, name: str) -> str:
+    from simulator.parameters.catalogue import refusal  # noqa: PLC0415 - as above
+
+    return (refusal(name) if option == "--animals" else "") or "is not in the catalogue"
 
 
 def _refuse_to_overwrite(path: Path, *, force: bool) -> None:
