@@ -1,12 +1,13 @@
 """What `halfshade stem` shows of a bucked stem: tables for people and keys for programs."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from workbench.output import print_table, print_text
 
 if TYPE_CHECKING:
     from simulator.enterprises.bucked_stem import BuckedPiece, BuckedStem, Cutting, Measures, PoleMade, Prices, Tree
+    from simulator.enterprises.bucking import Way
     from simulator.enterprises.wood_quality import PrunedWood
 
 WAYS = {"priority": "by the fixed order", "best": "worth most"}
@@ -91,11 +92,7 @@ def print_bucking(stem: "BuckedStem", tree: "Tree", prices_from: str) -> None:
     """
     wrong = ", ".join(f"{defect.kind.replace('_', ' ')} at {defect.at_ft:g} ft" for defect in tree.defects)
     print_text(f"Bucking, {f'with {wrong}' if wrong else 'sound stem'}. Prices: {prices_from}.\n\n")
-    ways = [
-        (f"{METHODS[method]}, {WAYS[way]}", cutting)
-        for method in METHODS
-        for way, cutting in getattr(stem, method).items()
-    ]
+    ways = [way for method in METHODS for way in _ways(METHODS[method], getattr(stem, method))]
     if stem.with_pole is not None:
         pole, cutting = stem.with_pole
         ways.append((f"Pole of {pole.length_ft:.0f} ft, class {pole.number}, and tree-length above", cutting))
@@ -104,6 +101,16 @@ def print_bucking(stem: "BuckedStem", tree: "Tree", prices_from: str) -> None:
     rows = [(title, f"{cutting.value:.2f}") for title, cutting in ways]
     print_table("What the stem brings, less the cost of cuts", ["way of cutting", "$"], rows)
     print_text(f"{CAUTION}\n\n")
+
+
+def _ways(method: str, cuttings: "dict[Way, Cutting]") -> "Iterator[tuple[str, Cutting]]":
+    """Title and pieces of each way of cutting; one where the fixed order is already the best."""
+    order, best = cuttings["priority"], cuttings["best"]
+    if order.pieces == best.pieces:
+        yield f"{method}, {WAYS['priority']}, which is {WAYS['best']}", best
+    else:
+        yield f"{method}, {WAYS['priority']}", order
+        yield f"{method}, {WAYS['best']}", best
 
 
 def _print_cutting(title: str, pieces: "Sequence[BuckedPiece]") -> None:

@@ -102,6 +102,9 @@ def best_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[Choi
 def priority_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[Choice], cut_cost: float) -> Cuts:
     """Cuts by a fixed order: from each node the first product that fits, in its longest piece.
 
+    A piece ends where a larger product can be cut again, so that a fault in the butt is cut out rather than the whole
+    stem given to what passes it.
+
     Parameters
     ----------
     ton_below, last_node, choices, cut_cost
@@ -118,11 +121,15 @@ def priority_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[
     """
     value, product, end = _idle(ton_below)
     nodes = np.arange(ton_below.shape[1])
-    for place, choice in reversed(list(enumerate(choices))):
-        fitting = np.searchsorted(choice.steps, last_node[place] - nodes, side="right")
-        fits = fitting > 0
+    larger = np.full(product.shape, len(nodes))
+    for place, choice in enumerate(choices):
+        if not choice.steps.size:
+            continue
+        fitting = np.searchsorted(choice.steps, np.minimum(last_node[place], larger) - nodes, side="right")
+        fits = (fitting > 0) & (product == WASTE)
         product[fits] = place
         end[fits] = (nodes + choice.steps[np.maximum(fitting, 1) - 1])[fits]
+        larger = np.minimum.accumulate(np.where(product == WASTE, len(nodes), nodes)[:, ::-1], axis=1)[:, ::-1]
     everyone = np.arange(len(ton_below))
     price = np.array([*(choice.price_per_ton for choice in choices), 0.0])[product]
     for node in range(ton_below.shape[1] - 2, -1, -1):

@@ -9,6 +9,7 @@ from plans import compared
 from simulator.enterprises.bucked_stem import Prices, Tree, bucked_stem
 from simulator.enterprises.bucking import CUT_PRODUCTS, Felled, Market, buck, cut_from, felled_stems, tons_of
 from simulator.enterprises.defects import Defect, barred_stretches
+from simulator.enterprises.last_log import Standing, harvest_yield
 from simulator.enterprises.pole_table import PolePrices, best_pole_cut, pole_classes
 from simulator.enterprises.poles import best_pole
 from simulator.enterprises.products import PRODUCTS, merchantable_ton
@@ -136,6 +137,15 @@ def test_many_trees_are_each_tree(
         np.testing.assert_allclose(together, alone, atol=1e-9)
 
 
+def test_the_fixed_order_cuts_a_fault_out_of_the_butt() -> None:
+    prices = {"sawtimber": 27.0, "chip_and_saw": 18.0, "pulpwood": 8.0}
+    felled = felled_stems(14.0, 75.0, WOOD, RULES)
+    bucked = buck(felled, Market(RULES.tree_length, prices, RULES), [Defect("canker", 3.0)], "priority")
+    here, _ = cut_from(bucked)
+    first = int(np.flatnonzero(here[0])[0])
+    assert (felled.height_ft[first], CUT_PRODUCTS[bucked.cuts.product[0, first]]) == (5.0, "sawtimber")
+
+
 @given(SIZE)
 def test_the_longest_pole_is_the_same_whoever_looks(size: tuple[float, float]) -> None:
     stems = measured_stems(np.array([size[0]]), size[1], WOOD.stem)
@@ -172,6 +182,39 @@ def test_a_dear_class_is_worth_a_shorter_pole() -> None:
     )
     assert (long.length_ft[0], long.number[0]) == (55.0, 6)
     assert (short.length_ft[0], short.number[0]) == (45.0, 4)
+
+
+@pytest.mark.parametrize(("fork_ft", "length_ft"), [(80.0, 55.0), (41.0, 40.0), (40.9, 35.0), (35.9, 0.0)])
+def test_a_pole_with_its_trim_ends_below_the_fork(fork_ft: float, length_ft: float) -> None:
+    felled, fork = felled_stems(14.0, 75.0, WOOD, RULES), [Defect("fork", fork_ft)]
+    bucked = buck(felled, Market(RULES.tree_length, dict.fromkeys(CUT_PRODUCTS, 1.0), RULES), fork)
+    assert best_pole_cut(bucked, WOOD.specs, PolePrices(42.0, {}, {}), RULES, fork).length_ft[0] == length_ft
+
+
+@given(st.lists(SIZE, min_size=1, max_size=4), PRICES, st.floats(0.0, 1.0))
+def test_failing_stems_of_a_harvest_split_in_halves(
+    sizes: list[tuple[float, float]], prices: dict[str, float], grade: float
+) -> None:
+    dbh, height = np.array(sizes).T
+    every = np.ones(len(dbh))
+    found = harvest_yield(Standing(dbh, height, every, grade * every, 0.0 * every), WOOD, prices | {"pole": 99.0}).ton
+    felled = felled_stems(dbh, height, WOOD, RULES)
+    good, second, last = (
+        tons_of(buck(felled, Market(RULES.tree_length, {name: prices[name] for name in sold}, RULES)))
+        for sold in (CUT_PRODUCTS, ("chip_and_saw", "pulpwood"), ("pulpwood",))
+    )
+    np.testing.assert_allclose(found, grade * good + 0.5 * (1.0 - grade) * (second + last), atol=1e-12)
+
+
+def test_only_stems_that_pass_twice_are_sold_as_poles() -> None:
+    """A stem that fails as sawtimber makes no pole, however many are said to pass as poles."""
+    size = np.array([14.0]), np.array([75.0]), np.array([1.0])
+    prices = {"sawtimber": 27.0, "chip_and_saw": 18.0, "pulpwood": 8.0, "pole": 42.0}
+    all_pass, half, none = (
+        harvest_yield(Standing(*size, np.array([grade]), np.array([0.6])), WOOD, prices).pieces[0, 3]
+        for grade in (1.0, 0.5, 0.0)
+    )
+    assert (all_pass, half, none) == (0.6, 0.5, 0.0)
 
 
 @given(st.floats(0.0, 120.0))

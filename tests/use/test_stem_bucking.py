@@ -86,8 +86,8 @@ def test_tables_for_people(halfshade: Halfshade) -> None:
     for part in (
         "with large knots at 30 ft",
         "Demonstration prices",
-        "Tree-length, worth most",
-        "Logs cut to length, by the fixed order",
+        "Tree-length, by the fixed order, which is worth most",
+        "Logs cut to length, worth most",
         "Poles that the sound stem makes",
         "tons per 1,000 board feet",
         "Clear wood of the pruned length",
