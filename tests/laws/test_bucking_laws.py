@@ -260,6 +260,17 @@ def test_the_last_log_sells_the_trees_of_the_ledger() -> None:
         assert trees == pytest.approx(outcome.states["trees_cut_per_ac"][year])
 
 
+def test_the_fixed_order_is_hardest_on_small_sawtimber() -> None:
+    """What docs/method.md says of the packaged example."""
+    lost = {}
+    for name in ("silvopasture", "plantation"):
+        outcome = compared().systems[name]
+        values = harvest_values(outcome, harvest_logs(outcome)).iloc[0]
+        lost[name] = values["difference_per_ac"] / values["best_value_per_ac"]
+    assert 0.0 < lost["silvopasture"] < 0.01
+    assert 0.02 < lost["plantation"] < 0.04
+
+
 def test_a_sound_stem_has_no_pole_among_its_best_where_poles_bring_nothing() -> None:
     prices = {"sawtimber": 27.0, "chip_and_saw": 18.0, "pulpwood": 8.0}
     cut = bucked_stem(Tree(14.0, 75.0, WOOD), Prices(prices, prices, PolePrices(0.0, {}, {})))
