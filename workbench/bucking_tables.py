@@ -127,7 +127,7 @@ def _print_cutting(title: str, pieces: "Sequence[BuckedPiece]") -> None:
         )
         for piece in pieces
     ]
-    columns = ["product", "from\nft", "to\nft", "net\nft", "top\nin", "green\ntons"]
+    columns = ["product", "from\nft", "to\nft", "net\nft", "top dib\nin", "green\ntons"]
     columns += ["Doyle\nbd ft", "Scribner\nbd ft", "Decimal C\nbd ft", "Int. 1/4\nbd ft", "\n$"]
     print_table(title, columns, rows or [("nothing to sell", *["-"] * (len(columns) - 1))])
 
