@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from plans import compared
@@ -125,6 +125,7 @@ def test_every_piece_is_one_that_may_be_sold(
     assert tons_of(bucked).sum() <= float(merchantable_ton(*size, WOOD)) + 1e-9
 
 
+@settings(max_examples=40)  # each example searches many stems
 @given(st.lists(SIZE, min_size=2, max_size=4), SPECS, PRICES, DEFECTS)
 def test_many_trees_are_each_tree(
     sizes: list[tuple[float, float]], specs: CutSpecs, prices: dict[str, float], defects: list[Defect]
@@ -191,6 +192,7 @@ def test_a_pole_with_its_trim_ends_below_the_fork(fork_ft: float, length_ft: flo
     assert best_pole_cut(bucked, WOOD.specs, PolePrices(42.0, {}, {}), RULES, fork).length_ft[0] == length_ft
 
 
+@settings(max_examples=40)  # each example searches many stems
 @given(st.lists(SIZE, min_size=1, max_size=4), PRICES, st.floats(0.0, 1.0))
 def test_failing_stems_of_a_harvest_split_in_halves(
     sizes: list[tuple[float, float]], prices: dict[str, float], grade: float
