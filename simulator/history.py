@@ -9,7 +9,16 @@ from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
-from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
+from simulator.state import (
+    Stand,
+    basal_area_ft2_ac,
+    class_dbh_in,
+    class_height_ft,
+    class_trees,
+    mean_height_ft,
+    quadratic_mean_dbh_in,
+    trees_per_ac,
+)
 from simulator.units import BoolArray, FloatArray
 
 STATE_COLUMNS: Final = (
@@ -129,4 +138,8 @@ def _drawing(stand: Stand) -> dict[str, FloatArray]:
         "crown_base_ft": stand.crown_base_ft,
         "across_ft": stand.across_ft,
         "dbh_in": stand.dbh_in,
+        "class_trees": class_trees(stand),
+        "class_dbh_in": class_dbh_in(stand),
+        "class_height_ft": class_height_ft(stand),
+        "class_grade": stand.grade,
     }

@@ -52,6 +52,7 @@ class Outcome:
         Dry matter grown in each year of one cycle [lb/ac], (cycle years,), whatever the horizon.
     drawing
         Yearly arrays (years, rows) of the rows: alive, height_ft, crown_base_ft, across_ft, dbh_in, trees;
+        (years, rows, classes) of their diameter classes: class_trees, class_dbh_in, class_height_ft, class_grade;
         and ``offset_ft``, ``points_ft``, ``cell_ft`` of the cell.
     """
 

@@ -29,6 +29,8 @@ PHRASES = {
     "open-grown crown radii",
     "share of sale",
     "$/1000",
+    "$/cut",
+    "10 board feet",
     "$/1000 lb",
     "$/animal-unit month",
     "$/strip ac",
