@@ -42,6 +42,7 @@ COMMANDS: Final = {
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "stem": LazyCommand("workbench.commands.stem:stem", "Volume, products and board feet of one tree."),
+    "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
 
