@@ -43,6 +43,7 @@ COMMANDS: Final = {
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "stem": LazyCommand("workbench.commands.stem:stem", "Volume, products and board feet of one tree."),
     "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
+    "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
 

@@ -12,7 +12,13 @@ from simulator.parameters.catalogue import tree_names
 from simulator.units import FloatArray, IntArray
 
 COLUMNS: Final = ("plot", "dbh_in")
-OPTIONAL: Final = ("species", "height_ft", "code", "tree", "x_ft", "y_ft", "azimuth_deg", "distance_ft")
+PLACES: Final = {
+    "x_ft": (-1e6, 1e6),
+    "y_ft": (-1e6, 1e6),
+    "azimuth_deg": (0.0, 360.0),
+    "distance_ft": (0.0, 1e4),
+}
+OPTIONAL: Final = ("species", "height_ft", "code", "tree", *PLACES)
 CODES: Final = ("", "pole", "sawtimber", "chip-and-saw", "pulpwood", "cull")
 """What the cruiser thinks a stem will make; nothing said: the usual shares of the species."""
 HARDWOOD: Final = "hardwood"
@@ -52,6 +58,10 @@ class Tally(NamedTuple):
         Total height [ft], NaN where not measured, (trees,).
     code
         What the cruiser thinks the stem will make, one of ``CODES``.
+    tree
+        Number or name of each tree, empty where not given.
+    x_ft, y_ft, azimuth_deg, distance_ft
+        Place by coordinates or from the plot's centre [ft], [degrees], NaN where not given, (trees,).
     unused_columns
         Columns that nothing reads.
     """
@@ -62,6 +72,11 @@ class Tally(NamedTuple):
     dbh_in: FloatArray
     height_ft: FloatArray
     code: list[str]
+    tree: list[str]
+    x_ft: FloatArray
+    y_ft: FloatArray
+    azimuth_deg: FloatArray
+    distance_ft: FloatArray
     unused_columns: list[str]
 
 
@@ -71,9 +86,13 @@ class _Tree(NamedTuple):
     dbh_in: float
     height_ft: float
     code: str
+    name: str
+    place: tuple[float, ...]
 
 
-def read_tally(path: Path, default_species: str = "loblolly", *, large_trees: bool = False) -> Tally:
+def read_tally(
+    path: Path, default_species: str = "loblolly", *, large_trees: bool = False, one_plot: bool = False
+) -> Tally:
     """Read the trees of a cruise.
 
     Parameters
@@ -85,6 +104,8 @@ def read_tally(path: Path, default_species: str = "loblolly", *, large_trees: bo
         Catalogue id of trees whose species is not given.
     large_trees
         Believe diameters that look like centimetres.
+    one_plot
+        All trees stand on one plot, which needs no column of its own.
 
     Returns
     -------
@@ -95,7 +116,9 @@ def read_tally(path: Path, default_species: str = "loblolly", *, large_trees: bo
     InputError
         With every problem found, in file order.
     """
-    read = read_rows(path, LAYOUT)
+    read = read_rows(path, LAYOUT._replace(required=COLUMNS[1:]) if one_plot else LAYOUT)
+    if one_plot:
+        read = read._replace(rows=[Row(row.line, {**row.cells, "plot": "all"}) for row in read.rows])
     known = [*tree_names(), HARDWOOD]
     problems = [*read.problems, *_duplicates(read, path)]
     plots: dict[str, int] = {}
@@ -122,6 +145,8 @@ def _tally(trees: Sequence[_Tree], plots: Mapping[str, int], names: Sequence[str
         dbh_in=np.array([tree.dbh_in for tree in trees]),
         height_ft=np.array([tree.height_ft for tree in trees]),
         code=[tree.code for tree in trees],
+        tree=[tree.name for tree in trees],
+        **{name: np.array([tree.place[i] for tree in trees]) for i, name in enumerate(PLACES)},
         unused_columns=[name for name in names if name and name not in {*COLUMNS, *OPTIONAL}],
     )
 
@@ -143,19 +168,24 @@ def _tree(row: Row, known: Sequence[str], default: str, path: Path) -> tuple[_Tr
     problems += wrong
     height, wrong = _number(row, "height_ft", (SHORTEST_FT, GREATEST_HEIGHT_FT), path)
     problems += wrong
-    for name in ("x_ft", "y_ft", "azimuth_deg", "distance_ft"):
-        problems += _number(row, name, (-1e6, 1e6), path)[1]
+    place = [_number(row, name, limits, path) for name, limits in PLACES.items()]
+    problems += [problem for _, wrong in place for problem in wrong]
     species = cells.get("species", "").casefold() or default
     problems += _word(row, "species", species, known, path)
     code = cells.get("code", "").casefold()
     problems += _word(row, "code", code, CODES, path)
-    if not problems and height / dbh > SLENDEREST_FT_PER_IN:
-        rule = f"is more than {SLENDEREST_FT_PER_IN:g} ft of height for each inch of diameter"
-        remedy = "Check height and diameter; both are in US units."
-        problems.append(Problem("height_ft", rule, shown(cells["height_ft"]), remedy, str(path), row.line))
+    problems += _slender(row, dbh, height, path) if not problems else []
     if problems:
         return None, problems
-    return _Tree(cells["plot"], species, dbh, height, code), []
+    return _Tree(cells["plot"], species, dbh, height, code, cells.get("tree", ""), tuple(at for at, _ in place)), []
+
+
+def _slender(row: Row, dbh: float, height: float, path: Path) -> list[Problem]:
+    if not height / dbh > SLENDEREST_FT_PER_IN:
+        return []
+    rule = f"is more than {SLENDEREST_FT_PER_IN:g} ft of height for each inch of diameter"
+    remedy = "Check height and diameter; both are in US units."
+    return [Problem("height_ft", rule, shown(row.cells["height_ft"]), remedy, str(path), row.line)]
 
 
 def _number(row: Row, name: str, limits: tuple[float, float], path: Path) -> tuple[float, list[Problem]]:
