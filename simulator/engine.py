@@ -113,11 +113,12 @@ def _book(plan: Plan, tables: Tables, items: tuple[str, ...]) -> Book:
 
 
 def _site(plan: Plan, tables: Tables) -> Site:
-    culture = tables.tree.site_culture
+    culture, stated = tables.tree.site_culture, plan.column("land", "site_culture")
+    usual = np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover)
     trees = [scenario.trees for scenario in plan.scenarios]
     return Site(
         site_index_ft=plan.column("land", "site_index_ft"),
-        culture=np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover),
+        culture=np.where(np.isnan(stated), usual, stated),
         survival=np.array([tree.survival if tree else 1.0 for tree in trees]),
         crown_multiplier=np.array([tree.crown_width_multiplier if tree else 1.0 for tree in trees]),
     )
@@ -203,6 +204,7 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Swa
     litter = np.where(uses.cutting | uses.raking, 0.0, season.fall.per_ac_lb)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
     full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
+    full = full.richer_by(plan.column("pasture", "yield_multiplier"))
     years = np.full(plan.candidates, float(season.year))
     sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
     return full.thinned_to(land.sward * sown)

@@ -209,7 +209,8 @@ def displaced_herd(setting: Setting) -> FloatArray:
     if tables.animals is None or tables.animals.herd is None:
         return np.zeros(plan.candidates)
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
-    present = np.floor(carried(open_yield_lb_ac(nitrogen, tables.grass.open_yield), setting))
+    opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield) * plan.column("pasture", "yield_multiplier")
+    present = np.floor(carried(opened, setting))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
     owned = planted(plan) & terms.owned & standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)

@@ -68,6 +68,10 @@ class Sward(NamedTuple):
         """The same year with only so much of the sward alive [1], (candidates,)."""
         return self._replace(forage_lb_ac=self.forage_lb_ac * share, share_of_open=self.share_of_open * share)
 
+    def richer_by(self, multiplier: FloatArray) -> "Sward":
+        """The same year on ground that grows so much more or less than usual, open and under trees [1]."""
+        return Sward(self.forage_lb_ac * multiplier, self.share_of_open, self.open_lb_ac * multiplier)
+
 
 def needles(stand: Stand, geometry: Geometry, straw: Straw) -> Needles:
     """Needlefall of the year, spread over the ground that crowns reach.

@@ -17,6 +17,9 @@ class Pasture(Section):
     nitrogen_lb_ac: float | dict[str, float] = Field(
         default=0.0, description="nitrogen a year on the grass ground [lb/ac], or a table of year = rate from then on"
     )
+    yield_multiplier: float = Field(
+        default=1.0, ge=0.3, le=2.0, description="what this ground grows against the usual [1]; clippings tell"
+    )
     established: bool = Field(default=True, description="false: the sward is sown in year 0 and paid for")
 
 

@@ -18,6 +18,9 @@ class Land(Section):
     former_use: Literal["pasture", "cutover"] = Field(
         default="pasture", description="what grew here before; decides site culture and clearing"
     )
+    site_culture: float | None = Field(
+        default=None, ge=0.5, le=1.5, description="diameter-growth multiplier [1]; default by former use"
+    )
     soil: str = Field(default="", description="soil in words, for the report only")
     fenced: bool = Field(default=True, description="is the perimeter fence sound? true: no system pays for it")
 
