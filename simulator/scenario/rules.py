@@ -9,6 +9,7 @@ from simulator.parameters.catalogue import animal_names, grass_names, tree_names
 from simulator.scenario.draft import Draft
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
+from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
 from simulator.scenario.price_rules import (
     price_overrides_are_known,
     read_price_table,
@@ -56,6 +57,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     real_rate_is_not_negative,
     *TREE_RULES,
     *USE_RULES,
+    *OWNER_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
@@ -92,6 +94,7 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
         problems += [problem for rule in rules for problem in rule(part)]
         if prices is not None:
             problems += treatment_items_are_known(part, prices)
+            problems += items_of_owners_are_known(part, prices)
     return problems + (price_overrides_are_known(draft, prices) if prices is not None else [])
 
 
