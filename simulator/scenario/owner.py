@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import LatePlanYear, Section, Share, Year
+from simulator.scenario.base import Section, Year
 
 Practice = Literal["trees", "fence", "grass"]
 

@@ -1,4 +1,4 @@
-"""A person's own price table on top of a packaged one: what it gives counts, what it leaves out is the packaged item."""
+"""A price table of one's own on top of a packaged one: what it gives counts, the rest is the packaged item."""
 
 from pathlib import Path
 
