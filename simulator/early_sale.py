@@ -84,6 +84,8 @@ def _unwanted(outcome: Outcome, year: int) -> float:
     unwanted = float(outcome.amount[year, signed].sum())
     harvested = scenario.trees is not None and scenario.harvest is not None
     if harvested and outcome.states["age"][year] == scenario.harvest.year and year < len(outcome.cash_per_ac) - 1:  # type: ignore[union-attr]
-        planting = np.where([line.key == "cows_bought" for line in lines], 0.0, outcome.flows.replanting)
+        # the flows hold what a replanting costs beyond year 0, in which a boarded herd may stand as well
+        first = np.where([line.key == "cows_bought" for line in lines], 0.0, outcome.flows.quantity[0])
+        planting = first + outcome.flows.replanting
         unwanted += float((planting * unit_prices(lines, outcome.prices)).sum())
     return unwanted

@@ -120,6 +120,8 @@ def _broken_in(start: int, facts: Facts, help_: CostShare) -> int | None:
         cuts = np.flatnonzero((facts.age == harvest.year) & (np.arange(rows) > start))
         return int(cuts[0]) if len(cuts) and cuts[0] < start + help_.life_years else None
     kept = facts.grazed if help_.practice == "fence" else facts.grazed | facts.mown
-    used = np.flatnonzero(kept)
+    end = min(start + help_.life_years, rows)
+    used = np.flatnonzero(kept[:end])
     last = max(int(used[-1]) if len(used) else 0, start)
-    return last + 1 if last + 1 < min(start + help_.life_years, rows) else None
+    # young trees of the next cycle interrupt a use that ran to the harvest; they do not end it
+    return None if last + 1 >= end or facts.replanted[last] else last + 1

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.interest import capital_recovery
+from simulator.interest import capital_recovery, present_value_annuity
 from simulator.scenario.model import Scenario
 from simulator.scenario.owner import Loan
 from simulator.units import FloatArray
@@ -51,9 +51,8 @@ def loan_years(loan: Loan, acres: float, inflation: float, rows: int) -> LoanYea
     running = (term >= 1) & (term <= loan.years)
     if loan.kind == "level payments":
         payment = float(capital_recovery(amount, loan.rate, loan.years))
-        grown = (1.0 + loan.rate) ** np.clip(term, 0, None)
-        paid = payment * (grown - 1.0) / loan.rate if loan.rate > 0 else payment * np.clip(term, 0, None)
-        owed = amount * grown - paid
+        left = np.clip(loan.years - term, 1, loan.years)
+        owed = present_value_annuity(payment, loan.rate, left)
     else:
         owed = np.full(rows, amount)
     owed = np.where((term < 0) | (term >= loan.years), 0.0, owed)
