@@ -78,7 +78,7 @@ def _busiest_month(outcome: Outcome) -> Iterator[tuple[str, str]]:
     own, hours = outcome.scenario.labour.own_hours_month, outcome.hours_by_month
     if own is None or not hours.any():
         return
-    year, month = divmod(int(np.argmax(hours)), hours.shape[1])
+    year, month = divmod(int(np.argmax(hours.round(6))), hours.shape[1])
     hired = np.maximum(hours - own, 0.0)
     message = (
         f"The busiest month is {MONTH_NAMES[month]} of year {year}: {hours[year, month]:,.0f} hours on the tract, "

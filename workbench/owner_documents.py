@@ -28,7 +28,7 @@ def owner_document(outcome: Outcome) -> dict[str, Any]:
             f"{first}-{end - 1}": dict(zip(MONTHS, hours[first:end].mean(axis=0).tolist(), strict=True))
             for first, end in spans
         },
-        "busiest_month": MONTHS[int(np.argmax(mean))] if mean.any() else None,
+        "busiest_month": MONTHS[int(np.argmax(mean.round(6)))] if mean.any() else None,
     }
 
 

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import LatePlanYear, Section, Share
+from simulator.scenario.base import LatePlanYear, Name, Section, Share
 
 Needs = Literal["any", "trees", "alley"]
 
@@ -24,7 +24,7 @@ class Income(Section):
 class Other(Section):
     """A small enterprise on part of the grass ground: cut flowers, floral greens, a browse strip."""
 
-    name: str = Field(min_length=1, max_length=40, description="in words; names its line and its present value")
+    name: Name = Field(description="up to 40 letters, digits, spaces; names its line and its present value")
     area_share: Share = Field(description="share of the grass ground given over to it; no forage grows there [1]")
     margin_per_ac: float | None = Field(
         default=None,
@@ -47,7 +47,7 @@ class Other(Section):
 class Payment(Section):
     """A yearly payment by the acre of the tract, whoever makes it."""
 
-    name: str = Field(min_length=1, max_length=40, description="in words; names its line and its present value")
+    name: Name = Field(description="up to 40 letters, digits, spaces; names its line and its present value")
     per_ac: float = Field(ge=-10_000.0, le=10_000.0, description="a year; below 0 it is a cost [$/ac]")
     first_year: LatePlanYear = Field(default=1, description="years since planting")
     last_year: LatePlanYear = Field(default=120, description="years since planting")

@@ -4,7 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import Section, Year
+from simulator.scenario.base import Name, Section, Year
 
 Practice = Literal["trees", "fence", "grass"]
 
@@ -26,7 +26,7 @@ class CostShare(Section):
 class Loan(Section):
     """Money borrowed once, at the end of a year; paid back at the end of each year after it."""
 
-    name: str = Field(default="loan", max_length=40, description="in words")
+    name: Name = Field(default="loan", description="up to 40 letters, digits, spaces")
     amount: float | None = Field(default=None, gt=0.0, le=1e9, description="on the whole tract [$]")
     amount_per_ac: float | None = Field(default=None, gt=0.0, le=1e6, description="in place of amount [$/ac]")
     rate: float = Field(ge=0.0, le=0.5, description="yearly interest as a share; inflation as stated in [money]")

@@ -19,7 +19,7 @@ from simulator.scenario.price_rules import (
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
-OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw")
+OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw", "herbicide")
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),
     (("pasture", "grass"), "grass", grass_names),
