@@ -113,6 +113,20 @@ def test_half_of_the_planting_comes_back_the_same_year_and_again_with_each_plant
     assert "help_repaid" not in codes(helped)
 
 
+@pytest.mark.parametrize("horizon", [20, 35, 60])
+def test_yearly_income_with_everything_asked_does_not_hang_on_the_horizon(horizon: int) -> None:
+    """One cycle repeated for ever is the same cycle, whether the horizon stops inside it, at its end or beyond."""
+    plan = asked(
+        changed(changed(example(), "land", tax_trees_per_ac=2.0), "money", timber_sale="lump sum"),
+        income=Income(hunting_lease=True, carbon_payment_per_ac_yr=4.0),
+        other=(Other(name="greens", area_share=0.1, margin_per_ac=30.0, needs="trees"),),
+        cost_share=(CostShare(line="planting", share=0.5, cap_per_ac=60.0, life_years=40),),
+        herbicide=(Herbicide(year=0, product_class="glyphosate"),),
+    )
+    other = fast(changed(plan, "money", horizon_years=horizon))
+    assert other.measures.equal_annual_income == pytest.approx(fast(plan).measures.equal_annual_income, abs=1e-9)
+
+
 def test_a_cap_stops_the_help_in_the_year_in_which_it_is_reached() -> None:
     items = ("seedlings", "planting_alley", "rip_and_strip", "herbicide")
     cost = -amounts(fast(example()), *items)
