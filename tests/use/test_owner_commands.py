@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from simulator.comparison import compare as compare_plans
 from simulator.errors import InputError
 from simulator.scenario.file import load_text
+from workbench.charts import image, income_figure
+from workbench.charts.income import net_by_enterprise
 from workbench.commands.check import check
 from workbench.commands.compare import compare
 from workbench.commands.run import run
@@ -139,3 +142,18 @@ def test_what_cannot_be_is_said_with_field_and_remedy(table: str, says: str) -> 
 def test_sulfometuron_on_the_strips_beside_hay_is_allowed() -> None:
     table = '[[herbicide]]\nyear = 2\nproduct_class = "sulfometuron"\nground = "strips"\n'
     assert load_text(f"{example_text()}\n{table}", "mine.toml").herbicide[0].ground == "strips"
+
+
+@pytest.mark.parametrize("sale", ["by the ton", "lump sum"])
+def test_the_bars_of_the_money_chart_still_add_up_to_the_cash(everything: Path, sale: str) -> None:
+    text = everything.read_text(encoding="utf-8").replace('timber_sale = "by the ton"', f'timber_sale = "{sale}"')
+    comparison = compare_plans(load_text(text, "mine.toml"), precision="fast")
+    for outcome in comparison.systems.values():
+        parts = net_by_enterprise(outcome)
+        assert parts["other income"].any()
+        assert sum(parts.values()) == pytest.approx(outcome.cash_per_ac)
+    drawn = image(income_figure(comparison), "svg").decode()
+    assert "other income" in drawn
+    wood = net_by_enterprise(comparison.systems["silvopasture"])["wood"]
+    paid = wood[34] + wood[35] if sale == "lump sum" else wood[35]
+    assert f"wood ${paid:,.0f}" in drawn.replace("wood \\$", "wood $")
