@@ -12,7 +12,7 @@ from simulator.scenario.owner import Herbicide
 WHOLE_PASS_FT: Final = 1.0
 """A strip narrower than this beside the last pass is left or overlapped; assumed for this project."""
 MONTH_D: Final = 30.0
-LABEL: Final = "The label of the product in hand governs, and some forbid grazing and hay outright; what is said here is from memory."
+LABEL: Final = "The label of the product in hand governs; some forbid grazing and hay outright. From memory, unchecked."
 
 
 def advice_of(scenario: Scenario) -> Iterator[tuple[str, str]]:

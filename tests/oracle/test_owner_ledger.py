@@ -5,11 +5,14 @@ import numpy_financial as npf
 import pytest
 
 from plans import changed, example, fast, grown_fast, pasture, plantation
-from simulator.accounts import WOOD_PRODUCTS
+from simulator.accounts import WOOD_PRODUCTS, Line
 from simulator.comparison import compare
 from simulator.early_sale import sell_in
+from simulator.enterprises.cost_share import with_cost_share
+from simulator.enterprises.extra import Facts, Ledger
 from simulator.errors import InputError
 from simulator.findings import warnings_of
+from simulator.ledger import unit_prices
 from simulator.result import Outcome, run
 from simulator.scenario.income import Income, Other
 from simulator.scenario.model import Scenario
@@ -148,18 +151,43 @@ def test_trees_cut_before_the_contract_is_over_are_paid_for() -> None:
     assert f"${got[0] + got[1]:,.0f} an acre" in said
 
 
-def test_a_fence_that_is_dropped_is_paid_for_and_one_in_use_is_not() -> None:
-    help_ = CostShare(line="fence", share=0.75, practice="fence", life_years=40)
-    plan = asked(changed(example(), "money", horizon_years=45), cost_share=(help_,))
-    kept = fast(pasture(plan))
-    assert of_account(kept, "help")[[1, 21, 41]] == pytest.approx(45.0)
-    dark = changed(
-        plan, "use", most_head=0
-    )  # nobody is let in any more once the trees close, on land kept for an owner
-    dark = changed(dark, "use", tenure="owned")
-    assert not of_account(fast(dark), "help").any()
-    stockless = asked(plan, cost_share=(help_.model_copy(update={"life_years": 20}),))
-    assert "help_repaid" not in codes(fast(stockless))
+def test_help_with_a_fence_comes_with_each_renewal() -> None:
+    help_ = CostShare(line="fence", share=0.75, practice="fence", life_years=20)
+    outcome = fast(pasture(asked(changed(example(), "money", horizon_years=45), cost_share=(help_,))))
+    assert of_account(outcome, "help")[[1, 21, 41]] == pytest.approx(45.0)
+    assert of_account(outcome, "help").sum() == pytest.approx(3 * 45.0)
+    assert "help_repaid" not in codes(fast(asked(cost_share=(help_,))))
+
+
+@pytest.mark.parametrize(
+    ("last_grazed", "harvest", "repaid_in"),
+    [(9, None, 10), (14, None, None), (13, None, 14), (9, 9, None), (20, None, None)],
+    ids=["dropped", "kept for its years", "a year short", "young trees come between", "kept longer"],
+)
+def test_a_fence_dropped_before_its_time_is_paid_back(
+    last_grazed: int, harvest: int | None, repaid_in: int | None
+) -> None:
+    """Built in year 5 for 60 dollars, half of it helped, to be kept for ten years: years 5 to 14."""
+    fence = Line("cross_fence_and_water", "grazing", "capital", "ac", -1, ("cross_fence_and_water",))
+    rows = np.arange(21)
+    ledger = Ledger((fence,), np.where(rows == 5, 1.0, 0.0)[:, None], np.zeros(1))
+    help_ = CostShare(line="fence", share=0.5, practice="fence", life_years=10)
+    never = np.zeros(21, bool)
+    facts = Facts(
+        scenario=asked(cost_share=(help_,)),
+        age=rows.astype(float),
+        light=np.ones(21),
+        trees=~never,
+        grazed=(rows >= 5) & (rows <= last_grazed),
+        mown=never,
+        replanted=rows == harvest if harvest else never,
+        grass_share=0.74,
+        alley=True,
+    )
+    books = with_cost_share(ledger, facts, {"cross_fence_and_water": 60.0})
+    money = books.quantity * unit_prices(books.lines, {"cross_fence_and_water": 60.0})
+    expected = np.where(rows == 5, -60.0 + 30.0, 0.0) - np.where(rows == repaid_in, 30.0, 0.0)
+    assert money.sum(axis=1) == pytest.approx(expected)
 
 
 def test_help_for_grass_goes_back_when_hay_ends_and_nobody_grazes() -> None:
