@@ -115,6 +115,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "thinning": PLANTATION_THINNINGS,
             "pruning": (),
             "treatment": (),
+            "herbicide": (),
             "harvest": Harvest(year=PLANTATION_HARVEST_YEAR),
             "use": use,
         }
@@ -140,6 +141,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "thinning": (),
             "pruning": (),
             "treatment": (),
+            "herbicide": (),
             "harvest": None,
             "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward}),
             "use": use,

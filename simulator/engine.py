@@ -7,9 +7,11 @@ import numpy as np
 
 from simulator.enterprises import establishment, straw, sward
 from simulator.enterprises.forage_use import Stores, use_grass
-from simulator.enterprises.harvest import book_end_values, cut_of_year
+from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
+from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.setting import Setting, planted, terms_of
+from simulator.enterprises.sold_early import exit_quantities
 from simulator.enterprises.wood import standing_merchantable_ton_ac
 from simulator.events.growth import Site, grown
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
@@ -137,6 +139,7 @@ def _establish(run: Simulation) -> Land:
     establishment.book_treatments(setting, 0, np.zeros(plan.candidates, np.int64))
     establishment.book_sward(setting)
     stand = _new_stand(run)
+    run.history.exit_quantity[:, 0] = 0.0
     open_light = np.ones(plan.geometry.points_ft.shape)
     run.history.record_planting(stand, Lit(open_light, open_light, nobody))
     never = np.full(plan.candidates, np.inf)
@@ -195,7 +198,8 @@ def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> t
         uses = uses._replace(grazing=uses.grazing & ~idle)
         grass = _grass(run, land, season, uses)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
-    establishment.book_nitrogen(setting, season.year, nitrogen * plan.geometry.grass_share, uses)
+    ground = plan.geometry.grass_share * grass_left_share(setting, season.stand.age)
+    establishment.book_nitrogen(setting, season.year, nitrogen * ground, uses)
     return uses, grass
 
 
@@ -207,7 +211,9 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Swa
     full = full.richer_by(plan.column("pasture", "yield_multiplier"))
     years = np.full(plan.candidates, float(season.year))
     sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
-    return full.thinned_to(land.sward * sown)
+    alive = full.thinned_to(land.sward * sown)
+    left = grass_left_share(run.setting, season.stand.age)
+    return alive._replace(forage_lb_ac=alive.forage_lb_ac * left)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
@@ -223,8 +229,11 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     )
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)
+    left = land.stand, land.stores.head, land.fence_age
+    if run.precision == "exact":  # a search on the fast path asks for no such value, and it costs a quarter more
+        run.history.record_exit(year, exit_quantities(run.setting, *left))
     if year == run.setting.plan.horizon:
-        book_end_values(run.setting, land.stand, land.stores.head, land.fence_age)
+        book_end_values(run.setting, EndOf(year, run.setting.plan.flags("money", "value_at_end")), *left)
     return land
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.animal_findings import animal_findings
+from simulator.owner_findings import owner_findings
 from simulator.parameters.pasture import load_grass
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
@@ -60,6 +61,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _thinning_not_done,
         _extrapolation,
         _finance,
+        owner_findings,
         _sources,
     )
     return [Warning_(code, system, message) for check in checks for code, message in check(outcome)]

@@ -3,7 +3,9 @@
 from typing import Final, NamedTuple
 
 from simulator.accounts import LINES, Line
+from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.herds import Words
+from simulator.parameters.pasture import load_animals
 
 
 class HerdKeys(NamedTuple):
@@ -100,6 +102,11 @@ COWS: Final = Words(
     cross_fence="cross_fence_and_water",
 )
 """The words that `simulator.accounts.LINES` is written in."""
+
+
+def words_for(animals: str) -> Words:
+    """Names of an animal of the catalogue; cattle's where none is kept."""
+    return COWS if animals == NO_ANIMALS else load_animals(animals).words
 
 
 def lines_of(words: Words) -> tuple[Line, ...]:

@@ -7,6 +7,7 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
+from simulator.enterprises.sold_early import EXIT_PLACES
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
 from simulator.state import (
@@ -59,6 +60,9 @@ class History:
         Arrays (candidates, years) by name of ``STATE_COLUMNS``.
     wood_ton_ac
         Green tons sold by product [ton/ac], (candidates, years, 4).
+    exit_quantity
+        What could be sold with the land after each year's work, (candidates, years, ``EXIT_PLACES``);
+        NaN on the fast path, which does not ask.
     profile_warm
         Warm-season light across the grass ground [1], list by year of (candidates, points).
     rows
@@ -69,6 +73,7 @@ class History:
         shape = (candidates, last_year + 1)
         self.column: dict[str, FloatArray] = {name: np.zeros(shape) for name in STATE_COLUMNS}
         self.wood_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
+        self.exit_quantity: FloatArray = np.full((*shape, len(EXIT_PLACES)), np.nan)
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
@@ -95,6 +100,10 @@ class History:
     def record_standing(self, year: int, ton: FloatArray) -> None:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
         self.column["standing_ton_ac"][:, year] = ton
+
+    def record_exit(self, year: int, quantity: FloatArray) -> None:
+        """Write what could be sold with the land after the year's work, (candidates, lines)."""
+        self.exit_quantity[:, year] = quantity
 
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""

@@ -94,13 +94,19 @@ def book_fence(setting: Setting, year: int, grazing: BoolArray, fence_age: Float
         Age of the fence a year later.
     """
     book, plan, tables = setting.book, setting.plan, setting.tables
-    due = grazing & (fence_age >= tables.practice.ground.fence_life_yr)
+    due = grazing & (fence_age >= fence_life_yr(setting))
     divided = ~plan.flags("use", "system", equals="continuous")
     book.post(year, "cross_fence_and_water", 1.0, due & divided)
     book.post(year, "perimeter_fence", perimeter_ft_ac(plan), due & ~plan.flags("land", "fenced"))
     owned = plan.flags("use", "tenure", equals="owned")
     book.post(year, "herd_labour", tables.practice.hours.fence_h_ac_yr, grazing & owned)
     return np.where(due, 0.0, fence_age) + 1.0
+
+
+def fence_life_yr(setting: Setting) -> FloatArray:
+    """Years until fence and water are renewed, as the owner states or as practice has it [yr], (candidates,)."""
+    stated = setting.plan.column("land", "fence_life_years")
+    return np.where(np.isnan(stated), setting.tables.practice.ground.fence_life_yr, stated)
 
 
 def perimeter_ft_ac(plan: Plan) -> FloatArray:

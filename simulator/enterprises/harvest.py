@@ -97,18 +97,27 @@ def _book_cleanup(setting: Setting, year: int, worked: BoolArray, harvest: BoolA
     book.post(year, "tree_labour", practice.hours.timber_sale_h_ac, worked)
 
 
-def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age: FloatArray) -> None:
-    """Value what is there at the horizon: trees at stumpage, herd, fence, and the way back to pasture.
+class EndOf(NamedTuple):
+    """The row in which end values are booked, and for whom, (candidates,)."""
+
+    year: int
+    wanted: BoolArray
+
+
+def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray, fence_age: FloatArray) -> None:
+    """Value what is there at the end: trees at stumpage, herd, fence, and the way back to pasture.
 
     Parameters
     ----------
     setting
-        The batch; the lines of account "end value" are filled in the horizon's row.
+        The batch; the lines of account "end value" are filled.
+    end
+        When, and for whom.
     stand, head, fence_age
         What stands, grazes and is fenced after the year's work.
     """
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
-    year, wanted = plan.horizon, plan.flags("money", "value_at_end")
+    year, wanted = end
     everything = felled(stand, wanted)
     tons = cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
     tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
@@ -126,7 +135,7 @@ def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age:
 
 def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:
     """Value the years that fence and water still have."""
-    plan, life = setting.plan, setting.tables.practice.ground.fence_life_yr
+    plan, life = setting.plan, establishment.fence_life_yr(setting)
     left = np.clip(1.0 - fence_age / life, 0.0, 1.0)
     setting.book.post(year, "end_fence", left, ~plan.flags("use", "system", equals="continuous"))
     feet = left * establishment.perimeter_ft_ac(plan)

@@ -70,7 +70,7 @@ class Sward(NamedTuple):
 
     def richer_by(self, multiplier: FloatArray) -> "Sward":
         """The same year on ground that grows so much more or less than usual, open and under trees [1]."""
-        return Sward(self.forage_lb_ac * multiplier, self.share_of_open, self.open_lb_ac * multiplier)
+        return self._replace(forage_lb_ac=self.forage_lb_ac * multiplier, open_lb_ac=self.open_lb_ac * multiplier)
 
 
 def needles(stand: Stand, geometry: Geometry, straw: Straw) -> Needles:

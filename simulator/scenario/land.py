@@ -23,6 +23,21 @@ class Land(Section):
     )
     soil: str = Field(default="", description="soil in words, for the report only")
     fenced: bool = Field(default=True, description="is the perimeter fence sound? true: no system pays for it")
+    fence_life_years: float | None = Field(
+        default=None, ge=3.0, le=60.0, description="years until fence and water are renewed [yr]; default of practice"
+    )
+    tax_trees_per_ac: float | None = Field(
+        default=None, ge=0.0, le=1000.0, description="yearly property tax on land in trees, beside the overhead [$/ac]"
+    )
+    tax_grass_per_ac: float | None = Field(
+        default=None, ge=0.0, le=1000.0, description="yearly property tax on land in grass, beside the overhead [$/ac]"
+    )
+    rent_paid_per_ac: float = Field(
+        default=0.0, ge=0.0, le=10_000.0, description="yearly rent for land leased in, by every system [$/ac]"
+    )
+    bare_land_price_per_ac: float | None = Field(
+        default=None, ge=0.0, le=1e6, description="what the bare land fetches, only for run --sell-in [$/ac]"
+    )
 
 
 AfternoonF = Annotated[float, Field(ge=-20.0, le=130.0)]
@@ -53,4 +68,7 @@ class Money(Section):
     horizon_years: int = Field(default=40, ge=1, le=100, description="years simulated [yr]")
     value_at_end: bool = Field(default=True, description="value standing trees, herd and reconversion at the horizon")
     pay_labour: bool = Field(default=True, description="charge the owner's hours at the wage of the price table")
+    timber_sale: Literal["by the ton", "lump sum"] = Field(
+        default="by the ton", description="lump sum: paid at signing, a year before the cut, at lump_sum_factor"
+    )
     prices: dict[str, float] = Field(default_factory=dict, description="price overrides, item = value")

@@ -6,7 +6,9 @@ from pydantic import Field
 
 from simulator.scenario.base import Section
 from simulator.scenario.grass import Pasture, Straw, Use
+from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
+from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -33,4 +35,12 @@ class Scenario(Section):
     pasture: Pasture = Pasture()
     use: Use = Use()
     straw: Straw = Straw()
+    income: Income = Income()
+    other: Annotated[tuple[Other, ...], Field(strict=False)] = ()
+    payment: Annotated[tuple[Payment, ...], Field(strict=False)] = ()
+    cost_share: Annotated[tuple[CostShare, ...], Field(strict=False)] = ()
+    loan: Annotated[tuple[Loan, ...], Field(strict=False)] = ()
+    labour: Labour = Labour()
+    equipment: Equipment = Equipment()
+    herbicide: Annotated[tuple[Herbicide, ...], Field(strict=False)] = ()
     baseline: Baseline = Baseline()

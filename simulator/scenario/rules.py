@@ -9,6 +9,7 @@ from simulator.parameters.catalogue import animal_names, grass_names, refusal, t
 from simulator.scenario.draft import Draft
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
+from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
 from simulator.scenario.price_rules import (
     price_overrides_are_known,
     read_price_table,
@@ -18,7 +19,7 @@ from simulator.scenario.price_rules import (
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
-OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw")
+OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw", "herbicide")
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),
     (("pasture", "grass"), "grass", grass_names),
@@ -57,6 +58,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     real_rate_is_not_negative,
     *TREE_RULES,
     *USE_RULES,
+    *OWNER_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
@@ -93,6 +95,7 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
         problems += [problem for rule in rules for problem in rule(part)]
         if prices is not None:
             problems += treatment_items_are_known(part, prices)
+            problems += items_of_owners_are_known(part, prices)
     return problems + (price_overrides_are_known(draft, prices) if prices is not None else [])
 
 
