@@ -5,15 +5,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, straw, sward
+from simulator.enterprises import establishment, nuts, straw, sward
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
 from simulator.enterprises.setting import Setting, planted, terms_of
 from simulator.enterprises.wood import standing_merchantable_ton_ac
-from simulator.events.growth import Site, grown
+from simulator.events.growth import grown
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
-from simulator.events.planting import on_planting_day, pruned
+from simulator.events.planting import on_planting_day, pruned, seeded
+from simulator.events.site import Site, site_of
 from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year
 from simulator.history import History
 from simulator.ledger import Book
@@ -95,7 +96,7 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     run = Simulation(
         setting=Setting(plan, tables, terms_of(plan, tables), Book(plan.candidates, plan.last_year, tuple(items))),
-        site=_site(plan, tables),
+        site=site_of(plan, tables.tree),
         skies=skies_of(plan, tables),
         precision=precision,
         history=History(plan.candidates, plan.last_year),
@@ -106,21 +107,10 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     return run
 
 
-def _site(plan: Plan, tables: Tables) -> Site:
-    culture = tables.tree.site_culture
-    trees = [scenario.trees for scenario in plan.scenarios]
-    return Site(
-        site_index_ft=plan.column("land", "site_index_ft"),
-        culture=np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover),
-        survival=np.array([tree.survival if tree else 1.0 for tree in trees]),
-        crown_multiplier=np.array([tree.crown_width_multiplier if tree else 1.0 for tree in trees]),
-    )
-
-
 def _new_stand(run: Simulation) -> Stand:
     geometry, tables = run.setting.plan.geometry, run.setting.tables
     young = on_planting_day(geometry, run.site.survival, tables.tree, tables.quality)
-    return select(planted(run.setting.plan), young, bare(geometry))
+    return select(planted(run.setting.plan), seeded(young, run.site, tables.tree), bare(geometry))
 
 
 def _establish(run: Simulation) -> Land:
@@ -149,6 +139,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
+    nuts.gather(setting, year, after)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
     run.history.record(year, before, after, lit, grass)
