@@ -7,7 +7,7 @@ import click
 from simulator.errors import InputError, Problem
 from workbench.output import print_note, write_atomically
 
-LAYOUTS = ("single", "double", "triple", "block")
+LAYOUTS = ("single", "double", "triple", "block", "orchard")
 ROUTES = ("pasture", "stand")
 
 

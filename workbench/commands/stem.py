@@ -34,9 +34,13 @@ def stem(species: str, dbh: float, height: float, natural: bool, as_json: bool) 
     if problems:
         raise InputError(problems)
     from simulator.enterprises.products import stem_report  # noqa: PLC0415 - numpy is slow to import
+    from simulator.parameters.species import load_species  # noqa: PLC0415
     from simulator.parameters.wood import load_wood  # noqa: PLC0415
 
     wood = load_wood(species, natural=natural)
+    if load_species(species).orchard is not None:
+        rule = "has no stem equations: its wood is reckoned as salvage only"
+        raise InputError([Problem("--species", rule, repr(species), "Name a pine.")])
     report = stem_report(dbh, height, wood)
     for warning in _warnings(dbh, height):
         print_note(warning)
