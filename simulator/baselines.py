@@ -100,15 +100,7 @@ def other_pastures(pasture: Scenario) -> list[Scenario]:
     ways = [pasture, pasture.model_copy(update={"use": LET_BY_THE_ACRE})]
     return [
         way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate})})
-        for rate in ORCHARD_LAYOUT = {"rows_in_set": 1, "in_row_ft": 40.0, "alley_ft": 40.0}
-ORCHARD_THINNINGS = (
-    Thinning(year=30, method="from below", residual_trees_per_ac=14.0),
-    Thinning(year=42, method="from below", residual_trees_per_ac=10.0),
-)
-ORCHARD_LIFE_YR = 60
-"""An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
-
-USUAL_NITROGEN_LB_AC
+        for rate in USUAL_NITROGEN_LB_AC
         for way in ways
     ]
 

@@ -54,16 +54,16 @@ def _numbers(land: Land, trees: Trees) -> Iterator[tuple[str, str]]:
     if provisional_growth(trees.species):
         yield (
             "provisional_numbers",
-            f"Growth of {_name(trees)} rests on provisional numbers, some assumed for this project: read it as a "
-            "direction, not as a yield.",
+            f"Growth of {_name(trees)} rests on provisional numbers: read it as a direction, not as a yield.",
         )
     site = load_species(trees.species).site_index
     if trees.site_index_ft is None and site.per_loblolly_ft != 1.0:
-        yield (
-            "site_index_conversion",
-            f"Site index {land.site_index_ft:.0f} ft of loblolly is taken as {own_site_index_ft(land, trees):.0f} ft of "
-            f"{_name(trees)} at {site.base_age_yr:.0f}; measured one, state it as trees.site_index_ft.",
+        own = f"{own_site_index_ft(land, trees):.0f} ft of {_name(trees)} at {site.base_age_yr:.0f}"
+        message = (
+            f"Site index {land.site_index_ft:.0f} ft of loblolly is taken as {own}; where it was measured, state it "
+            "as trees.site_index_ft."
         )
+        yield "site_index_conversion", message
 
 
 def _seed_and_care(trees: Trees) -> Iterator[tuple[str, str]]:
@@ -71,11 +71,11 @@ def _seed_and_care(trees: Trees) -> Iterator[tuple[str, str]]:
         source = genetics_source(trees.genetics).rstrip(".")
         yield "genetics", f"Seed counts as {trees.genetics}. {source[0].upper()}{source[1:]}."
     if not trees.weed_control:
-        yield (
-            "no_weed_control",
+        message = (
             "Planted without weed control: how much less lives and grows is assumed. A herbicide's label and a "
-            "licensed applicator decide whether and how one is used.",
+            "licensed applicator decide whether and how one is used."
         )
+        yield "no_weed_control", message
 
 
 def _rust(trees: Trees) -> Iterator[tuple[str, str]]:
@@ -104,15 +104,15 @@ def _orchard(outcome: Outcome, trees: Trees) -> Iterator[tuple[str, str]]:
         )
     yield (
         "nuts_uncertain",
-        "Nuts bear heavily every other year and may fail; which year is heavy is not known, so read two years together.",
+        "Nuts bear heavily every other year and may fail; which year is heavy is not known: read two together.",
     )
     yield (
         "salvage_wood",
         f"Wood of {_name(trees)} is salvage: a stand-in stem gives its tons, which the yearly table shows as pulpwood.",
     )
     if (outcome.states["animal_unit_months_ac"] > 0).any():
-        yield (
-            "nuts_and_animals",
+        message = (
             "Animals graze where nuts are gathered from the ground: keep them off before the harvest as food-safety "
-            "rules ask, and off young trees, which they browse; neither is modelled.",
+            "rules ask, and off young trees, which they browse; neither is modelled."
         )
+        yield "nuts_and_animals", message

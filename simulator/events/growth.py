@@ -1,6 +1,7 @@
 """One year of the trees: height, diameter by row from its own growing space, deaths, crowns."""
 
 from dataclasses import replace
+
 import numpy as np
 
 from simulator.events.height import dominant_height_of_species_ft
