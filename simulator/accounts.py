@@ -55,6 +55,10 @@ _STOCK = (
     Line("grafted_trees", "nuts", "establishment", "tree", -1, ("grafted_tree",)),
     Line("planting_grafted", "nuts", "establishment", "tree", -1, ("planting_grafted",)),
 )
+_STRAW_GRADES = (
+    Line("straw_slash", "straw", "sale", "bale", 1, ("straw_bale", "straw_factor_slash")),
+    Line("straw_longleaf", "straw", "sale", "bale", 1, ("straw_bale", "straw_factor_longleaf")),
+)
 _NUTS = (
     Line("nuts", "nuts", "sale", "lb", 1, ("nuts",)),
     Line("nut_harvest", "nuts", "upkeep", "lb", -1, ("nut_harvest",)),
@@ -138,6 +142,9 @@ def _wood() -> tuple[Line, ...]:
     return (*sold, *fees, *standing, *selling)
 
 
+SPECIES_LINES = (*_STOCK, *_STRAW_GRADES, *_NUTS, *_SALVAGE)
+"""What only species other than loblolly, or other seed, need."""
+
 LINES: tuple[Line, ...] = (
     *_wood(),
     *_ESTABLISHMENT,
@@ -147,7 +154,5 @@ LINES: tuple[Line, ...] = (
     *_STRAW,
     *_LAND,
     *_END,
-    *_STOCK,
-    *_NUTS,
-    *_SALVAGE,
+    *SPECIES_LINES,
 )

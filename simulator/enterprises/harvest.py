@@ -57,7 +57,7 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     -------
     Felling
         An unsold thinning is not done: the trees stay; an unsold harvest is still felled, so that the
-        ground is free.
+        ground is free, and so is an unsold thinning of nut trees.
     """
     plan, tables = setting.plan, setting.tables
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
@@ -73,7 +73,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2))
     setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
     tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
-    kept = no_bid & ~harvest
+    # an orchard is thinned for its light, sold or not
+    kept = no_bid & ~harvest & (tables.tree.species.orchard is None)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):

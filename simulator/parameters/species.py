@@ -64,6 +64,13 @@ class Stock(NamedTuple):
     grafted_share: float
 
 
+class StrawGrade(NamedTuple):
+    """What the market takes the needles for: shares sold as slash and as longleaf straw, the rest as plain [1]."""
+
+    slash_share: float
+    longleaf_share: float
+
+
 class Orchard(NamedTuple):
     """Trees kept for their nuts.
 
@@ -98,8 +105,8 @@ class Species(NamedTuple):
     ----------
     forms, site_index, growth
         Height, site index, diameter growth against loblolly.
-    unweeded, rust, stock, fitted
-        Weeds, rust, planting stock, range of the fits.
+    unweeded, rust, stock, straw_grade, fitted
+        Weeds, rust, planting stock, needles as the market sees them, range of the fits.
     nuts, orchard
         Nuts of orchard trees, and what their keeping takes; None for timber.
     """
@@ -110,6 +117,7 @@ class Species(NamedTuple):
     unweeded: Unweeded
     rust: RustCoefficients
     stock: Stock
+    straw_grade: StrawGrade
     fitted: Fitted
     nuts: NutYield | None
     orchard: Orchard | None
@@ -169,6 +177,7 @@ def load_species(species: str) -> Species:
         unweeded=coefficients(file, "unweeded", Unweeded),
         rust=coefficients(file, "rust", RustCoefficients),
         stock=coefficients(file, "stock", Stock),
+        straw_grade=coefficients(file, "straw_grade", StrawGrade),
         fitted=coefficients(file, "fitted", Fitted),
         nuts=_if_held(file, "nuts", NutYield),
         orchard=_if_held(file, "orchard", Orchard),
