@@ -5,7 +5,7 @@ import pytest
 
 from plans import changed, example, fast, grown_fast, plantation
 from simulator.accounts import SPECIES_LINES
-from simulator.comparison import compare
+from simulator.comparison import compare, tree_product
 from simulator.result import Outcome
 from simulator.scenario.file import load_text
 from simulator.scenario.model import Scenario
@@ -116,4 +116,6 @@ def test_a_comparison_of_another_species_holds_together(species: str) -> None:
     assert ("silvopasture", "provisional_numbers") in codes
     assert ("plantation", "site_index_conversion") in codes
     assert ("silvopasture", "nuts_and_animals") in codes or species != "pecan"
-    assert compared.land_equivalent.total > 0.8
+    assert tree_product(compared.systems) == ("nuts" if species == "pecan" else "wood")
+    assert 0.8 < compared.land_equivalent.total < 2.0
+    assert species != "pecan" or 0.8 < compared.land_equivalent.wood < 1.05, "as many trees bear nearly as many nuts"

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from plans import changed, example, fast
+from simulator.accounts import LINES
 from simulator.errors import InputError, ParameterError
 from simulator.findings import warnings_of
 from simulator.parameters.catalogue import tree_names
@@ -15,6 +16,7 @@ from simulator.parameters.species import load_species
 from simulator.scenario.file import load_text
 from simulator.scenario.model import Scenario
 from simulator.sourced import read_sourced
+from workbench.charts.style import ENTERPRISE_COLOR
 from workbench.examples import Choices, example_text, scenario_text
 
 Command = Callable[..., "subprocess.CompletedProcess[str]"]
@@ -120,6 +122,10 @@ def test_the_range_of_the_fits_is_the_species_own() -> None:
     assert "site_index_range" not in warned(poor)
     outside = changed(poor, "trees", species="longleaf", site_index_ft=60.0)
     assert "64-101 ft" in warned(outside)["site_index_range"]
+
+
+def test_every_enterprise_of_the_ledger_has_a_colour() -> None:
+    assert {line.enterprise for line in LINES} == set(ENTERPRISE_COLOR)
 
 
 # Parameter files that extend another ------------------------------------------------------------------------------
