@@ -151,8 +151,8 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
     Returns
     -------
     LandEquivalent
-        Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter grown, sold or not. A single use
-        without any yield gives 0.
+        Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter grown, sold
+        or not. A single use without any yield gives 0.
     """
     both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
     product = tree_product(systems)

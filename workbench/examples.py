@@ -8,6 +8,7 @@ from string import Template
 from typing import Any, Final, NamedTuple
 
 from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.parameters.species import load_species
 from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Layout, Trees
 
@@ -71,6 +72,7 @@ def scenario_text(choices: Choices) -> str:
     text = Template(_packaged("template.toml")).substitute(
         numbers,
         species=choices.trees,
+        stock=_stock_words(choices.trees),
         survival=f"{trees.survival:.2f}",
         planted=f"{planted:.0f}",
         living=f"{planted * trees.survival:.0f}",
@@ -79,6 +81,13 @@ def scenario_text(choices: Choices) -> str:
         **_use_lines(numbers, animals),
     )
     return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
+
+
+def _stock_words(species: str) -> str:
+    stock = load_species(species).stock
+    if stock.grafted_share:
+        return "grafted trees"
+    return "container seedlings" if stock.container_share else "bareroot seedlings"
 
 
 def _use_lines(numbers: Mapping[str, Any], animals: str) -> dict[str, str]:

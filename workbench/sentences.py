@@ -119,9 +119,10 @@ def _against_sum(comparison: Comparison) -> Iterator[str]:
 def _land_equivalent(comparison: Comparison) -> Iterator[str]:
     ratio = comparison.land_equivalent
     if ratio.total > 0 and _two_uses(comparison):
+        product = tree_product(comparison.systems)
         yield (
-            f"An acre of both yields {ratio.wood:.0%} of the {tree_product(comparison.systems)} of an acre of trees and {ratio.forage:.0%} of the "
-            f"forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
+            f"An acre of both yields {ratio.wood:.0%} of the {product} of an acre of trees and {ratio.forage:.0%} of "
+            f"the forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
         )
 
 

@@ -16,6 +16,7 @@ PLACES: Final[dict[tuple[str, ...], str]] = {
     ("tree", "crown"): "trees:crown",
     ("tree", "planting"): "trees:planting",
     ("tree", "species", "site_index"): "trees:site_index",
+    ("tree", "species", "forms", "grass_stage"): "trees:grass_stage",
     ("tree", "species", "unweeded"): "trees:unweeded",
     ("tree", "species", "rust"): "trees:rust",
     ("tree", "species", "nuts"): "trees:nuts",
