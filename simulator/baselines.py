@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from simulator.errors import InputError, Problem
+from simulator.parameters.species import load_species
 from simulator.scenario.file import validate_document
 from simulator.scenario.grass import Straw, Use
 from simulator.scenario.lines import Lines, scan_lines
@@ -18,6 +19,14 @@ PLANTATION_THINNINGS = (
 )
 PLANTATION_HARVEST_YEAR = 33
 """Schedule of practice; a test holds it within a tenth of its own coarse optimum (optimize.coarse)."""
+
+ORCHARD_LAYOUT = {"rows_in_set": 1, "in_row_ft": 40.0, "alley_ft": 40.0}
+ORCHARD_THINNINGS = (
+    Thinning(year=30, method="from below", residual_trees_per_ac=14.0),
+    Thinning(year=42, method="from below", residual_trees_per_ac=10.0),
+)
+ORCHARD_LIFE_YR = 60
+"""An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
 
 USUAL_NITROGEN_LB_AC = (0.0, 40.0, 80.0)
 """Usual yearly rates on bahiagrass [lb/ac]; common practice, no source."""
@@ -99,10 +108,13 @@ def other_pastures(pasture: Scenario) -> list[Scenario]:
 def plantation_of(scenario: Scenario) -> Scenario:
     """Trees alone: ordinary close spacing, thinned on time, its grass unsold and unfertilised.
 
-    The animals stay named so that the herd displaced by the trees is counted; they never graze.
+    The animals stay named so that the herd displaced by the trees is counted; they never graze. Nut trees alone
+    are an orchard, not a plantation of poles.
     """
     azimuth = scenario.trees.layout.row_azimuth_deg if scenario.trees else 0.0
-    layout = Layout.model_validate(PLANTATION_LAYOUT | {"row_azimuth_deg": azimuth})
+    nut_trees = scenario.trees is not None and load_species(scenario.trees.species).orchard is not None
+    spacing = ORCHARD_LAYOUT if nut_trees else PLANTATION_LAYOUT
+    layout = Layout.model_validate(spacing | {"row_azimuth_deg": azimuth})
     stock = {"layout": layout}
     trees = scenario.trees.model_copy(update=stock) if scenario.trees else Trees(species="loblolly", layout=layout)
     use = scenario.use.model_copy(
@@ -112,11 +124,11 @@ def plantation_of(scenario: Scenario) -> Scenario:
         update={
             "title": f"{scenario.title}: plantation",
             "trees": trees,
-            "thinning": PLANTATION_THINNINGS,
+            "thinning": ORCHARD_THINNINGS if nut_trees else PLANTATION_THINNINGS,
             "pruning": (),
             "treatment": (),
             "herbicide": (),
-            "harvest": Harvest(year=PLANTATION_HARVEST_YEAR),
+            "harvest": Harvest(year=ORCHARD_LIFE_YR if nut_trees else PLANTATION_HARVEST_YEAR),
             "use": use,
         }
     )

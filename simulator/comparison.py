@@ -161,11 +161,12 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
     Returns
     -------
     LandEquivalent
-        Wood: green tons sold in a cycle over its years. Forage: dry matter grown, sold or not. A single use
-        without any yield gives 0.
+        Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter grown, sold
+        or not. A single use without any yield gives 0.
     """
     both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
-    wood = _ratio(_mean_wood(both), _mean_wood(trees))
+    product = tree_product(systems)
+    wood = _ratio(_mean_of_trees(both, product), _mean_of_trees(trees, product))
     forage = _ratio(_mean_forage(both), _mean_forage(grass))
     return LandEquivalent(wood, forage, wood + forage)
 
@@ -196,8 +197,14 @@ def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 0.0
 
 
-def _mean_wood(outcome: Outcome) -> float:
-    sales = [line.enterprise == "wood" and line.account == "sale" for line in outcome.flows.lines]
+def tree_product(systems: Mapping[str, Outcome]) -> Literal["wood", "nuts"]:
+    """What the trees are kept for: nuts where both together and trees alone bear them, else wood."""
+    bearing = all(_mean_of_trees(systems[name], "nuts") > 0 for name in ("silvopasture", "plantation"))
+    return "nuts" if bearing else "wood"
+
+
+def _mean_of_trees(outcome: Outcome, product: Literal["wood", "nuts"]) -> float:
+    sales = [line.enterprise == product and line.account == "sale" for line in outcome.flows.lines]
     return float(outcome.flows.cycle_quantity[:, sales].sum() / outcome.flows.cycle_yr)
 
 

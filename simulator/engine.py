@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, straw, sward
+from simulator.enterprises import establishment, nuts, straw, sward
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
@@ -13,9 +13,10 @@ from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.setting import Setting, planted, terms_of
 from simulator.enterprises.sold_early import exit_quantities
 from simulator.enterprises.wood import standing_merchantable_ton_ac
-from simulator.events.growth import Site, grown
+from simulator.events.growth import grown
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
-from simulator.events.planting import on_planting_day, pruned
+from simulator.events.planting import on_planting_day, pruned, seeded
+from simulator.events.site import Site, site_of
 from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year
 from simulator.herd_accounts import COWS
 from simulator.history import History
@@ -98,7 +99,7 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     run = Simulation(
         setting=Setting(plan, tables, terms_of(plan, tables), _book(plan, tables, tuple(items))),
-        site=_site(plan, tables),
+        site=site_of(plan, tables.tree),
         skies=skies_of(plan, tables),
         precision=precision,
         history=History(plan.candidates, plan.last_year),
@@ -114,22 +115,10 @@ def _book(plan: Plan, tables: Tables, items: tuple[str, ...]) -> Book:
     return Book(plan.candidates, plan.last_year, items, words)
 
 
-def _site(plan: Plan, tables: Tables) -> Site:
-    culture, stated = tables.tree.site_culture, plan.column("land", "site_culture")
-    usual = np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover)
-    trees = [scenario.trees for scenario in plan.scenarios]
-    return Site(
-        site_index_ft=plan.column("land", "site_index_ft"),
-        culture=np.where(np.isnan(stated), usual, stated),
-        survival=np.array([tree.survival if tree else 1.0 for tree in trees]),
-        crown_multiplier=np.array([tree.crown_width_multiplier if tree else 1.0 for tree in trees]),
-    )
-
-
 def _new_stand(run: Simulation) -> Stand:
     geometry, tables = run.setting.plan.geometry, run.setting.tables
     young = on_planting_day(geometry, run.site.survival, tables.tree, tables.quality)
-    return select(planted(run.setting.plan), young, bare(geometry))
+    return select(planted(run.setting.plan), seeded(young, run.site, tables.tree), bare(geometry))
 
 
 def _establish(run: Simulation) -> Land:
@@ -159,6 +148,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
+    nuts.gather(setting, year, after)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
     run.history.record_lost_to_use(year, after.trees.sum(axis=1) * lost, uses.grazing & ~uses.out_of_reach)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))

@@ -77,8 +77,11 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     path
         TOML file with ``title``, a ``[sources]`` table (key to full citation with how sure it is) and
         any number of ``[table]`` sections whose entries are sourced numbers. A ``[words]`` table holds names.
+        With ``extends = "parent"`` it holds only what differs from the file of that name beside it; it lists
+        the sources of its own entries.
     plain
-        Top-level keys that are facts about the file, not sourced numbers; left to the caller.
+        Top-level keys that are facts about the file, not sourced numbers; left to the caller. With
+        ``extends`` among them the parent is left unread.
 
     Returns
     -------
@@ -87,9 +90,10 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     Raises
     ------
     ParameterError
-        If an entry is bare, malformed or names an unknown source.
+        If an entry is bare, malformed or names an unknown source, or if a parent is missing or contradicted.
     """
     document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    parent = None if "extends" in plain else document.pop("extends", None)
     sources: dict[str, str] = document.pop("sources", {})
     title: str = document.pop("title", path.stem)
     words: dict[str, str] = document.pop("words", {})
@@ -104,7 +108,26 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
         if not isinstance(entries, dict):
             raise ParameterError(f"{path.name}: {table} stands bare; every number needs unit and source")
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
-    return SourcedFile(path, title, sources, tables, words)
+    own = SourcedFile(path, title, sources, tables, words)
+    return own if parent is None else _extended(own, parent)
+
+
+def _extended(own: SourcedFile, parent: object) -> SourcedFile:
+    """Lay a file's own entries over its parent's, entry by entry; a source key keeps one meaning."""
+    beside = own.path.with_name(f"{parent}.toml")
+    if not isinstance(parent, str) or beside == own.path or not beside.is_file():
+        raise ParameterError(f"{own.path.name}: extends must name another file beside it, received {parent!r}")
+    given = read_sourced(beside)
+    tables = {
+        name: {**given.tables.get(name, {}), **own.tables.get(name, {})} for name in {**given.tables, **own.tables}
+    }
+    used = {entry.source for entries in tables.values() for entry in entries.values()}
+    inherited = {key: text for key, text in given.sources.items() if key in used}
+    twice = sorted(key for key in inherited if own.sources.get(key, inherited[key]) != inherited[key])
+    if twice:
+        raise ParameterError(f"{own.path.name}: [sources] {', '.join(twice)} mean something else in {beside.name}")
+    words = {**given.words, **own.words}
+    return SourcedFile(own.path, own.title, {**inherited, **own.sources}, tables, words)
 
 
 def _entry(path: Path, field: str, raw: object, sources: Mapping[str, str]) -> Sourced:

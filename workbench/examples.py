@@ -7,6 +7,7 @@ from string import Template
 from typing import Any, Final
 
 from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.parameters.species import load_species
 from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Layout, Trees
 from workbench.starts import Choices, cuts_of, numbers_of, resolved
@@ -47,6 +48,7 @@ def scenario_text(choices: Choices) -> str:
     text = Template(_template()).substitute(
         numbers,
         species=choices.trees,
+        stock=_stock_words(choices.trees),
         survival=f"{trees.survival:.2f}",
         planted=f"{planted:.0f}",
         living=f"{planted * trees.survival:.0f}",
@@ -64,6 +66,13 @@ def _thinnings(numbers: Mapping[str, Any]) -> str:
         f'[[thinning]]\nyear = {year}\nmethod = "{method}"\nresidual_trees_per_ac = {left}'
         for year, method, left in cuts_of(numbers)
     )
+
+
+def _stock_words(species: str) -> str:
+    stock = load_species(species).stock
+    if stock.grafted_share:
+        return "grafted trees"
+    return "container seedlings" if stock.container_share else "bareroot seedlings"
 
 
 def _use_lines(numbers: Mapping[str, Any], animals: str) -> dict[str, str]:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.band import Band
-from simulator.comparison import Comparison
+from simulator.comparison import Comparison, tree_product
 from simulator.measures import Measures
 from simulator.result import Outcome
 from workbench.output import print_table, print_text
@@ -75,10 +75,9 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
         [f"Cash of years {decade}, $/ac", *(_whole(each.by_decade[decade]) for each in measures.values())]
         for decade in measures["silvopasture"].by_decade
     ]
-    ratio = comparison.land_equivalent
-    rows.append(
-        ["Land equivalent ratio", f"{ratio.total:.2f} ({ratio.wood:.2f} wood + {ratio.forage:.2f} forage)", "1", "1"]
-    )
+    ratio, product = comparison.land_equivalent, tree_product(comparison.systems)
+    parts = f"{ratio.wood:.2f} {product} + {ratio.forage:.2f} forage"
+    rows.append(["Land equivalent ratio", f"{ratio.total:.2f} ({parts})", "1", "1"])
     return rows
 
 

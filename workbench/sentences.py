@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from simulator.comparison import Comparison, Switch
+from simulator.comparison import Comparison, Switch, tree_product
 from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
@@ -84,7 +84,7 @@ def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
     """Say what the plan would earn without an enterprise that only costs it money."""
     outcome, name = comparison.systems["silvopasture"], names_of(comparison.systems)["silvopasture"]
     income = outcome.measures.equal_annual_income
-    for enterprise in ("hay", "grazing", "straw"):
+    for enterprise in ("hay", "grazing", "straw", "nuts"):
         without = income - _share_of_income(outcome, enterprise)
         if without > income + WORTH_A_WORD:
             they = "it" if name == NAME_OF_A_SINGLE_USE else "they"
@@ -122,9 +122,10 @@ def _against_sum(comparison: Comparison) -> Iterator[str]:
 def _land_equivalent(comparison: Comparison) -> Iterator[str]:
     ratio = comparison.land_equivalent
     if ratio.total > 0 and _two_uses(comparison):
+        product = tree_product(comparison.systems)
         yield (
-            f"An acre of both yields {ratio.wood:.0%} of the wood of an acre of trees and {ratio.forage:.0%} of the "
-            f"forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
+            f"An acre of both yields {ratio.wood:.0%} of the {product} of an acre of trees and {ratio.forage:.0%} of "
+            f"the forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
         )
 
 

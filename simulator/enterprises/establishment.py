@@ -3,6 +3,8 @@
 import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
+from simulator.enterprises.stock import book_stock
+from simulator.events.site import weeded_of
 from simulator.events.use import Uses
 from simulator.plan import Plan
 from simulator.scenario.rows import period_ft
@@ -47,12 +49,12 @@ def book_planting(setting: Setting, year: int, due: BoolArray, sod: BoolArray) -
     trees = np.where(due, (plan.geometry.planted * plan.geometry.spots_per_ac[:, None]).sum(axis=1), 0.0)
     strip = np.where(due, prepared_share(setting), 0.0)
     alley = has_alley(setting)
-    book.post(year, "seedlings", trees / 1000.0)
-    book.post(year, "planting_alley", trees, alley)
-    book.post(year, "planting_plantation", trees, ~alley)
+    pines = book_stock(setting, year, trees)
+    book.post(year, "planting_alley", pines, alley)
+    book.post(year, "planting_plantation", pines, ~alley)
     book.post(year, "rip_and_strip", strip, sod)
     book.post(year, "cutover_preparation", strip, ~sod)
-    book.post(year, "herbicide", strip)
+    book.post(year, "herbicide", strip, weeded_of(plan))
     book.post(year, "tree_labour", tables.practice.hours.planting_h_ac, due)
 
 
@@ -70,7 +72,7 @@ def book_tree_care(setting: Setting, year: int, age: IntArray) -> None:
     """
     book, tables, trees = setting.book, setting.tables, planted(setting.plan)
     passes = tables.practice.ground.weed_control_passes - 1.0
-    book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1))
+    book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1) & weeded_of(setting.plan))
     book.post(year, "tree_labour", tables.practice.hours.tree_care_h_ac_yr, trees)
 
 

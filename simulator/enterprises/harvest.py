@@ -6,12 +6,12 @@ import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
+from simulator.enterprises.salvage import as_salvage, book_salvage
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
-from simulator.ledger import Book
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray
 
@@ -57,7 +57,7 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     -------
     Felling
         An unsold thinning is not done: the trees stay; an unsold harvest is still felled, so that the
-        ground is free.
+        ground is free, and so is an unsold thinning of nut trees.
     """
     plan, tables = setting.plan, setting.tables
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
@@ -67,22 +67,29 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     if not cut.trees.any():
         none = np.zeros(plan.candidates, bool)
         return Felling(stand, harvest, np.zeros(plan.candidates), np.zeros((plan.candidates, 4)), none, none)
-    tons = cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
+    tons = as_salvage(
+        cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality), tables.tree
+    )
     unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2))
     setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
     tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
-    kept = no_bid & ~harvest
+    # an orchard is thinned for its light, sold or not
+    kept = no_bid & ~harvest & (tables.tree.species.orchard is None)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
-        _book_sale(setting.book, year, kind, tons, where)
+        _book_sale(setting, year, kind, tons, where)
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
     _book_cleanup(setting, year, worked, harvest, uses.grazing | uses.cutting)
     rest = select(kept, stand, select(harvest, bare(plan.geometry), left))
     return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small)
 
 
-def _book_sale(book: Book, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
+def _book_sale(setting: Setting, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
+    book = setting.book
+    if setting.tables.tree.species.orchard is not None:
+        book_salvage(setting, year, "salvage_wood", np.where(where[:, None], tons, 0.0))
+        return
     for place, product in enumerate(WOOD_PRODUCTS):
         book.post(year, f"{product}_{kind}", tons[:, place], where)
         book.post(year, f"{product}_{kind}_fee", tons[:, place], where)
@@ -119,8 +126,13 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
     year, wanted = end
     everything = felled(stand, wanted)
-    tons = cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
+    tons = as_salvage(
+        cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality), tables.tree
+    )
     tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
+    if tables.tree.species.orchard is not None:
+        book_salvage(setting, year, "end_salvage_wood", tons)
+        tons = np.zeros_like(tons)
     for place, product in enumerate(WOOD_PRODUCTS):
         book.post(year, f"end_{product}", tons[:, place])
         book.post(year, f"end_{product}_fee", tons[:, place])

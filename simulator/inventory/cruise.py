@@ -9,12 +9,14 @@ from scipy import optimize
 from simulator.enterprises.products import PRODUCTS, product_tons
 from simulator.enterprises.sawlogs import board_feet
 from simulator.errors import InputError, Problem
+from simulator.events.height import dominant_height_of_species_ft
+from simulator.events.site import Site
 from simulator.inventory.heights import HeightCurve, completed_heights_ft, dominant_height_of_ft
 from simulator.inventory.sampling import Estimate, estimate
 from simulator.inventory.tally import HARDWOOD, Tally
-from simulator.parameters.growth import load_tree
+from simulator.parameters.growth import Tree, load_tree
 from simulator.parameters.wood import load_stem_quality, load_wood
-from simulator.physics.height import dominant_height_ft, relative_height
+from simulator.physics.height import relative_height
 from simulator.units import BASAL_AREA_FT2_PER_IN2, FloatArray
 
 LOG_RULES: Final = ("doyle", "scribner", "international_quarter_inch")
@@ -191,7 +193,7 @@ def _heights(
         remedy = "Measure a few heights (column height_ft), or give --age and --site-index."
         raise InputError([Problem("height_ft", "no tree has a height", "", remedy)])
     tree = load_tree(main)
-    dominant = dominant_height_ft(design.site_index_ft, design.age_yr, tree.height)
+    dominant = _curve_ft(tree, design.site_index_ft, design.age_yr)
     per_ac = expansion_per_ac(tally.dbh_in, design)
     mean = np.sqrt((per_ac * tally.dbh_in**2).sum() / per_ac.sum())
     return np.asarray(dominant * relative_height(tally.dbh_in / mean, tree.height_by_diameter)), {}
@@ -241,14 +243,19 @@ def _site_index(main: str, dominant_ft: float | None, design: Design) -> float |
     """Site index whose curve passes through the dominant height at the stand's age [ft]."""
     if dominant_ft is None or design.age_yr is None:
         return design.site_index_ft
-    curve, age = load_tree(main).height, design.age_yr
-    low, high = (float(dominant_height_ft(index, age, curve)) - dominant_ft for index in SITE_INDEX_RANGE_FT)
+    tree, age = load_tree(main), design.age_yr
+    low, high = (_curve_ft(tree, index, age) - dominant_ft for index in SITE_INDEX_RANGE_FT)
     if low > 0 or high < 0:
         return None
-    found = optimize.brentq(
-        lambda index: float(dominant_height_ft(index, age, curve)) - dominant_ft, *SITE_INDEX_RANGE_FT, xtol=1e-6
-    )
+    found = optimize.brentq(lambda index: _curve_ft(tree, index, age) - dominant_ft, *SITE_INDEX_RANGE_FT, xtol=1e-6)
     return float(found)
+
+
+def _curve_ft(tree: Tree, site_index_ft: float, age_yr: float) -> float:
+    """Dominant height of a species on kept-up old pasture [ft]; the curves meet where cruises are made."""
+    one = np.ones(1)
+    site = Site(site_index_ft * one, one, one, one)
+    return float(dominant_height_of_species_ft(site, age_yr * one, tree)[0])
 
 
 def _classes(tally: Tally, heights: FloatArray, per_ac: FloatArray, tons: FloatArray) -> list[ClassRow]:

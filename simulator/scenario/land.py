@@ -13,7 +13,9 @@ class Land(Section):
     acres: float = Field(gt=0.0, le=100_000.0, description="tract area [ac]")
     latitude_deg: float = Field(ge=24.0, le=40.0, description="latitude [degrees north]")
     site_index_ft: float = Field(
-        ge=40.0, le=110.0, description="dominant height of loblolly at age 25 [ft]; fits cover 50-85"
+        ge=40.0,
+        le=110.0,
+        description="dominant height of loblolly at age 25 [ft], whatever is planted; fits cover 50-85",
     )
     former_use: Literal["pasture", "cutover"] = Field(
         default="pasture", description="what grew here before; decides site culture and clearing"

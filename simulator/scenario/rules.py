@@ -16,6 +16,7 @@ from simulator.scenario.price_rules import (
     real_rate_is_not_negative,
     treatment_items_are_known,
 )
+from simulator.scenario.species_rules import SPECIES_RULES
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
@@ -57,6 +58,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
     real_rate_is_not_negative,
     *TREE_RULES,
+    *SPECIES_RULES,
     *USE_RULES,
     *OWNER_RULES,
 )

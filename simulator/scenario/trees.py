@@ -4,8 +4,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import LatePlanYear, Section, Year
+from simulator.scenario.base import LatePlanYear, Section, Share, Year
 
+Genetics = Literal["unimproved", "poor", "first generation", "second generation", "elite family"]
 ThinningMethod = Literal["from below", "rows", "rows then below"]
 
 
@@ -28,6 +29,19 @@ class Trees(Section):
         default=0.90, gt=0.0, le=1.0, description="share of planted trees alive after establishment"
     )
     crown_width_multiplier: float = Field(default=1.0, ge=0.5, le=1.5, description="narrow- or wide-crowned stock [1]")
+    site_index_ft: float | None = Field(
+        default=None,
+        ge=20.0,
+        le=140.0,
+        description="site index of the species itself at its own base age [ft]; default: converted from loblolly's",
+    )
+    genetics: Genetics = Field(default="unimproved", description="seed: raises or lowers site index and its price")
+    weed_control: bool = Field(
+        default=True, description="herbicide along the rows; false: unpaid, fewer trees live and they grow slower"
+    )
+    rust_infected_share: Share | None = Field(
+        default=None, description="share of stems with fusiform rust by age 5 [1]; default by species"
+    )
     layout: Layout
 
 

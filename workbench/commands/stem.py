@@ -61,10 +61,14 @@ def stem(  # noqa: PLR0913, PLR0917 - one parameter is one option
     problems = _problems(dbh, height) + then.problems(dbh, height)
     if problems:
         raise InputError(problems)
-    from simulator.parameters.wood import load_wood  # noqa: PLC0415 - numpy is slow to import
+    from simulator.parameters.species import load_species  # noqa: PLC0415 - numpy is slow to import
+    from simulator.parameters.wood import load_wood  # noqa: PLC0415
     from workbench.stem_document import read_stem  # noqa: PLC0415
 
     wood = load_wood(species, natural=natural)
+    if load_species(species).orchard is not None:
+        rule = "has no stem equations: its wood is reckoned as salvage only"
+        raise InputError([Problem("--species", rule, repr(species), "Name a pine.")])
     words = StemWords(prices, defect, bucked=bucked or bool(prices or defect))
     report = read_stem((dbh, height, wood), words, then)
     for warning in _warnings(dbh, height):
