@@ -7,7 +7,8 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
-from simulator.baselines import other_pastures, systems_of
+from simulator.alternatives import systems_of
+from simulator.baselines import other_pastures
 from simulator.events.light import Precision
 from simulator.findings import Warning_, warnings_of
 from simulator.measures import annual_income

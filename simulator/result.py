@@ -16,9 +16,11 @@ from simulator.ledger import unit_prices
 from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, real_discount_rate
 from simulator.parameters.prices import PriceTable, load_prices
 from simulator.parameters.tables import Tables, load_tables
+from simulator.parameters.wood import load_wood
 from simulator.plan import compile_plan
 from simulator.scenario.model import Scenario
 from simulator.schedule import NEVER
+from simulator.succession import followed
 from simulator.units import FloatArray, IntArray
 
 if TYPE_CHECKING:
@@ -27,7 +29,7 @@ if TYPE_CHECKING:
 EXACT_POINTS = 16
 FAST_POINTS = 8
 PAID_ONCE = ("sward_establishment", "land_clearing")
-"""Lines of year 0 that no later cycle of open pasture pays again."""
+"""Lines that no later cycle pays again."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,9 @@ class Outcome:
         Dry matter grown in each year of one cycle [lb/ac], (cycle years,), whatever the horizon.
     drawing
         Yearly arrays (years, rows) of the rows: alive, height_ft, crown_base_ft, across_ft, dbh_in, trees;
-        and ``offset_ft``, ``points_ft``, ``cell_ft`` of the cell.
+        and ``offset_ft``, ``points_ft``, ``cell_ft`` of the cell. Of the first of ``lives`` where there are two.
+    lives
+        Where a stand was found: that stand by itself to its harvest, and what follows it, counted from there.
     """
 
     scenario: Scenario
@@ -63,6 +67,7 @@ class Outcome:
     profile_warm: FloatArray
     cycle_forage_lb_ac: FloatArray
     drawing: dict[str, FloatArray]
+    lives: tuple["Outcome", ...] = ()
 
     @property
     def rate(self) -> float:
@@ -199,13 +204,14 @@ def run_batch(
         simulation = _simulate(members, precision, tables)
         for i, place in enumerate(places):
             outcomes[place] = _outcome(simulation, i, price_tables[members[i].money.price_table])
-    return [outcomes[place] for place in range(len(scenarios))]
+    alone = [outcomes[place] for place in range(len(scenarios))]
+    return followed(alone, lambda plans: run_batch(plans, beside, precision, tables), beside)
 
 
 def _kind(scenario: Scenario) -> tuple[object, ...]:
     species = scenario.trees.species if scenario.trees else None
     treatments = frozenset(treatment.item for treatment in scenario.treatment)
-    shape = scenario.money.horizon_years, rows_of_cell(scenario)
+    shape = scenario.money.horizon_years, rows_of_cell(scenario), scenario.stand and scenario.stand.origin
     return species, scenario.pasture.grass, scenario.use.animals, shape, treatments
 
 
@@ -213,8 +219,11 @@ def _simulate(members: list[Scenario], precision: Precision, tables: Tables | No
     first = members[0]
     species = first.trees.species if first.trees else "loblolly"
     numbers = tables or load_tables(species, first.pasture.grass, first.use.animals)
+    if first.stand is not None and first.stand.origin == "natural":
+        numbers = numbers._replace(wood=load_wood(species, natural=True))
     points = EXACT_POINTS if precision == "exact" else FAST_POINTS
-    plan = compile_plan(members, strip_width_ft=numbers.tree.planting.strip_width_ft, points=points)
+    strip, stumps = numbers.tree.planting.strip_width_ft, numbers.practice.ground.stumps_and_landings_share
+    plan = compile_plan(members, strip_width_ft=strip, points=points, stumps_share=stumps)
     return simulate(plan, numbers, precision)
 
 
@@ -222,17 +231,21 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     plan, history, book = simulation.setting.plan, simulation.history, simulation.setting.book
     rows = slice(0, plan.horizon + 1)
     end = np.array([line.account == END_VALUE for line in book.lines])
-    cycle = int(plan.calendar.harvest_age[i])
-    if cycle < NEVER:
+    cycle = int(plan.calendar.harvest_age[i] - plan.start_age[i])
+    paid_once = np.array([line.key in PAID_ONCE for line in book.lines])
+    if plan.standing[i]:
+        whole, repeated = np.where(end, 0.0, book.quantity[i, : cycle + 1]), np.zeros(len(book.lines))
+    elif cycle < NEVER:
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[i, : cycle + 1])
-        once = np.where([line.key == "cows_bought" for line in book.lines], 0.0, whole[0])
+        first = np.where(paid_once, whole.sum(axis=0), whole[0])
+        once = np.where([line.key == "cows_bought" for line in book.lines], 0.0, first)
         # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
         whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - once
         repeated = book.replanting[i] - once
     else:
         # pasture too is sown and cleared once, not in every horizon that is repeated
-        once = np.where([line.key in PAID_ONCE for line in book.lines], book.quantity[i, 0], 0.0)
+        once = np.where(paid_once, book.quantity[i, rows].sum(axis=0), 0.0)
         whole, repeated = book.quantity[i, rows].copy(), -once
         whole[-1] -= once
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {

@@ -199,7 +199,7 @@ def displaced_herd(setting: Setting) -> FloatArray:
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
     present = np.floor(carried(open_yield_lb_ac(nitrogen, tables.grass.open_yield), setting))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
-    owned = planted(plan) & terms.owned & standing
+    owned = planted(plan) & terms.owned & standing & ~plan.standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)
     sold = owned & ~rented & ~plan.flags("use", "displaced_herd", equals="none")
     setting.book.post(0, "displaced_herd", present / terms.acres, sold)

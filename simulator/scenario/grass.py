@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import LatePlanYear, Section
+from simulator.scenario.base import LatePlanYear, Section, Year
 
 GrazingSystem = Literal["continuous", "slow rotation", "strip"]
 
@@ -16,7 +16,11 @@ class Pasture(Section):
     nitrogen_lb_ac: float | dict[str, float] = Field(
         default=0.0, description="nitrogen a year on the grass ground [lb/ac], or a table of year = rate from then on"
     )
-    established: bool = Field(default=True, description="false: the sward is sown in year 0 and paid for")
+    established: bool = Field(default=True, description="false: the sward is sown and paid for")
+    sown_year: Year = Field(
+        default=0,
+        description="year at whose end the sward is sown, where it is not established; it grows from the next",
+    )
 
 
 class Use(Section):

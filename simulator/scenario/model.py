@@ -7,6 +7,7 @@ from pydantic import Field
 from simulator.scenario.base import Section
 from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.land import Land, Money
+from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -15,6 +16,9 @@ class Baseline(Section):
 
     plantation: dict[str, Any] = Field(default_factory=dict, description="tables that replace the derived plantation's")
     pasture: dict[str, Any] = Field(default_factory=dict, description="tables that replace the derived pasture's")
+    open_later: dict[str, Any] = Field(
+        default_factory=dict, description="with [stand]: tables that replace those of the plan carried out later"
+    )
 
 
 class Scenario(Section):
@@ -25,6 +29,7 @@ class Scenario(Section):
     land: Land
     money: Money
     trees: Trees | None = Field(default=None, description="absent: open pasture")
+    stand: FoundStand | None = Field(default=None, description="trees that stand today, instead of planting")
     thinning: Annotated[tuple[Thinning, ...], Field(strict=False)] = ()
     pruning: Annotated[tuple[Pruning, ...], Field(strict=False)] = ()
     harvest: Harvest | None = Field(default=None, description="needed when there are trees")

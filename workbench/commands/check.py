@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document, of the problems too.")
 def check(file: Path, as_json: bool) -> None:
     """Read the scenario FILE and list everything wrong with it, or say what it describes."""
-    from simulator.baselines import check_overrides  # noqa: PLC0415 - pydantic and numpy are slow to import
+    from simulator.alternatives import check_overrides  # noqa: PLC0415 - pydantic and numpy are slow to import
     from simulator.scenario.file import load  # noqa: PLC0415
 
     try:
