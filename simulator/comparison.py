@@ -11,6 +11,7 @@ from simulator.alternatives import systems_of
 from simulator.baselines import other_pastures
 from simulator.events.light import Precision
 from simulator.findings import Warning_, warnings_of
+from simulator.interest import discount_factor
 from simulator.measures import annual_income
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario
@@ -83,7 +84,7 @@ class Comparison:
     Attributes
     ----------
     systems
-        Outcome by name: silvopasture, plantation, pasture.
+        Outcome by name: silvopasture, plantation, pasture; with a stand that was found also open_later.
     land_equivalent
         Land equivalent ratio of the silvopasture.
     price_sets
@@ -153,7 +154,8 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
     -------
     LandEquivalent
         Wood: green tons sold in a cycle over its years. Forage: dry matter grown, sold or not. A single use
-        without any yield gives 0.
+        without any yield gives 0. Of a stand that was found: against keeping it and against clearing it, to the
+        horizon, with what stands there then.
     """
     both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
     wood = _ratio(_mean_wood(both), _mean_wood(trees))
@@ -175,12 +177,15 @@ def better_pasture(pasture: Outcome, beside: Path | None = None) -> BetterPastur
     -------
     BetterPasture or None
     """
-    ways = other_pastures(pasture.scenario)
+    grass = pasture.lives[-1] if pasture.lives else pasture
+    ways = other_pastures(grass.scenario)
     incomes = [_income(outcome, {}) for outcome in run_batch(ways, beside)]
     best = max(range(len(ways)), key=lambda place: incomes[place])
-    if incomes[best] < _income(pasture, {}) + CLEARLY_MORE:
+    # a stand that was found is cleared first, whatever grass comes after it
+    more = (incomes[best] - _income(grass, {})) * float(discount_factor(pasture.rate, pasture.flows.leading_yr))
+    if more < CLEARLY_MORE:
         return None
-    return BetterPasture(ways[best], incomes[best])
+    return BetterPasture(ways[best], _income(pasture, {}) + more if pasture.lives else incomes[best])
 
 
 def _ratio(part: float, whole: float) -> float:
@@ -188,6 +193,10 @@ def _ratio(part: float, whole: float) -> float:
 
 
 def _mean_wood(outcome: Outcome) -> float:
+    if outcome.lives:
+        # stands of one age are cut in unlike years: what was sold to the horizon, and what stands there
+        left = outcome.states["standing_ton_ac"][-1] - outcome.wood_ton_ac[-1].sum()
+        return float(outcome.wood_ton_ac.sum() + max(left, 0.0)) / (len(outcome.wood_ton_ac) - 1)
     sales = [line.enterprise == "wood" and line.account == "sale" for line in outcome.flows.lines]
     return float(outcome.flows.cycle_quantity[:, sales].sum() / outcome.flows.cycle_yr)
 
