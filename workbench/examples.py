@@ -27,12 +27,15 @@ class Choices(NamedTuple):
         Id of the catalogue, ``none``, or empty for what suits the layout.
     layout
         Id of a layout, see `layouts`.
+    route
+        ``pasture`` is planted; ``stand`` is there already, and the layout is its own.
     """
 
     trees: str = "loblolly"
     grass: str = "bahiagrass"
     animals: str = ""
     layout: str = "double"
+    route: str = "pasture"
 
 
 def example_text() -> str:
@@ -63,6 +66,8 @@ def scenario_text(choices: Choices) -> str:
     KeyError
         Where the layout is unknown.
     """
+    if choices.route == "stand":
+        return _stand_text(choices)
     numbers = layouts()[choices.layout]
     layout = Layout.model_validate({key: value for key, value in numbers.items() if key in Layout.model_fields})
     trees = Trees(species=choices.trees, layout=layout)
@@ -77,6 +82,16 @@ def scenario_text(choices: Choices) -> str:
         grass=choices.grass,
         animals=animals,
         **_use_lines(numbers, animals),
+    )
+    return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
+
+
+def _stand_text(choices: Choices) -> str:
+    animals = choices.animals or "cattle"
+    grazing = "first_grazing_year = 3" if animals != NO_ANIMALS else "# first_grazing_year = 3"
+    hay = "# hay_years = [3, 6]" if animals != NO_ANIMALS else "hay_years = [3, 6]"
+    text = Template(_packaged("stand.toml")).substitute(
+        species=choices.trees, grass=choices.grass, animals=animals, first_grazing_line=grazing, hay_years=hay
     )
     return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
 

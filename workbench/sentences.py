@@ -39,19 +39,10 @@ ITEMS = {
 
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
-    parts = (
-        _ranking,
-        _losing_enterprise,
-        _against_sum,
-        _land_equivalent,
-        _against_keeping,
-        _outlay,
-        _grass,
-        _pasture,
-        _labour,
-    )
+    parts = (_ranking, _losing_enterprise, _against_sum, _land_equivalent, _against_keeping, _opening)
+    then = (_outlay, _grass, _pasture, _labour)
     more = (_prices, _switches)
-    return [sentence for part in (*parts, *more) for sentence in part(comparison)]
+    return [sentence for part in (*parts, *then, *more) for sentence in part(comparison)]
 
 
 def _yearly(amount: float) -> str:

@@ -230,8 +230,8 @@ def _alley(outcome: Outcome, axes: Axes) -> tuple[float, float]:
     """Ends of the alley in the middle of the slice [ft]."""
     left, right = axes.get_xlim()
     trees = outcome.scenario.trees
-    if trees is None:
-        return left, right
+    if trees is None or outcome.scenario.stand is not None:
+        return left, right  # under a stand that is opened animals go where they like
     layout = trees.layout
     period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
     centre = period - layout.alley_ft / 2.0
@@ -244,6 +244,8 @@ def _heading(comparison: Comparison, part: Slice) -> str:
     states, name, year = outcome.states, system_name(comparison, part.system), part.year
     cut = next((cut for cut in cuts_of(outcome) if cut.year == row), None)
     when = "" if cut is None else f", before the {'harvest' if cut.final else 'thinning'}"
+    if outcome.scenario.stand is not None and part.system != "silvopasture":
+        when = when.replace("before the", "at")
     mine = part.system == "silvopasture" and outcome.scenario.trees is not None
     first = f"Year {year}{when}" if mine else f"{name[0].upper()}{name[1:]}, year {year}{when}"
     light = f"light {states['light_warm'][row]:.0%}"

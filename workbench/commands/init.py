@@ -28,14 +28,14 @@ ROUTES = ("pasture", "stand")
     type=click.Choice(LAYOUTS),
     default="double",
     show_default=True,
-    help="Rows in a set, with alleys between the sets; block is an ordinary plantation.",
+    help="Rows in a set, with alleys between the sets; block is an ordinary plantation. Not read by --route stand.",
 )
 @click.option(
     "--route",
     type=click.Choice(ROUTES),
     default="pasture",
     show_default=True,
-    help="Start from open pasture that is planted, or from a standing stand.",
+    help="Start from open pasture that is planted, or from a stand that is opened to grass.",
 )
 def init(  # noqa: PLR0913 - one parameter an option
     *,
@@ -50,8 +50,8 @@ def init(  # noqa: PLR0913 - one parameter an option
     """Print a commented scenario to start from, with units, ranges and cautions."""
     from workbench.examples import Choices, scenario_text  # noqa: PLC0415 - pydantic and numpy are slow to import
 
-    _refuse_what_cannot_be_had(trees, grass, animals, route)
-    text = scenario_text(Choices(trees, grass, animals or "", layout))
+    _refuse_what_cannot_be_had(trees, grass, animals)
+    text = scenario_text(Choices(trees, grass, animals or "", layout, route))
     if path is None:
         click.echo(text, nl=False)
         return
@@ -60,7 +60,7 @@ def init(  # noqa: PLR0913 - one parameter an option
     print_note(f"wrote {path}; 'halfshade check {path}' reads it")
 
 
-def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, route: str) -> None:
+def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None) -> None:
     from simulator.parameters.catalogue import animal_names, grass_names, tree_names  # noqa: PLC0415 - as above
     from simulator.scenario.rules import name_remedy  # noqa: PLC0415 - as above
 
@@ -74,9 +74,6 @@ def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, rout
         for option, name, known in asked
         if name is not None and name not in known
     ]
-    if route == "stand":
-        remedy = "Use --route pasture, which plants the trees."
-        problems.append(Problem("--route", "starting from a standing stand is not supported yet", route, remedy))
     if problems:
         raise InputError(problems)
 
