@@ -67,11 +67,9 @@ def print_comparison(comparison: Comparison) -> None:
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
     measures = {name: outcome.measures for name, outcome in comparison.systems.items()}
-    found = comparison.systems["silvopasture"].scenario.stand is not None
     rows = [
-        [LABELS_WITH_STAND.get(label, label) if found else label, *(show(each) for each in measures.values())]
-        for label, show in MEASURE_ROWS
-        if not (found and label in WITHOUT_MEANING_FOR_A_STAND)
+        [label, *(show(each) for each in measures.values())]
+        for label, show in _rows_of_measures(comparison.systems["silvopasture"])
     ]
     enterprises = dict.fromkeys(key for m in measures.values() for key in m.by_enterprise)
     rows += [
@@ -89,11 +87,23 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
     return rows
 
 
+def _rows_of_measures(outcome: Outcome) -> list[tuple[str, Callable[[Measures], str]]]:
+    """Measures to show; a stand that was found was not paid for, so that nothing is paid back."""
+    if not outcome.lives:
+        return list(MEASURE_ROWS)
+    return [
+        (LABELS_WITH_STAND.get(label, label), show)
+        for label, show in MEASURE_ROWS
+        if label not in WITHOUT_MEANING_FOR_A_STAND
+    ]
+
+
 def money_note(outcome: Outcome) -> str:
     """The rate and the prices behind every dollar, in a line."""
     table = outcome.price_table
     labour = "hours paid" if outcome.scenario.money.pay_labour else "hours free"
-    return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of all alike."
+    all_ = "all alternatives" if outcome.lives else "all three"
+    return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of {all_} alike."
 
 
 def _horizon_note(outcome: Outcome) -> str:
@@ -177,7 +187,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     """Print one system: its plan, measures, years and warnings."""
     title = f"{outcome.scenario.title or 'Scenario'}: {outcome.scenario.land.acres:g} acres, per acre"
     measures = outcome.measures
-    rows = [[label, show(measures)] for label, show in MEASURE_ROWS]
+    rows = [[label, show(measures)] for label, show in _rows_of_measures(outcome)]
     rows += [[f"Present value of {key}, $/ac", f"{value:,.0f}"] for key, value in measures.by_enterprise.items()]
     print_table(title, ["", "value"], rows, note=money_note(outcome))
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
