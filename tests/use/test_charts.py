@@ -72,6 +72,7 @@ KINDS = (
     "no animals, straw, single rows, no thinning",
     "triple rows",
     "block",
+    "standing stand",
     "eight rows in a set",
     "one year",
     "six years",
