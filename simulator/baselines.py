@@ -163,7 +163,9 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     """Lay the tables of one ``[baseline.*]`` over what was derived; InputError where that makes no valid plan."""
     if not override:
         return derived
-    document = _merged(derived.model_dump(mode="json", exclude_none=True, exclude={"baseline"}), override)
+    document = _merged(
+        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline"}), override
+    )
     use = override.get("use", {})
     shut_out = derived.use.first_grazing_year is None and not {"animals", "first_grazing_year"} & set(use)
     if use.get("animals") == "none" and "first_grazing_year" not in use:

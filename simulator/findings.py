@@ -121,6 +121,8 @@ def _late_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if planned is None or use.animals == "none":
         return
     begun = _first(outcome.states["animal_unit_months_ac"] > 0)
+    if begun is None and outcome.scenario.stand is not None and planned >= len(outcome.cash_per_ac):
+        return  # the horizon ends before a plan that is carried out later comes to it
     if begun is None:
         yield "never_grazed", "Animals never graze: trees are not out of their reach, or nothing is left to eat."
     elif begun > planned:

@@ -33,7 +33,7 @@ def pines_compared() -> Comparison:
 def stand_of(age: int, table: Sequence[tuple[float, float]], **fields: object) -> FoundStand:
     """A stand from pairs of dbh [in] and trees [1/ac]."""
     lines = tuple(DbhClass(dbh_in=dbh, trees_per_ac=trees) for dbh, trees in table)
-    return FoundStand.model_validate({"age": age, "dbh_class": [line.model_dump() for line in lines], **fields})
+    return FoundStand.model_validate({"age": age, "class": [line.model_dump() for line in lines], **fields})
 
 
 def idle(plan: Scenario, harvest: int, *thinnings: Thinning) -> Scenario:

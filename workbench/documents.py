@@ -87,7 +87,7 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
 
 
 def _schedule(outcome: Outcome) -> dict[str, Any]:
-    return outcome.scenario.model_dump(mode="json", exclude={"baseline", "money", "land", "format"})
+    return outcome.scenario.model_dump(mode="json", by_alias=True, exclude={"baseline", "money", "land", "format"})
 
 
 def _years(outcome: Outcome) -> list[dict[str, Any]]:

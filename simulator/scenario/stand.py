@@ -31,7 +31,7 @@ class FoundStand(Section):
     )
     open_later_years: int = Field(default=5, ge=1, le=30, description="years that opening it later waits [yr]")
     dbh_class: Annotated[tuple[DbhClass, ...], Field(strict=False, min_length=1, max_length=60)] = Field(
-        description="the stand table, one [[stand.dbh_class]] for each diameter class"
+        alias="class", description="the stand table, one [[stand.class]] for each diameter class"
     )
 
     @property

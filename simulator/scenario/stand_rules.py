@@ -46,18 +46,18 @@ def stand_fits_its_spacing(draft: Draft) -> list[Problem]:
         return []
     rule = f"holds {trees:.0f} trees an acre, more than the {spots:.0f} spots of [trees.layout]"
     remedy = "State the spacing that the trees were planted at; for a natural stand a square one with as many spots."
-    return [draft.problem(("stand", "dbh_class"), rule, remedy=remedy, received="")]
+    return [draft.problem(("stand", "class"), rule, remedy=remedy, received="")]
 
 
 def diameter_classes_rise(draft: Draft) -> list[Problem]:
     """The stand table goes from small to large, each diameter class once."""
-    lines = (draft.get("stand") or {}).get("dbh_class") or []
+    lines = (draft.get("stand") or {}).get("class") or []
     problems = []
     for number, (before, after) in enumerate(pairwise(lines), start=1):
         low, high = (before or {}).get("dbh_in"), (after or {}).get("dbh_in")
         if low is not None and high is not None and high <= low:
             rule = f"must be above the {low:g} in of the class before"
-            path = ("stand", "dbh_class", number, "dbh_in")
+            path = ("stand", "class", number, "dbh_in")
             problems.append(draft.problem(path, rule, remedy="Put the classes in the order of their diameters."))
     return problems
 

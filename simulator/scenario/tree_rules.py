@@ -199,7 +199,7 @@ def planted_spots_per_ac(draft: Draft) -> float | None:
 
 def table_trees_per_ac(draft: Draft) -> float | None:
     """Trees of the stand table [1/ac], ``None`` where it is faulty or absent."""
-    lines = (draft.get("stand") or {}).get("dbh_class")
+    lines = (draft.get("stand") or {}).get("class")
     counts = [(line or {}).get("trees_per_ac") for line in lines or ()]
     return None if not counts or None in counts else float(sum(count for count in counts if count is not None))
 

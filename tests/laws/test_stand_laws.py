@@ -384,3 +384,16 @@ def test_an_own_herd_in_a_stand_is_bought_when_it_may_graze_and_displaces_nobody
     assert {"cows_bought", "calves"} <= items
     assert not {"displaced_herd", "displaced_herd_rent"} & items
     assert ledger[ledger["item"] == "cows_bought"]["year"].min() == 3
+
+
+def test_grass_among_planted_trees_can_be_sown_later_and_is_sown_once() -> None:
+    plan = changed(changed(example(), "pasture", established=False, sown_year=2), "use", hay_years=(4, 5))
+    at_once = changed(plan, "pasture", sown_year=0)
+    late, early = grown_fast(plan, at_once)
+    for outcome, year in ((late, 2), (early, 0)):
+        sown = outcome.ledger().query("item == 'sward_establishment'")
+        assert sown["year"].tolist() == [year]
+        assert np.flatnonzero(outcome.states["forage_lb_ac"])[0] == year + 1
+        # the cycle that is repeated pays for it once: what is paid is given back where the next cycle begins
+        place = [line.key for line in outcome.flows.lines].index("sward_establishment")
+        assert outcome.flows.cycle_quantity[:, place].sum() == pytest.approx(0.0, abs=1e-12)

@@ -155,8 +155,8 @@ def test_overrides_of_each_alternative(tmp_path: Path) -> None:
 def test_mistakes_in_a_stand_are_named_with_line_and_remedy() -> None:
     text = pines_text()
     more = problems(text.replace("trees_per_ac = 134", "trees_per_ac = 534"))
-    assert "more than the 605 spots" in more["stand.dbh_class"]
-    assert "must be above the 5 in" in problems(text.replace("dbh_in = 6", "dbh_in = 5"))["stand.dbh_class[3].dbh_in"]
+    assert "more than the 605 spots" in more["stand.class"]
+    assert "must be above the 5 in" in problems(text.replace("dbh_in = 6", "dbh_in = 5"))["stand.class[3].dbh_in"]
     assert (
         "sown" in problems(text.replace("first_grazing_year = 3", "first_grazing_year = 1"))["use.first_grazing_year"]
     )
