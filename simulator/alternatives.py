@@ -114,15 +114,15 @@ def cleared(scenario: Scenario) -> Scenario:
 
 
 def _with_idle_grass(scenario: Scenario, what: str) -> Scenario:
+    """The same land with nothing done for grass: where there is no sward, none is sown."""
     use = scenario.use.model_copy(update={"hay_years": None, "first_grazing_year": None})
-    pasture = scenario.pasture.model_copy(update={"established": True, "sown_year": 0})
     return scenario.model_copy(
         update={
             "title": f"{scenario.title}: {what}",
             "pruning": (),
             "treatment": (),
             "use": use,
-            "pasture": pasture if not scenario.pasture.established else scenario.pasture,
+            "pasture": scenario.pasture.model_copy(update={"sown_year": 0}),
         }
     )
 

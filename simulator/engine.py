@@ -213,7 +213,7 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Swa
     litter = np.where(uses.cutting | uses.raking, 0.0, season.fall.per_ac_lb)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
     full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
-    years = season.year - plan.column("pasture", "sown_year")
+    years = establishment.years_since_sown(plan, season.year)
     sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
     return full.thinned_to(land.sward * sown)
 

@@ -26,12 +26,17 @@ def names_of(systems: Mapping[str, Outcome]) -> dict[str, str]:
 
 def name_of(system: str, scenario: Scenario) -> str:
     """Name of one system of a comparison, by what its scenario really holds."""
-    grass_used = scenario.use.first_grazing_year is not None or scenario.use.hay_years is not None
+    grass_used = uses_grass(scenario)
     if scenario.stand is not None and (grass_used or system != "silvopasture"):
         return _name_with_stand(system, scenario.stand)
     if system == "silvopasture" and not (scenario.trees is not None and grass_used):
         return NAME_OF_A_SINGLE_USE
     return NAMES[system]
+
+
+def uses_grass(scenario: Scenario) -> bool:
+    """Whether a plan grazes or mows."""
+    return scenario.use.first_grazing_year is not None or scenario.use.hay_years is not None
 
 
 def _name_with_stand(system: str, stand: FoundStand) -> str:
@@ -90,7 +95,7 @@ def describe(outcome: Outcome) -> str:
         parts.append(f"cut {scenario.harvest.year}" if scenario.harvest else "never cut")
         if scenario.stand is not None:
             parts.append(f"then {scenario.stand.after_harvest}")
-        if scenario.stand is not None and not scenario.pasture.established:
+        if scenario.stand is not None and uses_grass(scenario) and not scenario.pasture.established:
             parts.append(f"sown {scenario.pasture.sown_year}")
     use = scenario.use
     if use.hay_years:

@@ -137,6 +137,12 @@ def book_sward(setting: Setting, year: int) -> None:
     setting.book.post(year, "land_clearing", ground, due & cutover)
 
 
+def years_since_sown(plan: Plan, year: int) -> FloatArray:
+    """Years since the sward was sown [yr], (candidates,); in a stand whose grass nobody wants it never is."""
+    never = plan.standing & ~grass_wanted(plan)
+    return np.where(never, 0.0, year - plan.column("pasture", "sown_year"))
+
+
 def opened(plan: Plan, year: int) -> BoolArray:
     """Where a stand is thinned this year so that grass can be sown in it afterwards, (candidates,)."""
     sown = plan.column("pasture", "sown_year")

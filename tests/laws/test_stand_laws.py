@@ -397,3 +397,11 @@ def test_grass_among_planted_trees_can_be_sown_later_and_is_sown_once() -> None:
         # the cycle that is repeated pays for it once: what is paid is given back where the next cycle begins
         place = [line.key for line in outcome.flows.lines].index("sward_establishment")
         assert outcome.flows.cycle_quantity[:, place].sum() == pytest.approx(0.0, abs=1e-12)
+
+
+def test_no_grass_grows_in_a_kept_stand_where_none_was_sown() -> None:
+    keep = first_life(pines_compared().systems["plantation"])
+    assert keep.states["forage_lb_ac"].sum() == 0.0
+    assert "sward_establishment" not in set(keep.ledger()["item"])
+    there = kept(changed(pines(), "pasture", established=True, sown_year=0))
+    assert run(there, precision="fast").lives[0].states["forage_lb_ac"][1] > 0.0

@@ -87,7 +87,7 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
 
 
 def _stand(scenario: "Scenario") -> dict[str, Any] | None:
-    from workbench.words import stand_in_words  # noqa: PLC0415 - numpy, see above
+    from workbench.words import stand_in_words, uses_grass  # noqa: PLC0415 - numpy, see above
 
     stand = scenario.stand
     if stand is None:
@@ -97,7 +97,7 @@ def _stand(scenario: "Scenario") -> dict[str, Any] | None:
         "trees_per_ac": round(stand.trees_per_ac, 1),
         "classes": len(stand.dbh_class),
         "words": stand_in_words(stand),
-        "sown_year": None if scenario.pasture.established else scenario.pasture.sown_year,
+        "sown_year": scenario.pasture.sown_year if uses_grass(scenario) and not scenario.pasture.established else None,
     }
 
 
