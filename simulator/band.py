@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from simulator.baselines import systems_of
+from simulator.alternatives import systems_of
 from simulator.measures import annual_income
 from simulator.parameters.ranges import moved, ranges_of
 from simulator.parameters.tables import Tables, load_tables

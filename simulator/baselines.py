@@ -1,5 +1,6 @@
 """The two single uses of the same land, each kept up as its own practice would."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -56,12 +57,12 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
     """
     return {
         "silvopasture": scenario,
-        "plantation": _overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
-        "pasture": _overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
+        "plantation": overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
+        "pasture": overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
     }
 
 
-def check_overrides(scenario: Scenario, file: Path) -> None:
+def check_overrides(scenario: Scenario, file: Path, derived: Mapping[str, Scenario] | None = None) -> None:
     """Raise where an override of a file does not make a valid plan, with every problem at its line of the file.
 
     Parameters
@@ -70,19 +71,22 @@ def check_overrides(scenario: Scenario, file: Path) -> None:
         What was read from the file.
     file
         The file; problems about what is derived stand at the override that broke it.
+    derived
+        What the overrides are laid over, by name; the two single uses unless told.
 
     Raises
     ------
     InputError
-        With the problems of both single uses.
+        With the problems of all.
     """
-    if not (scenario.baseline.plantation or scenario.baseline.pasture):
+    derived = derived or {"plantation": plantation_of(scenario), "pasture": pasture_of(scenario)}
+    if not any(getattr(scenario.baseline, name) for name in derived):
         return
     lines = scan_lines(file.read_text(encoding="utf-8-sig"))
     problems: list[Problem] = []
-    for name, derived in (("plantation", plantation_of(scenario)), ("pasture", pasture_of(scenario))):
+    for name, plan in derived.items():
         try:
-            _overridden(derived, name, getattr(scenario.baseline, name), file.parent)
+            overridden(plan, name, getattr(scenario.baseline, name), file.parent)
         except InputError as error:
             problems += [_placed(problem, name, lines, file) for problem in error.problems]
     if problems:
@@ -124,6 +128,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
         update={
             "title": f"{scenario.title}: plantation",
             "trees": trees,
+            "stand": None,
             "thinning": ORCHARD_THINNINGS if nut_trees else PLANTATION_THINNINGS,
             "pruning": (),
             "treatment": (),
@@ -150,6 +155,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
         update={
             "title": f"{scenario.title}: pasture",
             "trees": None,
+            "stand": None,
             "thinning": (),
             "pruning": (),
             "treatment": (),
@@ -167,10 +173,13 @@ def _without_return(use: Use) -> str:
     return "sold" if use.displaced_herd == "rented pasture" else use.displaced_herd
 
 
-def _overridden(derived: Scenario, name: str, override: dict[str, Any], beside: Path | None) -> Scenario:
+def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: Path | None) -> Scenario:
+    """Lay the tables of one ``[baseline.*]`` over what was derived; InputError where that makes no valid plan."""
     if not override:
         return derived
-    document = _merged(derived.model_dump(mode="json", exclude_none=True, exclude={"baseline"}), override)
+    document = _merged(
+        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline"}), override
+    )
     use = override.get("use", {})
     shut_out = derived.use.first_grazing_year is None and not {"animals", "first_grazing_year"} & set(use)
     if use.get("animals") == "none" and "first_grazing_year" not in use:

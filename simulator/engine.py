@@ -13,11 +13,12 @@ from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.setting import Setting, planted, terms_of
 from simulator.enterprises.sold_early import exit_quantities
 from simulator.enterprises.wood import standing_merchantable_ton_ac
+from simulator.events.found import as_found
 from simulator.events.growth import grown
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
 from simulator.events.planting import on_planting_day, pruned, seeded
 from simulator.events.site import Site, site_of
-from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year
+from simulator.events.use import Floor, Uses, nobody_uses, tree_loss_share, uses_of_year
 from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
@@ -124,17 +125,31 @@ def _new_stand(run: Simulation) -> Stand:
 def _establish(run: Simulation) -> Land:
     plan, setting = run.setting.plan, run.setting
     nobody = np.zeros(plan.candidates)
-    establishment.book_planting(setting, 0, planted(plan), plan.flags("land", "former_use", equals="pasture"))
-    establishment.book_treatments(setting, 0, np.zeros(plan.candidates, np.int64))
-    establishment.book_sward(setting)
-    stand = _new_stand(run)
+    new = planted(plan) & ~plan.standing
+    establishment.book_planting(setting, 0, new, plan.flags("land", "former_use", equals="pasture"))
+    establishment.book_treatments(setting, 0, plan.start_age)
+    establishment.book_sward(setting, 0)
+    stand, lit = _first_stand(run)
     run.history.exit_quantity[:, 0] = 0.0
-    open_light = np.ones(plan.geometry.points_ft.shape)
-    run.history.record_planting(stand, Lit(open_light, open_light, nobody))
+    run.history.record_start(stand, lit)
     never = np.full(plan.candidates, np.inf)
-    return Land(
+    land = Land(
         stand, np.ones(plan.candidates), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
     )
+    if not plan.standing.any():
+        return land
+    run.history.record_standing(0, standing_merchantable_ton_ac(stand, setting.tables.wood))
+    return _close_year(run, land, nobody_uses(plan), 0)
+
+
+def _first_stand(run: Simulation) -> tuple[Stand, Lit]:
+    """What stands in year 0 and the light under it: planted that day, or found; one batch holds one kind."""
+    plan, tables = run.setting.plan, run.setting.tables
+    open_light = np.ones(plan.geometry.points_ft.shape)
+    if not plan.standing.any():
+        return _new_stand(run), Lit(open_light, open_light, np.zeros(plan.candidates))
+    found = as_found(plan, run.site, tables)
+    return found, light_of_year(found, found, plan.geometry, run.skies, tables, run.precision)
 
 
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
@@ -149,15 +164,17 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
     nuts.gather(setting, year, after)
+    establishment.book_sward(setting, year)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
     run.history.record_lost_to_use(year, after.trees.sum(axis=1) * lost, uses.grazing & ~uses.out_of_reach)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
+    alive = next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded)
     moved = Land(
         stand=after,
-        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded),
+        sward=np.where(year <= plan.column("pasture", "sown_year"), 1.0, alive),
         stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
@@ -199,7 +216,7 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Swa
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
     full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
     full = full.richer_by(plan.column("pasture", "yield_multiplier"))
-    years = np.full(plan.candidates, float(season.year))
+    years = establishment.years_since_sown(plan, season.year)
     sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
     alive = full.thinned_to(land.sward * sown)
     left = grass_left_share(run.setting, season.stand.age)
@@ -230,11 +247,13 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
 def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int) -> Land:
     setting, plan = run.setting, run.setting.plan
     sell_breeding_herd(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
-    again, first = harvested & (year < plan.horizon), year == plan.calendar.harvest_age
+    # what follows a stand that was found is a plan of its own: simulator.succession
+    renewed = harvested & ~plan.standing
+    again, first = renewed & (year < plan.horizon), year == plan.calendar.harvest_age
     before = setting.book.quantity[:, year].copy()
-    establishment.book_planting(setting, year, harvested, np.zeros(plan.candidates, bool))
-    establishment.book_treatments(setting, year, np.where(harvested, 0, -1))
-    setting.book.keep_replanting(year, before, noted=harvested & first, booked=again)
+    establishment.book_planting(setting, year, renewed, np.zeros(plan.candidates, bool))
+    establishment.book_treatments(setting, year, np.where(renewed, 0, -1))
+    setting.book.keep_replanting(year, before, noted=renewed & first, booked=again)
     return replace(
         land,
         stand=select(again, _new_stand(run), land.stand),

@@ -11,6 +11,7 @@ from simulator.parameters.pasture import load_grass
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.species_findings import own_site_index_ft, species_findings
+from simulator.stand_findings import STAND_CHECKS
 from simulator.units import BoolArray, FloatArray
 
 
@@ -47,8 +48,10 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     list of Warning_
         Most serious first.
     """
+    ground = outcome.lives[0] if outcome.lives else outcome
     checks = (
         _sales,
+        *STAND_CHECKS,
         _closed_canopy,
         _late_grazing,
         animal_findings,
@@ -60,7 +63,12 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         owner_findings,
         _sources,
     )
-    return [Warning_(code, system, message) for check in checks for code, message in check(outcome)]
+    whole = (_sales, _finance, _sources)
+    return [
+        Warning_(code, system, message)
+        for check in checks
+        for code, message in check(outcome if check in whole else ground)
+    ]
 
 
 def _years(flag: FloatArray | BoolArray) -> str:
@@ -90,7 +98,9 @@ def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
         return
     grass = load_grass(outcome.scenario.pasture.grass)
     dark = outcome.states["light_warm"] < grass.persistence.threshold_light
-    dark[0] = False
+    dark[: 1 + outcome.scenario.pasture.sown_year] = False
+    if outcome.scenario.stand is not None and outcome.scenario.harvest is not None:
+        dark[outcome.scenario.harvest.year + 1 :] = False
     first = _first(dark)
     if first is None:
         return
@@ -111,6 +121,8 @@ def _late_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if planned is None or use.animals == "none":
         return
     begun = _first(outcome.states["animal_unit_months_ac"] > 0)
+    if begun is None and outcome.scenario.stand is not None and planned >= len(outcome.cash_per_ac):
+        return  # the horizon ends before a plan that is carried out later comes to it
     if begun is None:
         yield "never_grazed", "Animals never graze: trees are not out of their reach, or nothing is left to eat."
     elif begun > planned:
@@ -125,15 +137,21 @@ def _late_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
 def _without_animals(outcome: Outcome, begun: int) -> bool:
     """Whether the own herd is gone in a year whose trees would let it graze."""
     states = outcome.states
-    old_enough = states["age"] >= begun if outcome.scenario.trees else np.arange(len(states["age"])) >= begun
+    old_enough = _cycle_year(outcome) >= begun if outcome.scenario.trees else np.arange(len(states["age"])) >= begun
     return bool((old_enough & (states["head"] == 0)).any())
+
+
+def _cycle_year(outcome: Outcome) -> FloatArray:
+    """Years of the plan's own calendar by row: since planting, or since a stand was found."""
+    stand = outcome.scenario.stand
+    return np.asarray(outcome.states["age"] - (stand.age if stand else 0))
 
 
 def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     straw = outcome.scenario.straw
     if not straw.market or outcome.scenario.use.first_grazing_year is None:
         return
-    grazed_by_now = outcome.states["age"] >= outcome.scenario.use.first_grazing_year
+    grazed_by_now = _cycle_year(outcome) >= outcome.scenario.use.first_grazing_year
     raked = (outcome.states["straw_bales_ac"] > 0) & grazed_by_now
     if raked.any():
         how = "behind a temporary fence" if straw.temporary_fence else "and animals are kept out that year"
@@ -157,6 +175,8 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
     low, high = fit.site_index_low_ft, fit.site_index_high_ft
     if not low <= own_site_index_ft(outcome.scenario.land, trees) <= high:
         yield "site_index_range", f"Site index lies outside {low:.0f}-{high:.0f} ft, where the equations were fitted."
+    last = _last_year_of_trees(outcome)
+    states = {name: values[: last + 1] for name, values in states.items()}
     few = (states["trees_per_ac"] < fit.few_trees_per_ac) & (states["age"] > fit.few_after_age_yr)
     if few.any():
         message = (
@@ -174,7 +194,15 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
         )
 
 
+def _last_year_of_trees(outcome: Outcome) -> int:
+    """Harvest of a stand that was found, whose rows after it are another plan's; else the last row."""
+    last, harvest = len(outcome.cash_per_ac) - 1, outcome.scenario.harvest
+    return min(last, harvest.year) if outcome.scenario.stand is not None and harvest is not None else last
+
+
 def _finance(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if outcome.lives:
+        return  # a stand that was found cost nothing today, so that no rate of return has a meaning
     if len(outcome.measures.irr_all) > 1:
         roots = ", ".join(f"{root:.1%}" for root in outcome.measures.irr_all)
         message = f"Several rates of return solve the cash flows to the horizon ({roots}); compare by yearly income."

@@ -42,6 +42,7 @@ STATE_COLUMNS: Final = (
     "straw_bales_ac",
     "standing_ton_ac",
     "trees_cut_per_ac",
+    "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
     "no_bid",
     "small_sale",
@@ -77,8 +78,8 @@ class History:
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
-    def record_planting(self, stand: Stand, lit: Lit) -> None:
-        """Write row 0: trees as planted, light of the open or near it."""
+    def record_start(self, stand: Stand, lit: Lit) -> None:
+        """Write row 0: trees as planted under open light, or as they are found under their own."""
         self._stand(0, stand)
         self._light(0, lit)
         self.rows.append(_drawing(stand))
@@ -117,6 +118,8 @@ class History:
     def record_cut(self, year: int, felling: Felling) -> None:
         """Write what was cut and what of it was sold."""
         self.column["trees_cut_per_ac"][:, year] = felling.trees_cut
+        taken = self.column["basal_area_ft2_ac"][:, year] - basal_area_ft2_ac(felling.stand)
+        self.column["basal_area_cut_ft2_ac"][:, year] = np.where(felling.trees_cut > 0, taken, 0.0)
         self.wood_ton_ac[:, year] = felling.tons_sold
         self.column["no_bid"][:, year] = felling.no_bid
         self.column["small_sale"][:, year] = felling.small

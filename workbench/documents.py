@@ -25,6 +25,7 @@ YEAR_COLUMNS = (
     "straw_bales_ac",
     "standing_ton_ac",
     "trees_cut_per_ac",
+    "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
 )
 
@@ -76,15 +77,21 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
         "equal_annual_income_per_ac": measures.equal_annual_income,
         "equal_annual_margin_before_overhead_per_ac": measures.equal_annual_margin,
         "cycle_years": outcome.flows.cycle_yr,
+        "years_before_cycle": outcome.flows.leading_yr,
         "benefit_cost": measures.benefit_cost,
         "payback_year": measures.payback_year,
         "deepest_cash_per_ac": measures.deepest_cash,
         "income_by_enterprise_per_ac": dict(measures.by_enterprise),
         "cash_by_decade_per_ac": dict(measures.by_decade),
         **owner_document(outcome),
-        "schedule": outcome.scenario.model_dump(mode="json", exclude={"baseline", "money", "land", "format"}),
+        "schedule": _schedule(outcome),
+        "schedule_after_harvest": _schedule(outcome.lives[-1]) if outcome.lives else None,
         "years": _years(outcome),
     }
+
+
+def _schedule(outcome: Outcome) -> dict[str, Any]:
+    return outcome.scenario.model_dump(mode="json", by_alias=True, exclude={"baseline", "money", "land", "format"})
 
 
 def _years(outcome: Outcome) -> list[dict[str, Any]]:

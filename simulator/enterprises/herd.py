@@ -212,7 +212,7 @@ def displaced_herd(setting: Setting) -> FloatArray:
     opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield) * plan.column("pasture", "yield_multiplier")
     present = np.floor(carried(opened, setting))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
-    owned = planted(plan) & terms.owned & standing
+    owned = planted(plan) & terms.owned & standing & ~plan.standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)
     sold = owned & ~rented & ~plan.flags("use", "displaced_herd", equals="none")
     setting.book.post(0, setting.book.herd.displaced, present / terms.acres, sold)

@@ -83,6 +83,8 @@ class Ground(NamedTuple):
         Share of the needles under close rows that a rake gathers [1].
     straw_in_alleys_share
         Share of the needles on a strip between grass alleys that can be raked [1].
+    stumps_and_landings_share
+        Share of the land where no grass comes in a stand that is opened: stems, stumps, landings [1].
     """
 
     fence_life_yr: float
@@ -92,6 +94,7 @@ class Ground(NamedTuple):
     straw_after_cut_yr: float
     straw_raked_share: float
     straw_in_alleys_share: float
+    stumps_and_landings_share: float
 
 
 class Stocking(NamedTuple):

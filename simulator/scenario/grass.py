@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import LatePlanYear, Section
+from simulator.scenario.base import LatePlanYear, Section, Year
 
 Month = Annotated[int, Field(ge=1, le=12)]
 GrazingSystem = Literal["continuous", "slow rotation", "strip"]
@@ -20,7 +20,11 @@ class Pasture(Section):
     yield_multiplier: float = Field(
         default=1.0, ge=0.3, le=2.0, description="what this ground grows against the usual [1]; clippings tell"
     )
-    established: bool = Field(default=True, description="false: the sward is sown in year 0 and paid for")
+    established: bool = Field(default=True, description="false: the sward is sown and paid for")
+    sown_year: Year = Field(
+        default=0,
+        description="year at whose end the sward is sown, where it is not established; it grows from the next",
+    )
 
 
 class Use(Section):

@@ -17,6 +17,7 @@ from simulator.scenario.price_rules import (
     treatment_items_are_known,
 )
 from simulator.scenario.species_rules import SPECIES_RULES
+from simulator.scenario.stand_rules import STAND_RULES, strips_say_how_wide
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
@@ -61,11 +62,13 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *SPECIES_RULES,
     *USE_RULES,
     *OWNER_RULES,
+    *STAND_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
     years_rise,
     thinnings_say_what_they_leave,
+    strips_say_how_wide,
     hay_years_run_forward,
     nitrogen_is_a_rate_or_a_table_of_years,
 )
@@ -89,7 +92,7 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
     """
     prices, problems = read_price_table(draft, beside)
     drafts = [(draft, SINGLE_RULES)]
-    for single_use in ("plantation", "pasture"):
+    for single_use in ("plantation", "pasture", "open_later"):
         override = draft.override(single_use)
         problems += override_stays_within_the_plan(override)
         drafts.append((override, OVERRIDE_RULES))

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from plans import changed, compared, example, fast, grown_fast, pasture, plantation, scheduled, used
 from simulator.accounts import SPECIES_LINES
-from simulator.comparison import compare, land_equivalent
+from simulator.comparison import compare
 from simulator.finance import net_present_value
+from simulator.land_equivalent import land_equivalent
 from simulator.ledger import unit_prices
 from simulator.measures import Flows
 from simulator.parameters.prices import load_prices
