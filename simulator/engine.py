@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, straw, sward
+from simulator.enterprises import establishment, meadow, straw, sward, turf
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
@@ -18,7 +18,6 @@ from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
-from simulator.physics.forage import next_stand_share
 from simulator.plan import Plan
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray
@@ -32,8 +31,8 @@ class Land:
     ----------
     stand
         The trees.
-    sward
-        Share of a full sward alive [1].
+    turf
+        Which grass stands, and how much of it is alive.
     stores
         Herd and hay in hand.
     fence_age
@@ -47,7 +46,7 @@ class Land:
     """
 
     stand: Stand
-    sward: FloatArray
+    turf: turf.Turf
     stores: Stores
     fence_age: FloatArray
     rakes: FloatArray
@@ -134,7 +133,7 @@ def _establish(run: Simulation) -> Land:
     run.history.record_planting(stand, Lit(open_light, open_light, nobody))
     never = np.full(plan.candidates, np.inf)
     return Land(
-        stand, np.ones(plan.candidates), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
+        stand, turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
     )
 
 
@@ -156,7 +155,9 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
     moved = Land(
         stand=after,
-        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded),
+        turf=turf.switched(
+            setting, year, turf.next_turf(setting, land.turf, lit, land.reseeded), (after.age, grass.light, uses)
+        ),
         stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
@@ -178,7 +179,7 @@ def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
     return pruned(stand, setting.plan.geometry, height, asked, setting.tables.quality)
 
 
-def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, sward.Sward]:
+def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, meadow.Forage]:
     """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
     plan, setting = run.setting.plan, run.setting
     grass = _grass(run, land, season, uses)
@@ -188,17 +189,15 @@ def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> t
         grass = _grass(run, land, season, uses)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
     establishment.book_nitrogen(setting, season.year, nitrogen * plan.geometry.grass_share, uses)
+    turf.book_sowing(setting, season.year, land.turf, season.stand.age, uses)
     return uses, grass
 
 
-def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Sward:
-    plan, tables = run.setting.plan, run.setting.tables
+def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> meadow.Forage:
     litter = np.where(uses.cutting | uses.raking, 0.0, season.fall.per_ac_lb)
-    nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
-    full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
-    years = np.full(plan.candidates, float(season.year))
-    sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
-    return full.thinned_to(land.sward * sown)
+    nitrogen = establishment.nitrogen_applied(run.setting.plan, season.stand.age, uses)
+    around = meadow.Around(season.stand, season.lit, litter, nitrogen)
+    return meadow.forage_of_year(run.setting, land.turf, around, uses)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
@@ -226,10 +225,12 @@ def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int)
     before = setting.book.quantity[:, year].copy()
     establishment.book_planting(setting, year, harvested, np.zeros(plan.candidates, bool))
     establishment.book_treatments(setting, year, np.where(harvested, 0, -1))
+    grass = turf.first_grass_again(setting, year, land.turf, harvested)
     setting.book.keep_replanting(year, before, noted=harvested & first, booked=again)
     return replace(
         land,
         stand=select(again, _new_stand(run), land.stand),
+        turf=grass,
         stores=Stores(np.where(harvested, 0.0, land.stores.head), land.stores.hay_ton_ac),
         rakes=np.where(harvested, 0.0, land.rakes),
     )

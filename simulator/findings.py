@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.parameters.pasture import load_grass
+from simulator.grass_findings import grass_is_used, grass_warnings, least_light
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
 
@@ -53,6 +53,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     checks = (
         _sales,
         _closed_canopy,
+        grass_warnings,
         _late_grazing,
         _straw_and_grazing,
         _thinning_not_done,
@@ -85,16 +86,15 @@ def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 
 def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    use = outcome.scenario.use
-    if outcome.scenario.trees is None or (use.first_grazing_year is None and use.hay_years is None):
+    if outcome.scenario.trees is None or not grass_is_used(outcome):
         return
-    grass = load_grass(outcome.scenario.pasture.grass)
-    dark = outcome.states["light_warm"] < grass.persistence.threshold_light
+    least = least_light(outcome)
+    dark = outcome.states["light_grass"] < least
     dark[0] = False
     first = _first(dark)
     if first is None:
         return
-    share = f"light under {grass.persistence.threshold_light:.0%}"
+    share = f"light under {least[first]:.0%}"
     if dark[first:].all():
         yield "canopy_closed", f"The canopy is closed over the grass since year {first} ({share}); the sward dies out."
     else:

@@ -124,7 +124,8 @@ def book_sward(setting: Setting) -> None:
     """Book in year 0 the sward that is sown, and first the stumps that are cleared where forest stood."""
     plan, ground = setting.plan, setting.plan.geometry.grass_share
     used = (plan.calendar.graze_from < NEVER) | plan.calendar.hay.any(axis=1)
-    setting.book.post(0, "sward_establishment", ground, used & ~plan.flags("pasture", "established"))
+    perennial = not setting.tables.grass.habit.sown_every_year  # an annual's sowing is paid every year instead
+    setting.book.post(0, "sward_establishment", ground, used & ~plan.flags("pasture", "established") & perennial)
     setting.book.post(0, "land_clearing", ground, used & plan.flags("land", "former_use", equals="cutover"))
 
 

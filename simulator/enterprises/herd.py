@@ -5,9 +5,9 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import hay_needed_ton
-from simulator.enterprises.setting import Setting, Terms, planted
+from simulator.enterprises.meadow import Forage, months_of_stay
+from simulator.enterprises.setting import Setting, planted
 from simulator.parameters.pasture import Animals
-from simulator.parameters.tables import Tables
 from simulator.physics.animals import (
     MONTHS,
     carrying_head,
@@ -17,7 +17,7 @@ from simulator.physics.animals import (
     stocker_year,
     whole_herd,
 )
-from simulator.physics.forage import monthly_growth_lb, open_yield_lb_ac
+from simulator.physics.forage import open_yield_lb_ac
 from simulator.physics.grazing import monthly_grazing
 from simulator.physics.heat import shade_bonus_lb_day
 from simulator.schedule import NEVER
@@ -83,15 +83,15 @@ def stocked(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head
     return grazing & (~setting.terms.owned | (_own_head(setting, forage_lb_ac, head_before) > 0))
 
 
-def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_before: FloatArray) -> Grazed:
+def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: FloatArray) -> Grazed:
     """Stock the land and graze the year month by month.
 
     Parameters
     ----------
     setting
         The batch.
-    forage_lb_ac
-        Dry matter grown per acre of land [lb/ac], (candidates,).
+    grass
+        Forage of the year.
     grazing
         Where animals are let in, (candidates,).
     head_before
@@ -102,15 +102,15 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     Grazed
         A tenant's herd follows the grass exactly; an own herd is whole animals and changes slowly.
     """
-    nothing = np.zeros_like(forage_lb_ac)
+    forage_lb_ac, nothing = grass.forage_lb_ac, np.zeros_like(grass.forage_lb_ac)
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
     if animals is None or not grazing.any():
         return Grazed(nothing, nothing, nothing, nothing)
     own, tenants = _own_head(setting, forage_lb_ac, head_before), carried(forage_lb_ac, setting)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
-    demand = (head / terms.acres)[:, None] * each * _months_present(terms, animals, tables)
-    growth = monthly_growth_lb(np.where(grazing, forage_lb_ac, 0.0), tables.grass.season)
+    demand = (head / terms.acres)[:, None] * each * _months_present(setting, animals, grass)
+    growth = np.where(grazing[:, None], grass.monthly_lb_ac, 0.0)
     year = monthly_grazing(growth, demand, terms.utilisation, tables.grazing.carryover.monthly_kept_share)
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
@@ -118,18 +118,17 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay_needed_ton(short, setting))
 
 
-def _months_present(terms: Terms, animals: Animals, tables: Tables) -> FloatArray:
+def _months_present(setting: Setting, animals: Animals, grass: Forage) -> FloatArray:
     """Share of each month that animals are on the land, (candidates, 12): cows all year, others in season."""
-    stocking = tables.practice.stocking
-    months = np.arange(MONTHS)
-    first = stocking.stocker_first_month - 1
-    season = (months >= first) & (months < first + stocking.stocker_months)
-    whole_year = np.ones(MONTHS) if animals.herd is not None else season.astype(float)
-    growing = (np.array(tables.grass.season.monthly_share) > 0).astype(float)
-    return np.where(terms.owned[:, None], whole_year, growing)
+    stay = setting.tables.practice.stocking.stocker_months
+    whole_year = np.ones(MONTHS) if animals.herd is not None else months_of_stay(grass.stocker_first_month, stay)
+    growing = (grass.monthly_lb_ac > 0).astype(float)
+    return np.where(setting.terms.owned[:, None], whole_year, growing)
 
 
-def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray, cover: FloatArray) -> None:
+def book_herd(
+    setting: Setting, year: int, head: tuple[FloatArray, FloatArray], cover: FloatArray, gain_lb_day: FloatArray
+) -> None:
     """Book a year of an own herd: animals bought and sold, calves or feeders, care and labour.
 
     Parameters
@@ -138,12 +137,15 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         The batch.
     year
         Row.
-    before, after
-        Herd of the year before and of this year [head on the tract], (candidates,).
+    head
+        Herd of the year before and of this year [head on the tract], (candidates,) each.
     cover
-        Share of the land under crowns [1], (candidates,): shade adds a little to growing animals
+        Share of the land under crowns [1], (candidates,): shade adds a little to growing animals.
+    gain_lb_day
+        What the grass gives growing cattle [lb/day], (candidates,).
     """
-    book, tables, terms, animals = setting.book, setting.tables, setting.terms, setting.tables.animals
+    book, terms, animals = setting.book, setting.terms, setting.tables.animals
+    before, after = head
     if animals is None:
         return
     each = after / terms.acres
@@ -158,8 +160,7 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         book.post(year, "cull_selling", made.cull_weight_sold_lb)
         book.post(year, "cow_cash_cost", each)
     if animals.stocker is not None:
-        plain = tables.grass.quality.stocker_gain_lb_day
-        gain = plain + shade_bonus_lb_day(plain, cover, animals.shade_bonus)
+        gain = gain_lb_day + shade_bonus_lb_day(gain_lb_day, cover, animals.shade_bonus)
         season = stocker_year(each, gain, animals.budget.days_on_land, animals.stocker)
         book.post(year, "feeders_bought", each * animals.stocker.purchase_weight_lb)
         book.post(year, "feeders_sold", season.weight_sold_lb)

@@ -5,11 +5,10 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.geometry import Geometry
-from simulator.parameters.pasture import Grass, Straw
+from simulator.parameters.pasture import Straw
 from simulator.parameters.tables import Tables
 from simulator.physics.diameter import stand_density_index
 from simulator.physics.forage import (
-    establishment_share,
     light_response,
     litter_response,
     open_yield_lb_ac,
@@ -17,7 +16,7 @@ from simulator.physics.forage import (
 )
 from simulator.physics.straw import straw_yield_lb_ac
 from simulator.state import Stand, basal_area_ft2_ac, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import BoolArray, FloatArray
+from simulator.units import FloatArray
 
 
 class Needles(NamedTuple):
@@ -118,8 +117,3 @@ def grass_growth(
     share = light * roots * litter_response(litter, grass.litter)
     opened = open_yield_lb_ac(nitrogen, grass.open_yield)
     return Sward(opened * share * geometry.grass_share, share, opened)
-
-
-def sown_share(years_since_sown: FloatArray, established: BoolArray, grass: Grass) -> FloatArray:
-    """Yield share of a young sward [1], (candidates,); 1 where the sward was there before."""
-    return np.where(established, 1.0, establishment_share(years_since_sown, grass.establishment))
