@@ -182,8 +182,9 @@ def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
 def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, meadow.Forage]:
     """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
     plan, setting = run.setting.plan, run.setting
+    uses = turf.rested(setting, land.turf, uses)
     grass = _grass(run, land, season, uses)
-    idle = uses.grazing & ~stocked(setting, grass.forage_lb_ac, uses.grazing, land.stores.head)
+    idle = uses.grazing & ~stocked(setting, grass, uses.grazing, land.stores.head)
     if idle.any():
         uses = uses._replace(grazing=uses.grazing & ~idle)
         grass = _grass(run, land, season, uses)

@@ -15,6 +15,8 @@ LOW_DENSITY_AGE = 10
 OLDEST_FITTED_AGE = 35
 LARGEST_FITTED_DBH_IN = 18.0
 WIDEST_FITTED_ALLEY_FT = 40.0
+CLOSED_LIGHT = 0.30
+"""A canopy that lets more light through is not called closed, even where the grass wants more."""
 
 
 class Warning_(NamedTuple):  # noqa: N801 - "Warning" is a builtin exception
@@ -95,6 +97,9 @@ def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if first is None:
         return
     share = f"light under {least[first]:.0%}"
+    if least[first] > CLOSED_LIGHT:
+        yield "grass_too_dark", f"The grass has too little light in {_years(dark)} ({share}); the sward thins out."
+        return
     if dark[first:].all():
         yield "canopy_closed", f"The canopy is closed over the grass since year {first} ({share}); the sward dies out."
     else:

@@ -60,7 +60,7 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Forage, stores: St
     plan = setting.plan
     tons = make_hay(setting, year, grass.hay_lb_ac, uses.cutting)
     kept_home = plan.flags("use", "hay_use", equals="fed") & setting.terms.owned & (plan.calendar.graze_from < NEVER)
-    room = np.maximum(hay_reserve_ton_ac(setting, grass.forage_lb_ac) - stores.hay_ton_ac, 0.0)
+    room = np.maximum(hay_reserve_ton_ac(setting, grass) - stores.hay_ton_ac, 0.0)
     stored = np.where(kept_home, np.minimum(tons, room), 0.0)
     setting.book.post(year, "hay", tons - stored)
     grazed = graze(setting, grass, uses.grazing, stores.head)

@@ -52,35 +52,44 @@ def units_per_head(animals: Animals) -> FloatArray:
     return monthly_unit_equivalents(animals.units, 1.0 / animals.herd.cows_per_bull, animals.herd.replacement_share)
 
 
-def carried(forage_lb_ac: FloatArray, setting: Setting) -> FloatArray:
+def carried(setting: Setting, grass: Forage) -> FloatArray:
     """Head that a year's growth carries over the months it is meant for, broken numbers allowed."""
-    tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
+    if setting.tables.animals is None:
+        return np.zeros_like(grass.forage_lb_ac)
+    stocking = setting.tables.practice.stocking
+    growing = np.maximum((grass.monthly_lb_ac > 0).sum(axis=1), 1)
+    tenants = stocking.tenant_months_a_growing_month * growing
+    fed = np.where(grass.winter_lb_ac > 0, stocking.cow_months_with_winter_grass, stocking.cow_months)
+    own = fed if setting.tables.animals.herd is not None else stocking.stocker_months
+    return _head_for(setting, grass.forage_lb_ac, np.where(setting.terms.owned, own, tenants))
+
+
+def _head_for(setting: Setting, forage_lb_ac: FloatArray, months: FloatArray | float) -> FloatArray:
+    """Head that eat the usable share of a year's growth in so many months, (candidates,)."""
+    terms, animals = setting.terms, setting.tables.animals
     if animals is None:
         return np.zeros_like(forage_lb_ac)
-    stocking = tables.practice.stocking
-    own = stocking.cow_months if animals.herd is not None else stocking.stocker_months
-    months = np.where(terms.owned, own, stocking.tenant_months)
     need = float(demand_lb_month(units_per_head(animals), animals.units).mean())
     return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, months, need)
 
 
-def hay_reserve_ton_ac(setting: Setting, forage_lb_ac: FloatArray) -> FloatArray:
+def hay_reserve_ton_ac(setting: Setting, grass: Forage) -> FloatArray:
     """Own hay worth storing for the herd that the grass carries [ton/ac], (candidates,); more is sold."""
     animals = setting.tables.animals
     if animals is None:
-        return np.zeros_like(forage_lb_ac)
-    return carried(forage_lb_ac, setting) / setting.terms.acres * animals.budget.hay_reserve_ton_head
+        return np.zeros_like(grass.forage_lb_ac)
+    return carried(setting, grass) / setting.terms.acres * animals.budget.hay_reserve_ton_head
 
 
-def _own_head(setting: Setting, forage_lb_ac: FloatArray, head_before: FloatArray) -> FloatArray:
+def _own_head(setting: Setting, grass: Forage, head_before: FloatArray) -> FloatArray:
     """Whole animals that the owner keeps on a year's growth, (candidates,)."""
-    terms, target = setting.terms, carried(forage_lb_ac, setting)
+    terms, target = setting.terms, carried(setting, grass)
     return whole_herd(target, head_before, terms.least_head, terms.most_head, terms.change_share)
 
 
-def stocked(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_before: FloatArray) -> BoolArray:
+def stocked(setting: Setting, grass: Forage, grazing: BoolArray, head_before: FloatArray) -> BoolArray:
     """Where anybody grazes: a tenant, or at least one whole animal of the owner's, (candidates,)."""
-    return grazing & (~setting.terms.owned | (_own_head(setting, forage_lb_ac, head_before) > 0))
+    return grazing & (~setting.terms.owned | (_own_head(setting, grass, head_before) > 0))
 
 
 def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: FloatArray) -> Grazed:
@@ -102,11 +111,11 @@ def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: Floa
     Grazed
         A tenant's herd follows the grass exactly; an own herd is whole animals and changes slowly.
     """
-    forage_lb_ac, nothing = grass.forage_lb_ac, np.zeros_like(grass.forage_lb_ac)
+    nothing = np.zeros_like(grass.forage_lb_ac)
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
     if animals is None or not grazing.any():
         return Grazed(nothing, nothing, nothing, nothing)
-    own, tenants = _own_head(setting, forage_lb_ac, head_before), carried(forage_lb_ac, setting)
+    own, tenants = _own_head(setting, grass, head_before), carried(setting, grass)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
     demand = (head / terms.acres)[:, None] * each * _months_present(setting, animals, grass)
@@ -198,7 +207,8 @@ def displaced_herd(setting: Setting) -> FloatArray:
     if tables.animals is None or tables.animals.herd is None:
         return np.zeros(plan.candidates)
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
-    present = np.floor(carried(open_yield_lb_ac(nitrogen, tables.grass.open_yield), setting))
+    opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield)
+    present = np.floor(_head_for(setting, opened, tables.practice.stocking.cow_months))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
     owned = planted(plan) & terms.owned & standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)

@@ -8,7 +8,7 @@ from simulator.enterprises.setting import Setting
 from simulator.events.light import Lit, light_of_season
 from simulator.events.use import Uses
 from simulator.parameters.pasture import Grass
-from simulator.physics.forage import next_stand_share
+from simulator.physics.forage import establishment_share, next_stand_share
 from simulator.plan import Plan
 from simulator.schedule import NEVER
 from simulator.units import BoolArray, FloatArray, IntArray
@@ -114,6 +114,21 @@ def switched(setting: Setting, year: int, turf: Turf, around: tuple[IntArray, Fl
     perennial = not later_grass.habit.sown_every_year
     setting.book.post(year, "sward_establishment", plan.geometry.grass_share, due & perennial)
     return Turf(np.where(due, 1.0, turf.alive), np.where(due, 0.0, turf.seasons), turf.later | due)
+
+
+def rested(setting: Setting, turf: Turf, uses: Uses) -> Uses:
+    """Close the ground in a season in which a grass sown lately does not yet bear use; an own herd is then boarded."""
+    young = _sown_share(setting.tables.grass, turf)
+    if setting.tables.later_grass is not None:
+        young = np.where(turf.later, _sown_share(setting.tables.later_grass, turf), young)
+    bare = young <= 0
+    return uses._replace(
+        grazing=uses.grazing & ~bare, cutting=uses.cutting & ~bare, shut_out=uses.shut_out | (uses.grazing & bare)
+    )
+
+
+def _sown_share(grass: Grass, turf: Turf) -> FloatArray:
+    return establishment_share(turf.seasons + 1.0, grass.establishment)
 
 
 def first_grass_again(setting: Setting, year: int, turf: Turf, harvested: BoolArray) -> Turf:

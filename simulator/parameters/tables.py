@@ -100,16 +100,17 @@ class Stocking(NamedTuple):
 
     Attributes
     ----------
-    cow_months
-        Own cows, which stay all year.
-    tenant_months
-        A tenant's animals, which come and go with the grass.
+    cow_months, cow_months_with_winter_grass
+        Own cows, which stay all year, on summer grass alone and with a winter annual in it.
+    tenant_months_a_growing_month
+        A tenant's animals, which come and go with the grass, for each month in which it grows: nine for bahiagrass.
     stocker_months
         Own stockers; the month they come is the grass's.
     """
 
     cow_months: float
-    tenant_months: float
+    cow_months_with_winter_grass: float
+    tenant_months_a_growing_month: float
     stocker_months: float
 
 

@@ -59,6 +59,14 @@ def switch_says_when(draft: Draft) -> list[Problem]:
     return [draft.problem(("pasture", "switch"), rule, remedy=remedy, received="")]
 
 
+def switch_needs_trees(draft: Draft) -> list[Problem]:
+    """Another grass comes in the course of a tree cycle; open pasture has none."""
+    if draft.get("pasture", "switch") is None or draft.written("trees"):
+        return []
+    remedy = "Name that grass in [pasture], or add [trees]."
+    return [draft.problem(("pasture", "switch"), "stands without any trees", remedy=remedy, received="")]
+
+
 def switch_is_another_grass(draft: Draft) -> list[Problem]:
     """The second grass is not the first."""
     second = draft.get("pasture", "switch", "grass")
@@ -69,7 +77,7 @@ def switch_is_another_grass(draft: Draft) -> list[Problem]:
 
 
 def switch_comes_within_the_cycle(draft: Draft) -> list[Problem]:
-    """Another grass is sown before the trees are cut, for then the first one is sown again; without trees, any year."""
+    """Another grass is sown before the trees are cut, for then the first one is sown again."""
     year, harvest = draft.get("pasture", "switch", "year"), draft.get("harvest", "year")
     if year is None or harvest is None or year < harvest:
         return []
@@ -81,6 +89,7 @@ GRASS_RULES: Final[tuple[Rule, ...]] = (
     overseeding_needs_a_summer_perennial,
     overseeding_details_need_overseeding,
     overseeding_feeds_animals,
+    switch_needs_trees,
     switch_says_when,
     switch_is_another_grass,
     switch_comes_within_the_cycle,
