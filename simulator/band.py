@@ -122,7 +122,7 @@ def _ids(plan: Scenario, scenario: Scenario) -> dict[str, str]:
     trees = plan.trees or scenario.trees
     species = trees.species if trees else DEFAULT_SPECIES
     ids = {"trees": species, "grasses": plan.pasture.grass, "animals": plan.use.animals}
-    return ids | {"winter_grasses": plan.pasture.winter_grass, "later_grasses": plan.pasture.later_grass}
+    return ids | {"winter_grasses": plan.pasture.overseeded, "later_grasses": plan.pasture.later_grass}
 
 
 def _grown(plans: Mapping[str, Scenario], tables: Mapping[str, Tables], beside: Path | None) -> dict[str, float]:

@@ -7,7 +7,7 @@ from typing import Any
 from simulator.errors import InputError, Problem
 from simulator.parameters.pasture import load_grass
 from simulator.scenario.file import validate_document
-from simulator.scenario.grass import Straw, Use
+from simulator.scenario.grass import NO_GRASS, Straw, Use
 from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
@@ -91,7 +91,7 @@ def other_pastures(pasture: Scenario) -> list[Scenario]:
     return [
         way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate, "overseeded": sown})})
         for rate in load_grass(pasture.pasture.grass).habit.usual_nitrogen_lb_ac
-        for sown in dict.fromkeys((pasture.pasture.overseeded, None))
+        for sown in dict.fromkeys((pasture.pasture.overseeded, NO_GRASS))
         for way in ways
     ]
 
@@ -117,7 +117,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "treatment": (),
             "harvest": Harvest(year=PLANTATION_HARVEST_YEAR),
             # grass that nobody uses is neither sown into nor replaced
-            "pasture": scenario.pasture.model_copy(update={"overseeded": None, "switch": None}),
+            "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
             "use": use,
         }
     )

@@ -46,13 +46,13 @@ def grass_warnings(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if not grass_is_used(outcome):
         return
     pasture = outcome.scenario.pasture
-    for name in dict.fromkeys((pasture.grass, pasture.winter_grass, pasture.later_grass)):
+    for name in dict.fromkeys((pasture.grass, pasture.overseeded, pasture.later_grass)):
         if name != NOTHING:
             yield from _out_of_range(load_grass(name), name_of_grass(name), outcome.scenario.land.latitude_deg)
     if pasture.switch is not None and not outcome.states["later_grass"].any():
         name = name_of_grass(pasture.switch.grass)
         yield "switch_not_due", f"{name} is never sown within the horizon: its year or light is not reached."
-    if pasture.overseeded is not None and not outcome.states["winter_forage_lb_ac"].any():
+    if pasture.overseeded != NOTHING and not outcome.states["winter_forage_lb_ac"].any():
         yield (
             "overseeding_not_done",
             f"{name_of_grass(pasture.overseeded)} is never sown: it is sown only in years in which animals graze.",

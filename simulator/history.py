@@ -67,6 +67,7 @@ class History:
         """Write row 0: trees as planted, light of the open or near it."""
         self._stand(0, stand)
         self._light(0, lit)
+        self.column["light_grass"][:, 0] = self.column["light_warm"][:, 0]
         self.rows.append(_drawing(stand))
 
     def record(self, year: int, before: Stand, stand: Stand, lit: Lit, grass: Forage) -> None:

@@ -206,7 +206,7 @@ def _kind(scenario: Scenario) -> tuple[object, ...]:
     species = scenario.trees.species if scenario.trees else None
     treatments = frozenset(treatment.item for treatment in scenario.treatment)
     shape = scenario.money.horizon_years, rows_of_cell(scenario)
-    grasses = scenario.pasture.grass, scenario.pasture.winter_grass, scenario.pasture.later_grass
+    grasses = scenario.pasture.grass, scenario.pasture.overseeded, scenario.pasture.later_grass
     return species, grasses, scenario.use.animals, shape, treatments
 
 
@@ -214,7 +214,7 @@ def _simulate(members: list[Scenario], precision: Precision, tables: Tables | No
     first = members[0]
     species = first.trees.species if first.trees else "loblolly"
     grass = first.pasture
-    numbers = tables or load_tables(species, grass.grass, first.use.animals, grass.winter_grass, grass.later_grass)
+    numbers = tables or load_tables(species, grass.grass, first.use.animals, grass.overseeded, grass.later_grass)
     points = EXACT_POINTS if precision == "exact" else FAST_POINTS
     plan = compile_plan(members, strip_width_ft=numbers.tree.planting.strip_width_ft, points=points)
     return simulate(plan, numbers, precision)

@@ -49,7 +49,7 @@ def grass_cautions(scenario: Scenario) -> tuple[str, ...]:
     pasture, use = scenario.pasture, scenario.use
     if use.first_grazing_year is None and use.hay_years is None:
         return ()
-    names = dict.fromkeys((pasture.grass, pasture.winter_grass, pasture.later_grass))
+    names = dict.fromkeys((pasture.grass, pasture.overseeded, pasture.later_grass))
     said = {name: HAZARDS.get(name, "") for name in names if name != NOTHING}
     return tuple(
         f"{name_of_grass(name)}: {hazard}. Ask a veterinarian or the local extension office."
@@ -61,7 +61,7 @@ def grass_cautions(scenario: Scenario) -> tuple[str, ...]:
 def grass_plan(pasture: Pasture) -> list[str]:
     """What is sown into the grass and what takes its place, in words for the plan's line."""
     parts = []
-    if pasture.overseeded is not None:
+    if pasture.overseeded != NOTHING:
         parts.append(f"{pasture.overseeded} sown every autumn from year {pasture.overseeded_from_year}")
     if pasture.switch is not None:
         year, light = pasture.switch.year, pasture.switch.below_light

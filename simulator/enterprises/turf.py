@@ -171,8 +171,8 @@ def book_sowing(setting: Setting, year: int, turf: Turf, age: IntArray, uses: Us
     for name, stands in ((pasture.grass, ~turf.later), (pasture.later_grass, turf.later)):
         if name in SEEDING_LINES:
             book.post(year, SEEDING_LINES[name], ground, used & annual & stands)
-    if pasture.winter_grass in SEEDING_LINES:
+    if pasture.overseeded in SEEDING_LINES:
         sown = overseeded(setting, turf, age, uses)
-        book.post(year, SEEDING_LINES[pasture.winter_grass], ground, sown)
+        book.post(year, SEEDING_LINES[pasture.overseeded], ground, sown)
         pays = setting.terms.owned | setting.terms.by_month
         book.post(year, "nitrogen_grazing", ground * winter_nitrogen_lb_ac(setting), sown & pays)

@@ -30,19 +30,14 @@ class Pasture(Section):
         default=0.0, description="nitrogen a year on the grass ground [lb/ac], or a table of year = rate from then on"
     )
     established: bool = Field(default=True, description="false: the sward is sown in year 0 and paid for")
-    overseeded: Literal["ryegrass", "crimson-clover"] | None = Field(
-        default=None, description="winter annual sown into the grass every autumn of a year in which it is grazed"
+    overseeded: Literal["none", "ryegrass", "crimson-clover"] = Field(
+        default="none", description="winter annual sown into the grass every autumn of a year in which it is grazed"
     )
     overseeded_from_year: LatePlanYear = Field(default=1, description="first year of the tree cycle that is so sown")
     overseeded_nitrogen_lb_ac: Annotated[float, Field(ge=0.0, le=300.0)] | None = Field(
         default=None, description="nitrogen a year for the winter annual [lb/ac]; as a rule its usual rate"
     )
     switch: Switch | None = Field(default=None, description="another grass later in the tree cycle")
-
-    @property
-    def winter_grass(self) -> str:
-        """Id of the winter annual, or ``none``."""
-        return self.overseeded or NO_GRASS
 
     @property
     def later_grass(self) -> str:

@@ -4,9 +4,10 @@ from collections.abc import Callable
 from typing import Final, TypeAlias
 
 from simulator.errors import Problem
-from simulator.parameters.catalogue import grass_names
+from simulator.parameters.catalogue import NO_ANIMALS, grass_names
 from simulator.parameters.pasture import load_grass
 from simulator.scenario.draft import Draft
+from simulator.scenario.grass import NO_GRASS
 
 Rule: TypeAlias = Callable[[Draft], list[Problem]]
 
@@ -16,7 +17,7 @@ OVERSEEDING_FIELDS: Final = ("overseeded_from_year", "overseeded_nitrogen_lb_ac"
 def overseeding_needs_a_summer_perennial(draft: Draft) -> list[Problem]:
     """A winter annual is sown only into a perennial of the warm season."""
     sown, base = draft.get("pasture", "overseeded"), draft.get("pasture", "grass")
-    if sown is None or base not in grass_names():
+    if sown in (None, NO_GRASS) or base not in grass_names():
         return []
     habit = load_grass(base).habit
     if habit.warm_season and not habit.sown_every_year:
@@ -28,7 +29,7 @@ def overseeding_needs_a_summer_perennial(draft: Draft) -> list[Problem]:
 
 def overseeding_details_need_overseeding(draft: Draft) -> list[Problem]:
     """The year and the nitrogen of overseeding come with the annual that is sown."""
-    if draft.get("pasture", "overseeded") is not None or draft.written("pasture", "overseeded"):
+    if draft.written("pasture", "overseeded"):
         return []
     remedy = 'Add overseeded = "ryegrass" or "crimson-clover", or take this out.'
     return [
@@ -41,7 +42,7 @@ def overseeding_details_need_overseeding(draft: Draft) -> list[Problem]:
 def overseeding_feeds_animals(draft: Draft) -> list[Problem]:
     """A winter annual sown into grass is grazed, so animals come with it."""
     animals = draft.get("use", "animals")
-    if draft.get("pasture", "overseeded") is None or animals != "none":
+    if draft.get("pasture", "overseeded") in (None, NO_GRASS) or animals != NO_ANIMALS:
         return []
     rule = 'is grazed and never baled, but animals = "none"'
     return [draft.problem(("pasture", "overseeded"), rule, remedy="Name the animals that graze it, or take this out.")]
