@@ -110,7 +110,8 @@ def switched(setting: Setting, year: int, turf: Turf, around: tuple[IntArray, Fl
     age, light, uses = around
     by_year = age == plan.column("pasture", "switch", "year")
     by_light = (light < plan.column("pasture", "switch", "below_light")) & (uses.grazing | uses.cutting)
-    due = (by_year | by_light) & ~turf.later & ground_is_used(plan)
+    # nobody sows under trees that are cut the same winter: the next cycle begins with the first grass
+    due = (by_year | by_light) & ~turf.later & ground_is_used(plan) & (age < plan.calendar.harvest_age)
     perennial = not later_grass.habit.sown_every_year
     setting.book.post(year, "sward_establishment", plan.geometry.grass_share, due & perennial)
     return Turf(np.where(due, 1.0, turf.alive), np.where(due, 0.0, turf.seasons), turf.later | due)

@@ -289,6 +289,16 @@ def test_a_switch_by_light_comes_in_the_first_year_of_use_that_is_darker() -> No
     assert np.array_equal(never.states["forage_lb_ac"], mixtures()["plain"].states["forage_lb_ac"])
 
 
+def test_nothing_is_sown_in_the_year_of_the_harvest() -> None:
+    """Light falls under .45 in the very year in which the trees are cut."""
+    plain = fast(OWN)
+    dark = np.flatnonzero((plain.states["light_grass"] < 0.45) & (plain.states["animal_unit_months_ac"] > 0))
+    assert dark.tolist() == [35]
+    switched = fast(later(OWN, "tall-fescue", below_light=0.45))
+    assert not quantity(switched, "sward_establishment").any()
+    assert switched.measures.equal_annual_income == plain.measures.equal_annual_income
+
+
 def test_the_new_cycle_begins_with_the_first_grass_sown_anew() -> None:
     plain, switched = mixtures()["plain"], mixtures()["fescue by year"]
     share = load_grass("bahiagrass").establishment.yearly_share[0]
