@@ -15,6 +15,7 @@ from simulator.events.growth import Site, grown
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
 from simulator.events.planting import on_planting_day, pruned
 from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year
+from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
@@ -93,7 +94,7 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     """
     items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     run = Simulation(
-        setting=Setting(plan, tables, terms_of(plan, tables), Book(plan.candidates, plan.last_year, tuple(items))),
+        setting=Setting(plan, tables, terms_of(plan, tables), _book(plan, tables, tuple(items))),
         site=_site(plan, tables),
         skies=skies_of(plan, tables),
         precision=precision,
@@ -105,12 +106,18 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     return run
 
 
+def _book(plan: Plan, tables: Tables, items: tuple[str, ...]) -> Book:
+    words = tables.animals.words if tables.animals is not None else COWS
+    return Book(plan.candidates, plan.last_year, items, words)
+
+
 def _site(plan: Plan, tables: Tables) -> Site:
-    culture = tables.tree.site_culture
+    culture, stated = tables.tree.site_culture, plan.column("land", "site_culture")
+    usual = np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover)
     trees = [scenario.trees for scenario in plan.scenarios]
     return Site(
         site_index_ft=plan.column("land", "site_index_ft"),
-        culture=np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover),
+        culture=np.where(np.isnan(stated), usual, stated),
         survival=np.array([tree.survival if tree else 1.0 for tree in trees]),
         crown_multiplier=np.array([tree.crown_width_multiplier if tree else 1.0 for tree in trees]),
     )
@@ -149,6 +156,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
     lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
+    run.history.record_lost_to_use(year, after.trees.sum(axis=1) * lost, uses.grazing & ~uses.out_of_reach)
     after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)

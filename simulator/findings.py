@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.animal_findings import animal_findings
 from simulator.grass_findings import grass_is_used, grass_warnings, least_light
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
@@ -57,6 +58,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _closed_canopy,
         grass_warnings,
         _late_grazing,
+        animal_findings,
         _straw_and_grazing,
         _thinning_not_done,
         _extrapolation,

@@ -9,8 +9,17 @@ from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.meadow import Forage
 from simulator.events.light import Lit
-from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import FloatArray
+from simulator.state import (
+    Stand,
+    basal_area_ft2_ac,
+    class_dbh_in,
+    class_height_ft,
+    class_trees,
+    mean_height_ft,
+    quadratic_mean_dbh_in,
+    trees_per_ac,
+)
+from simulator.units import BoolArray, FloatArray
 
 STATE_COLUMNS: Final = (
     "age",
@@ -38,6 +47,9 @@ STATE_COLUMNS: Final = (
     "trees_dead_per_ac",
     "no_bid",
     "small_sale",
+    "browse_eaten_lb_ac",
+    "trees_lost_to_use_per_ac",
+    "trees_lost_early_per_ac",
 )
 
 
@@ -82,6 +94,11 @@ class History:
         self.column["later_grass"][:, year] = grass.later
         self.rows.append(_drawing(stand))
 
+    def record_lost_to_use(self, year: int, trees: FloatArray, early: BoolArray) -> None:
+        """Write the trees that animals and mowers kill this year [1/ac], and where they are below the animals' gate."""
+        self.column["trees_lost_to_use_per_ac"][:, year] = trees
+        self.column["trees_lost_early_per_ac"][:, year] = np.where(early, trees, 0.0)
+
     def record_standing(self, year: int, ton: FloatArray) -> None:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
         self.column["standing_ton_ac"][:, year] = ton
@@ -89,6 +106,7 @@ class History:
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""
         self.column["forage_eaten_lb_ac"][:, year] = grazed.eaten_lb_ac
+        self.column["browse_eaten_lb_ac"][:, year] = grazed.browse_lb_ac
         self.column["animal_unit_months_ac"][:, year] = grazed.animal_unit_months
         self.column["head"][:, year] = grazed.head
         self.column["hay_ton_ac"][:, year] = hay_ton
@@ -127,4 +145,8 @@ def _drawing(stand: Stand) -> dict[str, FloatArray]:
         "crown_base_ft": stand.crown_base_ft,
         "across_ft": stand.across_ft,
         "dbh_in": stand.dbh_in,
+        "class_trees": class_trees(stand),
+        "class_dbh_in": class_dbh_in(stand),
+        "class_height_ft": class_height_ft(stand),
+        "class_grade": stand.grade,
     }

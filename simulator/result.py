@@ -52,6 +52,7 @@ class Outcome:
         Dry matter grown in each year of one cycle [lb/ac], (cycle years,), whatever the horizon.
     drawing
         Yearly arrays (years, rows) of the rows: alive, height_ft, crown_base_ft, across_ft, dbh_in, trees;
+        (years, rows, classes) of their diameter classes: class_trees, class_dbh_in, class_height_ft, class_grade;
         and ``offset_ft``, ``points_ft``, ``cell_ft`` of the cell.
     """
 
@@ -228,7 +229,7 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     if cycle < NEVER:
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[i, : cycle + 1])
-        once = np.where([line.key == "cows_bought" for line in book.lines], 0.0, whole[0])
+        once = np.where([line.key == book.herd.bought for line in book.lines], 0.0, whole[0])
         # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
         whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - once
         repeated = book.replanting[i] - once

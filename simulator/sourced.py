@@ -4,6 +4,7 @@ import math
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Annotated, Any, NamedTuple, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
@@ -59,12 +60,13 @@ class Sourced(BaseModel):
 
 
 class SourcedFile(NamedTuple):
-    """A parameter file: its title, its sources in full and its tables of sourced numbers."""
+    """A parameter file: its title, its sources in full, its tables of sourced numbers, and names it gives."""
 
     path: Path
     title: str
     sources: Mapping[str, str]
     tables: Mapping[str, Mapping[str, Sourced]]
+    words: Mapping[str, str] = MappingProxyType({})
 
 
 def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
@@ -74,7 +76,7 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     ----------
     path
         TOML file with ``title``, a ``[sources]`` table (key to full citation with how sure it is) and
-        any number of ``[table]`` sections whose entries are sourced numbers.
+        any number of ``[table]`` sections whose entries are sourced numbers. A ``[words]`` table holds names.
     plain
         Top-level keys that are facts about the file, not sourced numbers; left to the caller.
 
@@ -90,9 +92,11 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     sources: dict[str, str] = document.pop("sources", {})
     title: str = document.pop("title", path.stem)
-    texts = [title, *sources.values()] if isinstance(sources, dict) else [None]
+    words: dict[str, str] = document.pop("words", {})
+    named = isinstance(sources, dict) and isinstance(words, dict)
+    texts = [title, *sources.values(), *words.values()] if named else [None]
     if not all(isinstance(text, str) for text in texts):
-        raise ParameterError(f"{path.name}: title and every entry of [sources] must be text")
+        raise ParameterError(f"{path.name}: title and every entry of [sources] and [words] must be text")
     tables: dict[str, dict[str, Sourced]] = {}
     for table, entries in document.items():
         if table in plain:
@@ -100,7 +104,7 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
         if not isinstance(entries, dict):
             raise ParameterError(f"{path.name}: {table} stands bare; every number needs unit and source")
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
-    return SourcedFile(path, title, sources, tables)
+    return SourcedFile(path, title, sources, tables, words)
 
 
 def _entry(path: Path, field: str, raw: object, sources: Mapping[str, str]) -> Sourced:

@@ -6,6 +6,7 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings import Warning_
 from simulator.result import Outcome
+from workbench.row_direction import row_direction_document
 
 YEAR_COLUMNS = (
     "trees_per_ac",
@@ -48,6 +49,7 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
         "labour_free_equal_annual_income_per_ac": dict(comparison.labour_free),
         "switch_prices": [switch._asdict() for switch in comparison.switches],
         "better_pasture": _better_pasture(comparison),
+        "row_direction": row_direction_document(comparison.row_direction),
         "warnings": [warning._asdict() for warning in comparison.warnings],
     }
 

@@ -8,6 +8,7 @@ from simulator.comparison import Comparison, Switch
 from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
+from workbench.row_direction import row_direction_sentence
 from workbench.words import NAME_OF_A_SINGLE_USE, dollars, names_of
 
 LOAD_TON = 26.0
@@ -33,6 +34,8 @@ ITEMS = {
     "wage": "the wage",
     "calf": "calves",
     "feeder": "feeder cattle",
+    "kid": "kids",
+    "lamb": "lambs",
     "pole": "poles",
 }
 
@@ -40,7 +43,7 @@ ITEMS = {
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
     parts = (_ranking, _losing_enterprise, _against_sum, _land_equivalent, _outlay, _grass, _pasture, _labour)
-    more = (_prices, _switches)
+    more = (_rows, _prices, _switches)
     return [sentence for part in (*parts, *more) for sentence in part(comparison)]
 
 
@@ -161,6 +164,11 @@ def _grass(comparison: Comparison) -> Iterator[str]:
             f"The whole field carries {opened:.0f} {what} as open pasture, {before:.0f} under the trees in year "
             f"{first} and {after:.0f} the year after thinning."
         )
+
+
+def _rows(comparison: Comparison) -> Iterator[str]:
+    if comparison.row_direction is not None and _two_uses(comparison):
+        yield row_direction_sentence(comparison.row_direction)
 
 
 def _pasture(comparison: Comparison) -> Iterator[str]:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import make_hay
-from simulator.enterprises.herd import Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
+from simulator.enterprises.herd import Comfort, Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
 from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting
 from simulator.events.use import Uses
@@ -67,7 +67,7 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Forage, stores: St
     kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + stored)
     away = _rented(setting, year, stores.head, uses.shut_out)
     head = np.where(away, stores.head, grazed.head)
-    book_herd(setting, year, (stores.head, head), cover, grass.stocker_gain_lb_day)
+    book_herd(setting, year, (stores.head, head), Comfort(cover, np.where(away, 1.0, grass.grass_share)), grass)
     _lease(setting, year, uses.grazing, grass, grazed)
     return Used(grazed._replace(head=head), tons, Stores(head, kept))
 
@@ -95,6 +95,6 @@ def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Forage, graze
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation
-    worth = grass.rent_share * terms.utilisation / usual
+    worth = grass.rent_share * terms.utilisation / usual * grass.stay.growth_share
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

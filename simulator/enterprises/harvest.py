@@ -117,8 +117,8 @@ def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age:
         book.post(year, f"end_{product}", tons[:, place])
         book.post(year, f"end_{product}_fee", tons[:, place])
     breeding = tables.animals is not None and tables.animals.herd is not None
-    book.post(year, "end_cows", head / terms.acres, wanted & breeding)
-    book.post(year, "end_cows_selling", head / terms.acres, wanted & breeding)
+    book.post(year, book.herd.end, head / terms.acres, wanted & breeding)
+    book.post(year, book.herd.end_selling, head / terms.acres, wanted & breeding)
     _book_fence_left(setting, year, np.where(wanted, fence_age, np.inf))
     stumps = np.where(has_alley(setting), 1.0 - plan.geometry.grass_share, 1.0)
     pasture = plan.flags("land", "former_use", equals="pasture")

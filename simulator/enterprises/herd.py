@@ -5,13 +5,12 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import hay_needed_ton
-from simulator.enterprises.meadow import Forage, months_of_stay
+from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting, planted
 from simulator.parameters.pasture import Animals
 from simulator.physics.animals import (
-    MONTHS,
+    breeding_year,
     carrying_head,
-    cow_calf_year,
     demand_lb_month,
     monthly_unit_equivalents,
     stocker_year,
@@ -37,40 +36,59 @@ class Grazed(NamedTuple):
         Dry matter eaten [lb/ac], (candidates,).
     hay_short_ton_ac
         Hay needed to fill the months when grass falls short [ton/ac], (candidates,).
+    browse_lb_ac
+        Browse eaten beside the grass [lb/ac], (candidates,).
     """
 
     head: FloatArray
     animal_unit_months: FloatArray
     eaten_lb_ac: FloatArray
     hay_short_ton_ac: FloatArray
+    browse_lb_ac: FloatArray
+
+    def on_grass(self, share: FloatArray) -> "Grazed":
+        """The same year where only so much of what was eaten is grass [1], (candidates,), and the rest browse."""
+        return self._replace(
+            animal_unit_months=self.animal_unit_months * share,
+            eaten_lb_ac=self.eaten_lb_ac * share,
+            browse_lb_ac=self.eaten_lb_ac * (1.0 - share),
+        )
+
+
+class Comfort(NamedTuple):
+    """What makes a year good or poor for growing animals, (candidates,).
+
+    Attributes
+    ----------
+    cover
+        Share of the land under crowns [1].
+    grass_share
+        Share of what was eaten that is grass [1]; browse keeps a herd alive and adds no weight.
+    """
+
+    cover: FloatArray
+    grass_share: FloatArray
 
 
 def units_per_head(animals: Animals) -> FloatArray:
     """Animal units of one head with her share of calf, bull and heifer, by month, (12,)."""
     if animals.herd is None:
         return monthly_unit_equivalents(animals.units, 0.0, 0.0)
-    return monthly_unit_equivalents(animals.units, 1.0 / animals.herd.cows_per_bull, animals.herd.replacement_share)
+    return monthly_unit_equivalents(animals.units, 1.0 / animals.herd.females_per_male, animals.herd.replacement_share)
 
 
 def carried(setting: Setting, grass: Forage) -> FloatArray:
     """Head that a year's growth carries over the months it is meant for, broken numbers allowed."""
-    if setting.tables.animals is None:
-        return np.zeros_like(grass.forage_lb_ac)
-    stocking = setting.tables.practice.stocking
-    growing = np.maximum((grass.monthly_lb_ac > 0).sum(axis=1), 1)
-    tenants = stocking.tenant_months_a_growing_month * growing
-    fed = np.where(grass.winter_lb_ac > 0, stocking.cow_months_with_winter_grass, stocking.cow_months)
-    own = fed if setting.tables.animals.herd is not None else stocking.stocker_months
-    return _head_for(setting, grass.forage_lb_ac, np.where(setting.terms.owned, own, tenants))
+    return _head_for(setting, grass.feed_lb_ac, grass.stay.months_sized_to)
 
 
-def _head_for(setting: Setting, forage_lb_ac: FloatArray, months: FloatArray | float) -> FloatArray:
-    """Head that eat the usable share of a year's growth in so many months, (candidates,)."""
+def _head_for(setting: Setting, feed_lb_ac: FloatArray, months: FloatArray | float) -> FloatArray:
+    """Head that eat the usable share of a year's feed in so many months, (candidates,)."""
     terms, animals = setting.terms, setting.tables.animals
     if animals is None:
-        return np.zeros_like(forage_lb_ac)
+        return np.zeros_like(feed_lb_ac)
     need = float(demand_lb_month(units_per_head(animals), animals.units).mean())
-    return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, months, need)
+    return carrying_head(feed_lb_ac * terms.utilisation, terms.acres, months, need)
 
 
 def hay_reserve_ton_ac(setting: Setting, grass: Forage) -> FloatArray:
@@ -78,7 +96,9 @@ def hay_reserve_ton_ac(setting: Setting, grass: Forage) -> FloatArray:
     animals = setting.tables.animals
     if animals is None:
         return np.zeros_like(grass.forage_lb_ac)
-    return carried(setting, grass) / setting.terms.acres * animals.budget.hay_reserve_ton_head
+    # the browse of a goat is no reason to store hay
+    head = _head_for(setting, grass.forage_lb_ac, grass.stay.months_sized_to)
+    return head / setting.terms.acres * animals.budget.hay_reserve_ton_head
 
 
 def _own_head(setting: Setting, grass: Forage, head_before: FloatArray) -> FloatArray:
@@ -114,31 +134,25 @@ def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: Floa
     nothing = np.zeros_like(grass.forage_lb_ac)
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
     if animals is None or not grazing.any():
-        return Grazed(nothing, nothing, nothing, nothing)
+        return Grazed(nothing, nothing, nothing, nothing, nothing)
     own, tenants = _own_head(setting, grass, head_before), carried(setting, grass)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
-    demand = (head / terms.acres)[:, None] * each * _months_present(setting, animals, grass)
-    growth = np.where(grazing[:, None], grass.monthly_lb_ac, 0.0)
+    demand = (head / terms.acres)[:, None] * each * grass.stay.months
+    growth = np.where(grazing[:, None], grass.monthly_feed_lb_ac, 0.0)
     year = monthly_grazing(growth, demand, terms.utilisation, tables.grazing.carryover.monthly_kept_share)
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
     short = np.where(terms.owned, year.short_lb.sum(axis=1), 0.0)
-    return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay_needed_ton(short, setting))
-
-
-def _months_present(setting: Setting, animals: Animals, grass: Forage) -> FloatArray:
-    """Share of each month that animals are on the land, (candidates, 12): cows all year, others in season."""
-    stay = setting.tables.practice.stocking.stocker_months
-    whole_year = np.ones(MONTHS) if animals.herd is not None else months_of_stay(grass.stocker_first_month, stay)
-    growing = (grass.monthly_lb_ac > 0).astype(float)
-    return np.where(setting.terms.owned[:, None], whole_year, growing)
+    hay = hay_needed_ton(short, setting)
+    whole = Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay, nothing)
+    return whole.on_grass(grass.grass_share)
 
 
 def book_herd(
-    setting: Setting, year: int, head: tuple[FloatArray, FloatArray], cover: FloatArray, gain_lb_day: FloatArray
+    setting: Setting, year: int, head: tuple[FloatArray, FloatArray], comfort: Comfort, grass: Forage
 ) -> None:
-    """Book a year of an own herd: animals bought and sold, calves or feeders, care and labour.
+    """Book a year of an own herd: animals bought and sold, young or feeders, care and labour.
 
     Parameters
     ----------
@@ -148,10 +162,10 @@ def book_herd(
         Row.
     head
         Herd of the year before and of this year [head on the tract], (candidates,) each.
-    cover
-        Share of the land under crowns [1], (candidates,): shade adds a little to growing animals.
-    gain_lb_day
-        What the grass gives growing cattle [lb/day], (candidates,).
+    comfort
+        Shade, which adds a little to growing animals, and how much of their feed puts on weight.
+    grass
+        Forage of the year: the gain it gives growing cattle, and the months they are there.
     """
     book, terms, animals = setting.book, setting.terms, setting.tables.animals
     before, after = head
@@ -160,17 +174,19 @@ def book_herd(
     each = after / terms.acres
     book.post(year, "herd_labour", each * animals.budget.labour_hours_head)
     if animals.herd is not None:
-        book.post(year, "cows_bought", np.maximum(after - before, 0.0) / terms.acres)
-        sell_cows(setting, year, np.maximum(before - after, 0.0) / terms.acres)
-        made = cow_calf_year(each, animals.herd)
-        book.post(year, "calves", made.calf_weight_sold_lb)
-        book.post(year, "calf_selling", made.calf_weight_sold_lb)
-        book.post(year, "cull_cows", made.cull_weight_sold_lb)
-        book.post(year, "cull_selling", made.cull_weight_sold_lb)
-        book.post(year, "cow_cash_cost", each)
+        book.post(year, book.herd.bought, np.maximum(after - before, 0.0) / terms.acres)
+        sell_females(setting, year, np.maximum(before - after, 0.0) / terms.acres)
+        made = breeding_year(each, animals.herd)
+        weight = made.young_weight_sold_lb * comfort.grass_share
+        book.post(year, book.herd.young, weight)
+        book.post(year, book.herd.young_selling, weight)
+        book.post(year, book.herd.culls, made.cull_weight_sold_lb)
+        book.post(year, book.herd.cull_selling, made.cull_weight_sold_lb)
+        book.post(year, book.herd.cash_cost, each)
     if animals.stocker is not None:
-        gain = gain_lb_day + shade_bonus_lb_day(gain_lb_day, cover, animals.shade_bonus)
-        season = stocker_year(each, gain, animals.budget.days_on_land, animals.stocker)
+        plain = grass.stocker_gain_lb_day
+        gain = plain + shade_bonus_lb_day(plain, comfort.cover, grass.stay.heat_load, animals.shade_bonus)
+        season = stocker_year(each, gain, terms.keeping.days, animals.stocker)
         book.post(year, "feeders_bought", each * animals.stocker.purchase_weight_lb)
         book.post(year, "feeders_sold", season.weight_sold_lb)
         book.post(year, "feeder_selling", season.weight_sold_lb)
@@ -180,13 +196,13 @@ def book_herd(
 def sell_breeding_herd(setting: Setting, year: int, head_ac: FloatArray) -> None:
     """Book the whole breeding herd sold [head/ac], (candidates,); stockers are sold every season anyway."""
     if setting.tables.animals is not None and setting.tables.animals.herd is not None:
-        sell_cows(setting, year, head_ac)
+        sell_females(setting, year, head_ac)
 
 
-def sell_cows(setting: Setting, year: int, head_ac: FloatArray) -> None:
-    """Book breeding cows sold, with hauling and commission [head/ac], (candidates,)."""
-    setting.book.post(year, "cows_sold", head_ac)
-    setting.book.post(year, "cows_selling", head_ac)
+def sell_females(setting: Setting, year: int, head_ac: FloatArray) -> None:
+    """Book breeding females sold, with hauling and commission [head/ac], (candidates,)."""
+    setting.book.post(year, setting.book.herd.sold, head_ac)
+    setting.book.post(year, setting.book.herd.selling, head_ac)
 
 
 def displaced_herd(setting: Setting) -> FloatArray:
@@ -207,12 +223,12 @@ def displaced_herd(setting: Setting) -> FloatArray:
     if tables.animals is None or tables.animals.herd is None:
         return np.zeros(plan.candidates)
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
-    opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield)
+    opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield) * plan.column("pasture", "yield_multiplier")
     present = np.floor(_head_for(setting, opened, tables.practice.stocking.cow_months))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
     owned = planted(plan) & terms.owned & standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)
     sold = owned & ~rented & ~plan.flags("use", "displaced_herd", equals="none")
-    setting.book.post(0, "displaced_herd", present / terms.acres, sold)
-    setting.book.post(0, "cows_bought", present / terms.acres, rented)
+    setting.book.post(0, setting.book.herd.displaced, present / terms.acres, sold)
+    setting.book.post(0, setting.book.herd.bought, present / terms.acres, rented)
     return np.where(rented, present, 0.0)

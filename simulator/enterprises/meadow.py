@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.enterprises.season import Growth, Stay, stay_of_year
 from simulator.enterprises.setting import Setting
 from simulator.enterprises.sward import Sward, grass_growth
 from simulator.enterprises.turf import Turf, grass_light, of_standing, overseeded, winter_nitrogen_lb_ac
@@ -42,10 +43,12 @@ class Forage(NamedTuple):
         What of it the cuts of a hay year reach [lb/ac]: the winter annual in another grass is grazed, never baled.
     rent_share
         Worth of the year's growth to a tenant, against an acre of open bahiagrass with the same nitrogen [1].
+    grass_share
+        Grass as a share of all that the animals find, browse with it [1].
+    stay
+        Months in which animals are there, and months of growth they are sized to.
     stocker_gain_lb_day
         Gain of growing cattle, each grass by its growth in the months they are there [lb/day].
-    stocker_first_month
-        Month in which stockers come (1 = January).
     light
         Mean light of the standing grass's own season [1].
     later
@@ -58,10 +61,21 @@ class Forage(NamedTuple):
     winter_lb_ac: FloatArray
     hay_lb_ac: FloatArray
     rent_share: FloatArray
+    grass_share: FloatArray
+    stay: Stay
     stocker_gain_lb_day: FloatArray
-    stocker_first_month: FloatArray
     light: FloatArray
     later: BoolArray
+
+    @property
+    def feed_lb_ac(self) -> FloatArray:
+        """Grass and browse of the year per acre of land [lb/ac], (candidates,)."""
+        return np.asarray(self.forage_lb_ac / self.grass_share)
+
+    @property
+    def monthly_feed_lb_ac(self) -> FloatArray:
+        """Grass and browse by month [lb/ac], (candidates, 12)."""
+        return np.asarray(self.monthly_lb_ac / self.grass_share[:, None])
 
 
 class _Grown(NamedTuple):
@@ -101,26 +115,22 @@ def forage_of_year(setting: Setting, turf: Turf, around: Around, uses: Uses) -> 
         total = total - (base.monthly_lb_ac - monthly).sum(axis=1)
         rent = rent + winter.rent_share
     hay = total * of_standing(setting, turf.later, "hay_share", "quality")
+    both = monthly if winter is None else monthly + winter.monthly_lb_ac
     first_month = of_standing(setting, turf.later, "stocker_first_month", "quality")
-    gain = _gain(setting, turf, (monthly, winter), first_month)
+    stay = stay_of_year(setting.terms.keeping, setting.tables, Growth(both, winter_lb, first_month))
     return Forage(
         forage_lb_ac=total + winter_lb,
         share_of_open=base.sward.share_of_open,
-        monthly_lb_ac=monthly if winter is None else monthly + winter.monthly_lb_ac,
+        monthly_lb_ac=both,
         winter_lb_ac=winter_lb,
         hay_lb_ac=hay,
         rent_share=rent,
-        stocker_gain_lb_day=gain,
-        stocker_first_month=first_month,
+        grass_share=base.sward.grass_share,
+        stay=stay,
+        stocker_gain_lb_day=_gain(setting, turf, (monthly, winter), stay.months),
         light=grass_light(setting, turf.later, around.lit),
         later=turf.later,
     )
-
-
-def months_of_stay(first_month: FloatArray, months: float) -> FloatArray:
-    """Share of each month that animals which come in one month and stay so many are there, (candidates, 12)."""
-    since = (np.arange(12) - (first_month[:, None] - 1.0)) % 12
-    return np.asarray(since < months, dtype=np.float64)
 
 
 def _base(setting: Setting, turf: Turf, around: Around, winter: _Grown | None) -> _Grown:
@@ -147,7 +157,8 @@ def _grown(setting: Setting, grass: Grass, turf: Turf, around: Around, winter: _
 def _full(setting: Setting, grass: Grass, around: Around, nitrogen: FloatArray) -> Sward:
     light = light_of_season(around.lit, grass.season)
     tables = setting.tables._replace(grass=grass)
-    return grass_growth(light, around.stand, setting.plan.geometry, around.litter, nitrogen, tables)
+    full = grass_growth(light, around.stand, setting.plan.geometry, around.litter, nitrogen, tables)
+    return full.richer_by(setting.plan.column("pasture", "yield_multiplier"))
 
 
 def _winter(setting: Setting, around: Around, sown: BoolArray) -> _Grown | None:
@@ -173,14 +184,11 @@ def _set_back(setting: Setting, monthly: FloatArray, sown: BoolArray) -> FloatAr
     return base_after_overseeding_lb(monthly, sown.astype(float), grass.overseeding)
 
 
-def _gain(
-    setting: Setting, turf: Turf, growth: tuple[FloatArray, _Grown | None], first_month: FloatArray
-) -> FloatArray:
+def _gain(setting: Setting, turf: Turf, growth: tuple[FloatArray, _Grown | None], there: FloatArray) -> FloatArray:
     base, winter = growth
     plain = of_standing(setting, turf.later, "stocker_gain_lb_day", "quality")
     if winter is None or setting.tables.winter_grass is None:
         return plain
-    there = months_of_stay(first_month, setting.tables.practice.stocking.stocker_months)
     of_base, of_winter = ((months * there).sum(axis=1) for months in (base, winter.monthly_lb_ac))
     eaten = of_base + of_winter
     share = np.divide(of_winter, eaten, out=np.zeros_like(eaten), where=eaten > 0)

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.enterprises.season import Keeping, keeping_of
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
@@ -23,6 +24,8 @@ class Terms(NamedTuple):
         Own herd; grazing leased by what is grazed. Neither: leased by the acre.
     least_head, most_head, change_share
         Bounds on the herd [head], and the most it changes in a year [1].
+    keeping
+        The animals' year: the season that a plan names, days of gain and heat.
     """
 
     acres: FloatArray
@@ -32,6 +35,7 @@ class Terms(NamedTuple):
     least_head: FloatArray
     most_head: FloatArray
     change_share: FloatArray
+    keeping: Keeping
 
 
 class Setting(NamedTuple):
@@ -67,6 +71,7 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         least_head=plan.column("use", "least_head"),
         most_head=plan.column("use", "most_head"),
         change_share=plan.column("use", "herd_change_share"),
+        keeping=keeping_of(plan.scenarios, tables),
     )
 
 

@@ -38,6 +38,8 @@ PLACES: Final[dict[tuple[str, ...], str]] = {
     ("animals", "budget"): "animals:budget",
     ("animals", "gate"): "animals:gate",
     ("animals", "tree_damage"): "animals:tree_damage",
+    ("animals", "shade_bonus"): "animals:shade_bonus",
+    ("animals", "browse"): "animals:browse",
     ("grazing", "utilisation"): "grazing:utilisation",
     ("grazing", "carryover"): "grazing:carryover",
     ("hay", "chain"): "hay:chain",

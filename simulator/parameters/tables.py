@@ -4,6 +4,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from simulator.parameters.climate import Climate, load_climate
 from simulator.parameters.growth import Season, Tree, load_light, load_season, load_tree
 from simulator.parameters.pasture import (
     Animals,
@@ -106,12 +107,15 @@ class Stocking(NamedTuple):
         A tenant's animals, which come and go with the grass, for each month in which it grows: nine for bahiagrass.
     stocker_months
         Own stockers; the month they come is the grass's.
+    stocker_growth_share
+        Share of the year's growth that falls into their months where that many are right [1].
     """
 
     cow_months: float
     cow_months_with_winter_grass: float
     tenant_months_a_growing_month: float
     stocker_months: float
+    stocker_growth_share: float
 
 
 class Practice(NamedTuple):
@@ -140,6 +144,7 @@ class Tables(NamedTuple):
     practice: Practice
     light: LightCoefficients
     season: Season
+    climate: Climate
 
 
 @cache
@@ -191,4 +196,5 @@ def load_tables(
         practice=load_practice(),
         light=load_light(),
         season=load_season(),
+        climate=load_climate(),
     )

@@ -1,10 +1,10 @@
 """The piece of land, and the money it is reckoned in."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import Section
+from simulator.scenario.base import Section, Share
 
 
 class Land(Section):
@@ -18,8 +18,27 @@ class Land(Section):
     former_use: Literal["pasture", "cutover"] = Field(
         default="pasture", description="what grew here before; decides site culture and clearing"
     )
+    site_culture: float | None = Field(
+        default=None, ge=0.5, le=1.5, description="diameter-growth multiplier [1]; default by former use"
+    )
     soil: str = Field(default="", description="soil in words, for the report only")
     fenced: bool = Field(default=True, description="is the perimeter fence sound? true: no system pays for it")
+
+
+AfternoonF = Annotated[float, Field(ge=-20.0, le=130.0)]
+YearOfF = Annotated[tuple[AfternoonF, ...], Field(strict=False, min_length=12, max_length=12)]
+YearOfShares = Annotated[tuple[Share, ...], Field(strict=False, min_length=12, max_length=12)]
+
+
+class Climate(Section):
+    """Ordinary afternoons at the site by month, January first; without this table the packaged ones at its latitude."""
+
+    afternoon_temperature_f: YearOfF | None = Field(
+        default=None, description="monthly mean of the day's highest temperature [degF], twelve numbers"
+    )
+    relative_humidity: YearOfShares | None = Field(
+        default=None, description="monthly mean of afternoon relative humidity as a share [1], twelve numbers"
+    )
 
 
 class Money(Section):

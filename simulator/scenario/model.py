@@ -6,7 +6,7 @@ from pydantic import Field
 
 from simulator.scenario.base import Section
 from simulator.scenario.grass import Pasture, Straw, Use
-from simulator.scenario.land import Land, Money
+from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -24,6 +24,7 @@ class Scenario(Section):
     title: str = Field(default="", description="name of the field")
     land: Land
     money: Money
+    climate: Climate | None = Field(default=None, description="absent: the packaged climate at this latitude")
     trees: Trees | None = Field(default=None, description="absent: open pasture")
     thinning: Annotated[tuple[Thinning, ...], Field(strict=False)] = ()
     pruning: Annotated[tuple[Pruning, ...], Field(strict=False)] = ()

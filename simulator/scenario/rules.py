@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Final
 
 from simulator.errors import Problem
-from simulator.parameters.catalogue import animal_names, grass_names, tree_names
+from simulator.parameters.catalogue import animal_names, grass_names, refusal, tree_names
 from simulator.scenario.draft import Draft
 from simulator.scenario.grass_rules import GRASS_RULES
 from simulator.scenario.lines import FieldPath
@@ -42,7 +42,8 @@ def names_are_known(draft: Draft) -> list[Problem]:
     for path, kind, known in NAMED:
         name = draft.get(*path)
         if name is not None and name not in (names := known()):
-            problems.append(draft.problem(path, f"is not a known {kind}", remedy=name_remedy(name, names)))
+            rule = (refusal(name) if kind == "animal" else "") or f"is not a known {kind}"
+            problems.append(draft.problem(path, rule, remedy=name_remedy(name, names)))
     return problems
 
 

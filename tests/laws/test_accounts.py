@@ -31,6 +31,10 @@ SOLD = (
     "calf",
     "cull_cow",
     "feeder",
+    "lamb",
+    "cull_ewe",
+    "kid",
+    "cull_doe",
     "grazing_lease",
     "grazing_lease_month",
     "straw_bale",
@@ -52,6 +56,8 @@ BOUGHT = (
     "bought_hay",
     "reconversion",
     "cow_cash_cost",
+    "ewe_cash_cost",
+    "doe_cash_cost",
     "feeder_purchase",
     "haul_and_commission",
     "tax_and_administration",
@@ -69,6 +75,8 @@ def variants() -> dict[str, Scenario]:
         "own herd on rented pasture": changed(own, "use", displaced_herd="rented pasture"),
         "own hay fed": changed(own, "use", hay_use="fed"),
         "stockers": changed(own, "use", animals="stockers"),
+        "sheep": changed(own, "use", animals="sheep"),
+        "goats": changed(changed(scheduled(own, 33), "use", animals="goats"), "land", fenced=False),
         "leased by the month, no fence": changed(
             changed(example(), "use", lease_basis="animal-unit month"), "land", fenced=False
         ),

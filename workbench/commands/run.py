@@ -10,7 +10,7 @@ from workbench.scenario_argument import read_scenario
 
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for ledger.csv, years.csv and run.json.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for ledger.csv, years.csv, logs.csv, run.json.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def run(file: Path | None, out: Path | None, as_json: bool) -> None:
     """Grow and price the plan of FILE, and nothing beside it.
@@ -28,10 +28,14 @@ def run(file: Path | None, out: Path | None, as_json: bool) -> None:
     warnings = warnings_of("run", outcome)
     document = run_document(outcome, warnings)
     if folder is not None:
+        from simulator.harvest_logs import harvest_logs, harvest_values  # noqa: PLC0415 - pandas
         from workbench.files import write_run  # noqa: PLC0415 - pandas
+        from workbench.last_log import last_log_sentences  # noqa: PLC0415
 
         for path in write_run(outcome, document, folder):
             print_note(f"wrote {path}")
+        for sentence in last_log_sentences(harvest_values(outcome, harvest_logs(outcome))):
+            print_note(sentence)
     if as_json:
         print_json(document)
         return
