@@ -11,6 +11,7 @@ from simulator.baselines import (
     pasture_of,
     plantation_of,
 )
+from simulator.scenario.grass import Pasture
 from simulator.scenario.model import Scenario
 from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Harvest, Thinning
@@ -142,9 +143,8 @@ def opened_later(scenario: Scenario) -> Scenario:
             "pruning": tuple(_moved(pruning, by) for pruning in scenario.pruning),
             "treatment": tuple(_moved(treatment, by) for treatment in scenario.treatment),
             "harvest": _moved(scenario.harvest, by) if scenario.harvest else None,
-            "pasture": pasture.model_copy(
-                update={"nitrogen_lb_ac": rate} | ({} if pasture.established else {"sown_year": pasture.sown_year + by})
-            ),
+            "herbicide": tuple(_moved(spray, by) for spray in scenario.herbicide),
+            "pasture": _sown_later(pasture, by).model_copy(update={"nitrogen_lb_ac": rate}),
             "use": use.model_copy(
                 update={
                     "first_grazing_year": None if first is None else first + by,
@@ -153,6 +153,14 @@ def opened_later(scenario: Scenario) -> Scenario:
             ),
         }
     )
+
+
+def _sown_later(pasture: Pasture, by: int) -> Pasture:
+    switch = pasture.switch
+    if switch is not None and switch.year is not None:
+        switch = switch.model_copy(update={"year": switch.year + by})
+    later = {"overseeded_from_year": pasture.overseeded_from_year + by, "switch": switch}
+    return pasture.model_copy(update=later | ({} if pasture.established else {"sown_year": pasture.sown_year + by}))
 
 
 def _moved(work: Any, by: int) -> Any:  # noqa: ANN401 - any entry that has a year

@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from simulator.errors import InputError, Problem
+from simulator.parameters.pasture import load_grass
 from simulator.parameters.species import load_species
 from simulator.scenario.file import validate_document
-from simulator.scenario.grass import Straw, Use
+from simulator.scenario.grass import NO_GRASS, Straw, Use
 from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
@@ -29,8 +30,6 @@ ORCHARD_THINNINGS = (
 ORCHARD_LIFE_YR = 60
 """An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
 
-USUAL_NITROGEN_LB_AC = (0.0, 40.0, 80.0)
-"""Usual yearly rates on bahiagrass [lb/ac]; common practice, no source."""
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
 
@@ -100,11 +99,12 @@ def _placed(problem: Problem, name: str, lines: Lines, file: Path) -> Problem:
 
 
 def other_pastures(pasture: Scenario) -> list[Scenario]:
-    """Other ways to use a pasture that practice would think of: usual rates of nitrogen, or letting it by the acre."""
+    """Other ways to use a pasture: the grass's usual rates of nitrogen, no overseeding, or letting it by the acre."""
     ways = [pasture, pasture.model_copy(update={"use": LET_BY_THE_ACRE})]
     return [
-        way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate})})
-        for rate in USUAL_NITROGEN_LB_AC
+        way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate, "overseeded": sown})})
+        for rate in load_grass(pasture.pasture.grass).habit.usual_nitrogen_lb_ac
+        for sown in dict.fromkeys((pasture.pasture.overseeded, NO_GRASS))
         for way in ways
     ]
 
@@ -134,6 +134,8 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "treatment": (),
             "herbicide": (),
             "harvest": Harvest(year=ORCHARD_LIFE_YR if nut_trees else PLANTATION_HARVEST_YEAR),
+            # grass that nobody uses is neither sown into nor replaced
+            "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
             "use": use,
         }
     )
@@ -148,6 +150,8 @@ def pasture_of(scenario: Scenario) -> Scenario:
     sward = scenario.pasture.established and scenario.land.former_use != "cutover"
     grazed = scenario.use.animals != "none"
     horizon = scenario.money.horizon_years
+    # a grass that shade makes necessary stays under the trees; one sown into it stays, for it is usual in the open
+    grass = scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward, "switch": None})
     use = scenario.use.model_copy(
         update={"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
     )
@@ -161,7 +165,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "treatment": (),
             "herbicide": (),
             "harvest": None,
-            "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward}),
+            "pasture": grass,
             "use": use,
             "straw": Straw(),
         }

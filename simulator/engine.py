@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, nuts, straw, sward
+from simulator.enterprises import establishment, meadow, nuts, straw, sward, turf
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
@@ -23,7 +23,6 @@ from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
-from simulator.physics.forage import next_stand_share
 from simulator.plan import Plan
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray
@@ -37,8 +36,8 @@ class Land:
     ----------
     stand
         The trees.
-    sward
-        Share of a full sward alive [1].
+    turf
+        Which grass stands, and how much of it is alive.
     stores
         Herd and hay in hand.
     fence_age
@@ -52,7 +51,7 @@ class Land:
     """
 
     stand: Stand
-    sward: FloatArray
+    turf: turf.Turf
     stores: Stores
     fence_age: FloatArray
     rakes: FloatArray
@@ -134,7 +133,7 @@ def _establish(run: Simulation) -> Land:
     run.history.record_start(stand, lit)
     never = np.full(plan.candidates, np.inf)
     land = Land(
-        stand, np.ones(plan.candidates), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
+        stand, turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
     )
     if not plan.standing.any():
         return land
@@ -171,10 +170,11 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
-    alive = next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded)
     moved = Land(
         stand=after,
-        sward=np.where(year <= plan.column("pasture", "sown_year"), 1.0, alive),
+        turf=turf.switched(
+            setting, year, turf.next_turf(setting, land.turf, lit, land.reseeded), (after.age, grass.light, uses)
+        ),
         stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
@@ -196,31 +196,27 @@ def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
     return pruned(stand, setting.plan.geometry, height, asked, setting.tables.quality)
 
 
-def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, sward.Sward]:
+def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, meadow.Forage]:
     """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
     plan, setting = run.setting.plan, run.setting
+    uses = turf.rested(setting, land.turf, uses)
     grass = _grass(run, land, season, uses)
-    idle = uses.grazing & ~stocked(setting, grass.feed_lb_ac, uses.grazing, land.stores.head)
+    idle = uses.grazing & ~stocked(setting, grass, uses.grazing, land.stores.head)
     if idle.any():
         uses = uses._replace(grazing=uses.grazing & ~idle)
         grass = _grass(run, land, season, uses)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
     ground = plan.geometry.grass_share * grass_left_share(setting, season.stand.age)
     establishment.book_nitrogen(setting, season.year, nitrogen * ground, uses)
+    turf.book_sowing(setting, season.year, land.turf, season.stand.age, uses)
     return uses, grass
 
 
-def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Sward:
-    plan, tables = run.setting.plan, run.setting.tables
+def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> meadow.Forage:
     litter = np.where(uses.cutting | uses.raking, 0.0, season.fall.per_ac_lb)
-    nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
-    full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
-    full = full.richer_by(plan.column("pasture", "yield_multiplier"))
-    years = establishment.years_since_sown(plan, season.year)
-    sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
-    alive = full.thinned_to(land.sward * sown)
-    left = grass_left_share(run.setting, season.stand.age)
-    return alive._replace(forage_lb_ac=alive.forage_lb_ac * left)
+    nitrogen = establishment.nitrogen_applied(run.setting.plan, season.stand.age, uses)
+    around = meadow.Around(season.stand, season.lit, litter, nitrogen)
+    return meadow.forage_of_year(run.setting, land.turf, around, uses)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
@@ -253,10 +249,12 @@ def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int)
     before = setting.book.quantity[:, year].copy()
     establishment.book_planting(setting, year, renewed, np.zeros(plan.candidates, bool))
     establishment.book_treatments(setting, year, np.where(renewed, 0, -1))
+    grass = turf.first_grass_again(setting, year, land.turf, renewed)
     setting.book.keep_replanting(year, before, noted=renewed & first, booked=again)
     return replace(
         land,
         stand=select(again, _new_stand(run), land.stand),
+        turf=grass,
         stores=Stores(np.where(harvested, 0.0, land.stores.head), land.stores.hay_ton_ac),
         rakes=np.where(harvested, 0.0, land.rakes),
     )

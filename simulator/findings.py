@@ -6,13 +6,16 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.animal_findings import animal_findings
+from simulator.grass_findings import grass_is_used, grass_warnings, least_light
 from simulator.owner_findings import owner_findings
-from simulator.parameters.pasture import load_grass
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.species_findings import own_site_index_ft, species_findings
 from simulator.stand_findings import STAND_CHECKS
 from simulator.units import BoolArray, FloatArray
+
+CLOSED_LIGHT = 0.30
+"""A canopy that lets more light through is not called closed, even where the grass wants more."""
 
 
 class Warning_(NamedTuple):  # noqa: N801 - "Warning" is a builtin exception
@@ -53,6 +56,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _sales,
         *STAND_CHECKS,
         _closed_canopy,
+        grass_warnings,
         _late_grazing,
         animal_findings,
         _straw_and_grazing,
@@ -93,18 +97,20 @@ def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 
 def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    use = outcome.scenario.use
-    if outcome.scenario.trees is None or (use.first_grazing_year is None and use.hay_years is None):
+    if outcome.scenario.trees is None or not grass_is_used(outcome):
         return
-    grass = load_grass(outcome.scenario.pasture.grass)
-    dark = outcome.states["light_warm"] < grass.persistence.threshold_light
+    least = least_light(outcome)
+    dark = outcome.states["light_grass"] < least
     dark[: 1 + outcome.scenario.pasture.sown_year] = False
     if outcome.scenario.stand is not None and outcome.scenario.harvest is not None:
         dark[outcome.scenario.harvest.year + 1 :] = False
     first = _first(dark)
     if first is None:
         return
-    share = f"light under {grass.persistence.threshold_light:.0%}"
+    share = f"light under {least[first]:.0%}"
+    if least[first] > CLOSED_LIGHT:
+        yield "grass_too_dark", f"The grass has too little light in {_years(dark)} ({share}); the sward thins out."
+        return
     if dark[first:].all():
         yield "canopy_closed", f"The canopy is closed over the grass since year {first} ({share}); the sward dies out."
     else:

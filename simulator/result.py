@@ -238,13 +238,15 @@ def _kind(scenario: Scenario) -> tuple[object, ...]:
     species = scenario.trees.species if scenario.trees else None
     treatments = frozenset(treatment.item for treatment in scenario.treatment)
     shape = scenario.money.horizon_years, rows_of_cell(scenario), scenario.stand and scenario.stand.origin
-    return species, scenario.pasture.grass, scenario.use.animals, shape, treatments
+    grasses = scenario.pasture.grass, scenario.pasture.overseeded, scenario.pasture.later_grass
+    return species, grasses, scenario.use.animals, shape, treatments
 
 
 def _simulate(members: list[Scenario], precision: Precision, tables: Tables | None) -> Simulation:
     first = members[0]
     species = first.trees.species if first.trees else "loblolly"
-    numbers = tables or load_tables(species, first.pasture.grass, first.use.animals)
+    grass = first.pasture
+    numbers = tables or load_tables(species, grass.grass, first.use.animals, grass.overseeded, grass.later_grass)
     if first.stand is not None and first.stand.origin == "natural":
         numbers = numbers._replace(wood=load_wood(species, natural=True))
     points = EXACT_POINTS if precision == "exact" else FAST_POINTS
@@ -266,7 +268,8 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[: cycle + 1])
         bought = simulation.setting.book.herd.bought
-        first = np.where(paid_once, whole.sum(axis=0), whole[0])
+        # the first sowing is paid once, wherever it falls; that of another grass later comes again in each cycle
+        first = np.where(paid_once, whole[: scenario.pasture.sown_year + 1].sum(axis=0), whole[0])
         once = np.where([line.key == bought for line in book.lines], 0.0, first)
         # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
         whole[cycle] += book.replanting * (cycle >= plan.horizon) - once

@@ -19,6 +19,9 @@ YEAR_COLUMNS = (
     "canopy_cover",
     "forage_lb_ac",
     "forage_share_of_open",
+    "winter_forage_lb_ac",
+    "light_grass",
+    "later_grass",
     "hay_ton_ac",
     "animal_unit_months_ac",
     "head",
@@ -61,6 +64,7 @@ def _better_pasture(comparison: Comparison) -> dict[str, Any] | None:
         "equal_annual_income_per_ac": better.equal_annual_income,
         "nitrogen_lb_ac": better.plan.pasture.nitrogen_lb_ac,
         "tenure": better.plan.use.tenure,
+        "overseeded": better.plan.pasture.overseeded,
     }
 
 

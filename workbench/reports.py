@@ -63,7 +63,7 @@ def print_comparison(comparison: Comparison) -> None:
     print_text(f"{_steady_year(comparison)}\n")
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
-    _print_lines("Cautions", cautions())
+    _print_lines("Cautions", cautions(comparison.systems["silvopasture"].scenario))
 
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
@@ -197,7 +197,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
     _print_lines("Warnings", warnings)
-    _print_lines("Cautions", cautions())
+    _print_lines("Cautions", cautions(outcome.scenario))
 
 
 def print_band(band: Band, names: Mapping[str, str] = NAMES) -> None:

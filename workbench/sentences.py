@@ -221,6 +221,8 @@ def _pasture(comparison: Comparison) -> Iterator[str]:
         return
     use, rate = better.plan.use, better.plan.pasture.nitrogen_lb_ac
     how = "let by the acre" if use.tenure == "leased" else f"with {rate:g} lb of nitrogen"
+    if better.plan.pasture.overseeded != comparison.systems["pasture"].scenario.pasture.overseeded:
+        how += " and without sowing into the grass"
     yield (
         f"Grass alone could be kept better: {how} it would make {_yearly(better.equal_annual_income)} an acre a year. "
         "A badly kept pasture flatters the trees."

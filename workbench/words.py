@@ -7,6 +7,7 @@ from simulator.scenario.model import Scenario
 from simulator.scenario.rows import row_removal
 from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Thinning
+from workbench.grass_words import grass_cautions, grass_plan
 
 NAMES = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
 NAME_OF_A_SINGLE_USE = "the plan"
@@ -73,13 +74,17 @@ def dollars(amount: float, *, yearly: bool = False) -> str:
     return f"-${rounded:,}" if amount < 0 and rounded else f"${rounded:,}"
 
 
-def cautions() -> tuple[str, ...]:
-    """What every printed result carries."""
+def cautions(scenario: Scenario) -> tuple[str, ...]:
+    """What every printed result carries, and what goes with the grasses of the plan."""
     danger = (
         "Felling, herbicide, fire and animals can hurt or kill: local codes, the product's label and licensed "
         "practice decide what is done on the ground."
     )
-    return "A comparison of plans, not an appraisal and not financial, tax or legal advice.", danger
+    return (
+        "A comparison of plans, not an appraisal and not financial, tax or legal advice.",
+        danger,
+        *grass_cautions(scenario),
+    )
 
 
 def describe(outcome: Outcome) -> str:
@@ -104,6 +109,7 @@ def describe(outcome: Outcome) -> str:
         parts.append(f"{use.animals} from year {use.first_grazing_year}, {use.system}, {use.tenure}")
     if use.hay_years or use.first_grazing_year is not None:
         parts.append(_nitrogen(scenario.pasture.nitrogen_lb_ac))
+        parts += grass_plan(scenario.pasture)
     return "; ".join(parts) or "nothing is done"
 
 

@@ -141,14 +141,9 @@ def book_sward(setting: Setting, year: int) -> None:
     plan, ground = setting.plan, setting.plan.geometry.grass_share
     due = grass_wanted(plan) & plan.flags("pasture", "sown_year", equals=year)
     cutover = plan.flags("land", "former_use", equals="cutover") & ~plan.standing
-    setting.book.post(year, "sward_establishment", ground, due & ~plan.flags("pasture", "established"))
+    perennial = not setting.tables.grass.habit.sown_every_year  # an annual's sowing is paid every year instead
+    setting.book.post(year, "sward_establishment", ground, due & ~plan.flags("pasture", "established") & perennial)
     setting.book.post(year, "land_clearing", ground, due & cutover)
-
-
-def years_since_sown(plan: Plan, year: int) -> FloatArray:
-    """Years since the sward was sown [yr], (candidates,); in a stand whose grass nobody wants it never is."""
-    never = plan.standing & ~grass_wanted(plan)
-    return np.where(never, 0.0, year - plan.column("pasture", "sown_year"))
 
 
 def opened(plan: Plan, year: int) -> BoolArray:

@@ -101,7 +101,8 @@ def _book_cleanup(setting: Setting, year: int, worked: BoolArray, next_sown: Boo
     book, practice = setting.book, setting.tables.practice
     book.post(year, "logging_cleanup", 1.0, worked & (used | next_sown))
     torn = practice.ground.reseeded_after_logging_share * setting.plan.geometry.grass_share
-    book.post(year, "overseeding", torn, worked & used)
+    perennial = not setting.tables.grass.habit.sown_every_year  # an annual is sown anew in autumn anyway
+    book.post(year, "overseeding", torn, worked & used & perennial)
     book.post(year, "tree_labour", practice.hours.timber_sale_h_ac, worked)
 
 

@@ -7,6 +7,7 @@ from typing import Final
 from simulator.errors import Problem
 from simulator.parameters.catalogue import animal_names, grass_names, refusal, tree_names
 from simulator.scenario.draft import Draft
+from simulator.scenario.grass_rules import GRASS_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
@@ -25,6 +26,7 @@ OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "p
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),
     (("pasture", "grass"), "grass", grass_names),
+    (("pasture", "switch", "grass"), "grass", grass_names),
     (("use", "animals"), "animal", animal_names),
 )
 
@@ -60,6 +62,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     real_rate_is_not_negative,
     *TREE_RULES,
     *SPECIES_RULES,
+    *GRASS_RULES,
     *USE_RULES,
     *OWNER_RULES,
     *STAND_RULES,

@@ -18,7 +18,7 @@ from simulator.ledger import unit_prices
 from simulator.measures import Flows
 from simulator.parameters.prices import load_prices
 from simulator.result import Outcome, run_batch
-from simulator.scenario.grass import Straw
+from simulator.scenario.grass import Straw, Switch
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Pruning, Thinning, Treatment
 
@@ -99,6 +99,13 @@ def variants() -> dict[str, Scenario]:
         "cutover, sown": changed(changed(example(), "land", former_use="cutover"), "pasture", established=False),
         "thinned for nothing": scheduled(
             plantation(example()), 33, Thinning(year=5, method="from below", residual_trees_per_ac=200.0)
+        ),
+        "ryegrass in the bahiagrass": changed(own, "pasture", overseeded="ryegrass"),
+        "clover, then fescue": changed(
+            example(),
+            "pasture",
+            overseeded="crimson-clover",
+            switch=Switch(grass="tall-fescue", below_light=0.55),
         ),
         "no end values": changed(example(), "money", value_at_end=False),
     }

@@ -28,7 +28,7 @@ def line(outcome: Outcome, key: str) -> np.ndarray:
 def test_without_owners_tables_the_ledger_has_no_line_more() -> None:
     for plan in (example(), plantation(example()), pasture(example())):
         enterprises = {each.enterprise for each in fast(plan).flows.lines}
-        assert enterprises == {"wood", "hay", "grazing", "straw", "land"}
+        assert enterprises == {"wood", "hay", "grazing", "straw", "nuts", "land"}
 
 
 @given(st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
