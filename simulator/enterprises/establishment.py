@@ -3,6 +3,7 @@
 import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
+from simulator.events.inputs import of_trees
 from simulator.events.use import Uses
 from simulator.plan import Plan
 from simulator.scenario.rows import period_ft
@@ -50,7 +51,7 @@ def book_planting(setting: Setting, year: int, due: BoolArray, sod: BoolArray) -
     book.post(year, "seedlings", trees / 1000.0)
     book.post(year, "planting_alley", trees, alley)
     book.post(year, "planting_plantation", trees, ~alley)
-    book.post(year, "rip_and_strip", strip, sod)
+    book.post(year, "rip_and_strip", strip, sod & (of_trees(plan, "rip", 1.0) == 1))
     book.post(year, "cutover_preparation", strip, ~sod)
     book.post(year, "herbicide", strip)
     book.post(year, "tree_labour", tables.practice.hours.planting_h_ac, due)
@@ -68,7 +69,8 @@ def book_tree_care(setting: Setting, year: int, age: IntArray) -> None:
     age
         Years since planting at the end of the year, (candidates,).
     """
-    book, tables, trees = setting.book, setting.tables, planted(setting.plan)
+    book, tables = setting.book, setting.tables
+    trees = planted(setting.plan) & (age < setting.plan.agenda.let_go_from)
     passes = tables.practice.ground.weed_control_passes - 1.0
     book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1))
     book.post(year, "tree_labour", tables.practice.hours.tree_care_h_ac_yr, trees)

@@ -6,6 +6,7 @@ import numpy as np
 
 from simulator.enterprises.hay import make_hay
 from simulator.enterprises.herd import Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
+from simulator.enterprises.season import book_drought
 from simulator.enterprises.setting import Setting
 from simulator.enterprises.sward import Sward
 from simulator.events.use import Uses
@@ -68,6 +69,7 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Sto
     away = _rented(setting, year, stores.head, uses.shut_out)
     head = np.where(away, stores.head, grazed.head)
     book_herd(setting, year, stores.head, head, cover)
+    book_drought(setting, year, stores.head, head)
     _lease(setting, year, uses.grazing, grass, grazed)
     return Used(grazed._replace(head=head), tons, Stores(head, kept))
 
@@ -96,5 +98,6 @@ def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Sward, grazed
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation
     worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual
+    worth = worth * np.maximum(1.0 - terms.closed_months / setting.tables.practice.stocking.tenant_months, 0.0)
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

@@ -1,11 +1,13 @@
 """Thinnings and final harvest as sales, and what stands at the horizon as end values."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
+from simulator.enterprises.bids import answer_to, next_waiting, thinning_age, with_bids
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
@@ -13,7 +15,7 @@ from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
 from simulator.ledger import Book
 from simulator.state import Stand, bare, select
-from simulator.units import BoolArray, FloatArray
+from simulator.units import BoolArray, FloatArray, IntArray
 
 
 class Felling(NamedTuple):
@@ -31,6 +33,8 @@ class Felling(NamedTuple):
         Green tons sold by product [ton/ac], (candidates, 4).
     no_bid, small
         Where no bid is likely; where the sale is small but sells, (candidates,).
+    refused, waiting
+        Where a thinning of pulpwood finds no bid; age of the one that waits for next year, 0 for none, (candidates,).
     """
 
     stand: Stand
@@ -39,9 +43,11 @@ class Felling(NamedTuple):
     tons_sold: FloatArray
     no_bid: BoolArray
     small: BoolArray
+    refused: BoolArray
+    waiting: IntArray
 
 
-def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Felling:
+def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: IntArray) -> Felling:
     """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
 
     Parameters
@@ -52,6 +58,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
         At the end of the season.
     uses
         Ground in use is cleaned up after a thinning.
+    waiting
+        Age of a thinning that found no bid and is tried again, 0 for none, (candidates,).
 
     Returns
     -------
@@ -61,25 +69,29 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     """
     plan, tables = setting.plan, setting.tables
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
-    left, cut = thinned(stand, plan.geometry, plan.calendar, tables.quality, tables.practice.marking)
+    tried = thinning_age(plan, stand, waiting)
+    asked = replace(stand, age=tried)
+    left, cut = thinned(asked, plan.geometry, plan.calendar, tables.quality, tables.practice.marking)
     everything = felled(stand, harvest)
     cut = Cut(*(np.where(harvest[:, None, None], all_, some) for all_, some in zip(everything, cut, strict=True)))
     if not cut.trees.any():
-        none = np.zeros(plan.candidates, bool)
-        return Felling(stand, harvest, np.zeros(plan.candidates), np.zeros((plan.candidates, 4)), none, none)
+        none, nothing = np.zeros(plan.candidates, bool), np.zeros(plan.candidates)
+        return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, waiting)
     tons = cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
-    unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2))
+    tons, refused = answer_to(plan, tables, tons, harvest)
+    unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2)) & ~refused
     setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
-    tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
-    kept = no_bid & ~harvest
+    tons, no_bid, small = sold(np.where(refused[:, None], 0.0, tons), setting.terms.acres, tables.practice.loads)
+    kept = (no_bid | refused) & ~harvest
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
         _book_sale(setting.book, year, kind, tons, where)
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
     _book_cleanup(setting, year, worked, harvest, uses.grazing | uses.cutting)
-    rest = select(kept, stand, select(harvest, bare(plan.geometry), left))
-    return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small)
+    rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))
+    waits = next_waiting(plan, stand, tried, refused)
+    return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small, refused, waits)
 
 
 def _book_sale(book: Book, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
@@ -111,7 +123,7 @@ def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age:
     year, wanted = plan.horizon, plan.flags("money", "value_at_end")
     everything = felled(stand, wanted)
     tons = cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
-    tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
+    tons, _, _ = sold(with_bids(plan, tons), terms.acres, tables.practice.loads)
     for place, product in enumerate(WOOD_PRODUCTS):
         book.post(year, f"end_{product}", tons[:, place])
         book.post(year, f"end_{product}_fee", tons[:, place])

@@ -109,12 +109,14 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     own, tenants = _own_head(setting, forage_lb_ac, head_before), carried(forage_lb_ac, setting)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
-    demand = (head / terms.acres)[:, None] * each * _months_present(terms, animals, tables)
+    present = (head / terms.acres)[:, None] * each * _months_present(terms, animals, tables)
+    demand = present * _months_open(terms, tables)
     growth = monthly_growth_lb(np.where(grazing, forage_lb_ac, 0.0), tables.grass.season)
     year = monthly_grazing(growth, demand, terms.utilisation, tables.grazing.carryover.monthly_kept_share)
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
-    short = np.where(terms.owned, year.short_lb.sum(axis=1), 0.0)
+    # an owner's animals eat hay elsewhere while the ground is closed
+    short = np.where(terms.owned, (year.short_lb + present - demand).sum(axis=1), 0.0)
     return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay_needed_ton(short, setting))
 
 
@@ -127,6 +129,13 @@ def _months_present(terms: Terms, animals: Animals, tables: Tables) -> FloatArra
     whole_year = np.ones(MONTHS) if animals.herd is not None else season.astype(float)
     growing = (np.array(tables.grass.season.monthly_share) > 0).astype(float)
     return np.where(terms.owned[:, None], whole_year, growing)
+
+
+def _months_open(terms: Terms, tables: Tables) -> FloatArray:
+    """Share of each month in which the ground is open, (candidates, 12): closed from the start of the growth on."""
+    grows = np.array(tables.grass.season.monthly_share) > 0
+    shut = np.clip(terms.closed_months[:, None] - (np.cumsum(grows) - 1), 0.0, 1.0)
+    return np.where(grows, 1.0 - shut, 1.0)
 
 
 def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray, cover: FloatArray) -> None:

@@ -30,12 +30,15 @@ class Site(NamedTuple):
         Share of the planted trees alive after establishment [1].
     crown_multiplier
         Crown-width multiplier of the planting stock [1].
+    height_lift_ft
+        Dominant height that fertiliser has added at the end of the year [ft].
     """
 
     site_index_ft: FloatArray
     culture: FloatArray
     survival: FloatArray
     crown_multiplier: FloatArray
+    height_lift_ft: FloatArray | float = 0.0
 
 
 def relative_density(stand: Stand, geometry: Geometry, tree: Tree) -> FloatArray:
@@ -68,7 +71,7 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
         At the end of the growing season; establishment losses fall in the first year.
     """
     age = stand.age + 1
-    height = dominant_height_ft(site.site_index_ft, age, tree.height)
+    height = dominant_height_ft(site.site_index_ft, age, tree.height) + site.height_lift_ft
     density = relative_density(stand, geometry, tree)
     step = dbh_increment_in((height - stand.height_ft)[:, None], density, site.culture[:, None], tree.diameter)
     first = np.maximum(tree.diameter.start_in_ft, tree.diameter.start_in_ft * (height - BREAST_HEIGHT_FT))[:, None]

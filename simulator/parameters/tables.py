@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from simulator.parameters.growth import Season, Tree, load_light, load_season, load_tree
+from simulator.parameters.hazards import Events, load_events
 from simulator.parameters.pasture import (
     Animals,
     Grass,
@@ -82,6 +83,8 @@ class Ground(NamedTuple):
         Share of the needles under close rows that a rake gathers [1].
     straw_in_alleys_share
         Share of the needles on a strip between grass alleys that can be raked [1].
+    months_without_grazing_after_cut
+        Months of the growing season after a cut in which torn grass is left alone [month].
     """
 
     fence_life_yr: float
@@ -91,6 +94,7 @@ class Ground(NamedTuple):
     straw_after_cut_yr: float
     straw_raked_share: float
     straw_in_alleys_share: float
+    months_without_grazing_after_cut: float
 
 
 class Stocking(NamedTuple):
@@ -136,6 +140,7 @@ class Tables(NamedTuple):
     practice: Practice
     light: LightCoefficients
     season: Season
+    events: Events
 
 
 @cache
@@ -181,4 +186,5 @@ def load_tables(species: str, grass: str, animals: str) -> Tables:
         practice=load_practice(),
         light=load_light(),
         season=load_season(),
+        events=load_events(),
     )

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from simulator.scenario.base import Section
+from simulator.scenario.events import Event, Fertiliser, Fire, Market, Neglect
 from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.land import Land, Money
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
@@ -32,4 +33,9 @@ class Scenario(Section):
     pasture: Pasture = Pasture()
     use: Use = Use()
     straw: Straw = Straw()
+    event: Annotated[tuple[Event, ...], Field(strict=False)] = ()
+    fertiliser: Annotated[tuple[Fertiliser, ...], Field(strict=False)] = ()
+    fire: Fire | None = Field(default=None, description="absent: no prescribed fire")
+    neglect: Neglect = Neglect()
+    market: Market = Market()
     baseline: Baseline = Baseline()

@@ -7,6 +7,7 @@ from typing import Final
 from simulator.errors import Problem
 from simulator.parameters.catalogue import animal_names, grass_names, tree_names
 from simulator.scenario.draft import Draft
+from simulator.scenario.event_rules import EVENT_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.price_rules import (
@@ -18,7 +19,18 @@ from simulator.scenario.price_rules import (
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
-OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw")
+OVERRIDABLE: Final = (
+    "trees",
+    "thinning",
+    "pruning",
+    "harvest",
+    "treatment",
+    "pasture",
+    "use",
+    "straw",
+    "fertiliser",
+    "fire",
+)
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),
     (("pasture", "grass"), "grass", grass_names),
@@ -56,6 +68,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     real_rate_is_not_negative,
     *TREE_RULES,
     *USE_RULES,
+    *EVENT_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
