@@ -5,8 +5,10 @@ from pathlib import Path
 from typing import Any
 
 from simulator.errors import InputError, Problem
+from simulator.scenario.events import Neglect
 from simulator.scenario.file import validate_document
 from simulator.scenario.grass import Straw, Use
+from simulator.scenario.lapses import is_let_go
 from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
@@ -21,6 +23,8 @@ PLANTATION_HARVEST_YEAR = 33
 
 USUAL_NITROGEN_LB_AC = (0.0, 40.0, 80.0)
 """Usual yearly rates on bahiagrass [lb/ac]; common practice, no source."""
+UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "neglect": Neglect()}
+"""Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
 
@@ -38,17 +42,20 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
     -------
     dict
         ``silvopasture`` as given, ``plantation`` and ``pasture`` derived with the same site, money and
-        animals, then overridden by the file's ``[baseline.*]`` tables.
+        animals, then overridden by the file's ``[baseline.*]`` tables; and where the file neglects its plan
+        ``kept_up``, the same plan without neglect.
 
     Raises
     ------
     InputError
         If an override does not make a valid plan.
     """
+    kept_up = {"kept_up": scenario.model_copy(update={"neglect": Neglect()})} if is_let_go(scenario) else {}
     return {
         "silvopasture": scenario,
         "plantation": _overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
         "pasture": _overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
+        **kept_up,
     }
 
 
@@ -117,6 +124,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "treatment": (),
             "harvest": Harvest(year=PLANTATION_HARVEST_YEAR),
             "use": use,
+            **UNASKED,
         }
     )
 
@@ -144,6 +152,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward}),
             "use": use,
             "straw": Straw(),
+            **UNASKED,
         }
     )
 

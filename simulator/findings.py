@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.incidents import INCIDENTS
 from simulator.parameters.pasture import load_grass
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
@@ -60,7 +61,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _finance,
         _sources,
     )
-    return [Warning_(code, system, message) for check in checks for code, message in check(outcome)]
+    return [Warning_(code, system, message) for check in (*INCIDENTS, *checks) for code, message in check(outcome)]
 
 
 def _years(flag: FloatArray | BoolArray) -> str:
@@ -142,7 +143,7 @@ def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 def _thinning_not_done(outcome: Outcome) -> Iterator[tuple[str, str]]:
     last = len(outcome.cash_per_ac) - 1
-    cut, refused = outcome.states["trees_cut_per_ac"], outcome.states["no_bid"]
+    cut, refused = outcome.states["trees_cut_per_ac"], outcome.states["no_bid"] + outcome.states["thinning_waits"]
     for thinning in outcome.scenario.thinning:
         if thinning.year <= last and not cut[thinning.year] and not refused[thinning.year]:
             message = f"The thinning of year {thinning.year} takes nothing: no more stands than it would leave."

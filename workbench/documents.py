@@ -24,6 +24,8 @@ YEAR_COLUMNS = (
     "standing_ton_ac",
     "trees_cut_per_ac",
     "trees_dead_per_ac",
+    "trees_lost_to_events_per_ac",
+    "trees_replanted_per_ac",
 )
 
 

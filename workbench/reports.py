@@ -8,6 +8,7 @@ from simulator.band import Band
 from simulator.comparison import Comparison
 from simulator.measures import Measures
 from simulator.result import Outcome
+from workbench.dangers import dangers
 from workbench.output import print_table, print_text
 from workbench.sentences import findings
 from workbench.words import NAMES, cautions, describe, names_of
@@ -27,6 +28,7 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("own\nhead", "head", ".0f"),
     ("straw\nbale", "straw_bales_ac", ".0f"),
     ("stand\nton", "standing_ton_ac", ".0f"),
+    ("lost\ntrees", "trees_lost_to_events_per_ac", ".0f"),
 )
 WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "c+saw\nton", "sawtimber": "saw\nton", "pole": "pole\nton"}
 
@@ -53,14 +55,14 @@ def print_comparison(comparison: Comparison) -> None:
     for name, outcome in comparison.systems.items():
         print_text(f"  {names[name]}: {describe(outcome)}\n")
     print_text("\n")
-    for name in ("silvopasture", "plantation"):
+    for name in (name for name in comparison.systems if name != "pasture"):
         heading = names[name].capitalize()
         print_years(f"{heading}, every {STEP_YR} years (before the year's cut)", comparison.systems[name])
         print_text("\n")
     print_text(f"{_steady_year(comparison.systems['pasture'])}\n")
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
-    _print_lines("Cautions", cautions())
+    _print_lines("Cautions", (*cautions(), *dangers(first.scenario)))
 
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
@@ -78,6 +80,7 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
     ratio = comparison.land_equivalent
     rows.append(
         ["Land equivalent ratio", f"{ratio.total:.2f} ({ratio.wood:.2f} wood + {ratio.forage:.2f} forage)", "1", "1"]
+        + [""] * (len(measures) - 3)
     )
     return rows
 
@@ -172,7 +175,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
     _print_lines("Warnings", warnings)
-    _print_lines("Cautions", cautions())
+    _print_lines("Cautions", (*cautions(), *dangers(outcome.scenario)))
 
 
 def print_band(band: Band) -> None:
@@ -188,9 +191,9 @@ def print_band(band: Band) -> None:
         [
             f"{swing.name.replace('_', ' ')} ({swing.unit})",
             f"{swing.low:g} .. {swing.value:g} .. {swing.high:g}",
-            *(f"{swing.at_low[name]:,.0f} .. {swing.at_high[name]:,.0f}" for name in NAMES),
+            *(f"{swing.at_low[name]:,.0f} .. {swing.at_high[name]:,.0f}" for name in band.income),
         ]
         for swing in band.swings[:SWINGS_SHOWN]
     ]
     title = f"The {len(rows)} numbers that move both together most, one at a time"
-    print_table(title, ["number", "low .. value .. high", *NAMES.values()], rows)
+    print_table(title, ["number", "low .. value .. high", *(NAMES[name] for name in band.income)], rows)

@@ -8,6 +8,7 @@ from simulator.comparison import Comparison, Switch
 from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
+from workbench.upkeep import upkeep
 from workbench.words import NAME_OF_A_SINGLE_USE, dollars, names_of
 
 LOAD_TON = 26.0
@@ -39,7 +40,7 @@ ITEMS = {
 
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
-    parts = (_ranking, _losing_enterprise, _against_sum, _land_equivalent, _outlay, _grass, _pasture, _labour)
+    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, _outlay, _grass, _pasture, _labour)
     more = (_prices, _switches)
     return [sentence for part in (*parts, *more) for sentence in part(comparison)]
 

@@ -7,7 +7,12 @@ from simulator.scenario.model import Scenario
 from simulator.scenario.rows import row_removal
 from simulator.scenario.trees import Thinning
 
-NAMES = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
+NAMES = {
+    "silvopasture": "both together",
+    "plantation": "trees alone",
+    "pasture": "grass alone",
+    "kept_up": "both, kept up",
+}
 NAME_OF_A_SINGLE_USE = "the plan"
 
 
