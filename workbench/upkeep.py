@@ -20,7 +20,7 @@ def upkeep(comparison: Comparison) -> Iterator[str]:
     }
     (area, light, forage) = pairs.values()
     yield (
-        f"Let go, the field holds {area[0]:.0f} ft2 of basal area an acre in year {year} against {area[1]:.0f} kept up; "
+        f"Let go, the field holds {area[0]:.0f} ft2 of basal area an acre in year {year}, kept up {area[1]:.0f}; "
         f"{light[0]:.0%} of the light reaches the grass against {light[1]:.0%}, and {forage[0]:,.0f} lb of forage grow "
         f"against {forage[1]:,.0f}."
     )

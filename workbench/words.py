@@ -11,7 +11,7 @@ NAMES = {
     "silvopasture": "both together",
     "plantation": "trees alone",
     "pasture": "grass alone",
-    "kept_up": "both, kept up",
+    "kept_up": "the plan kept up",
 }
 NAME_OF_A_SINGLE_USE = "the plan"
 

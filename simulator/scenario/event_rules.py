@@ -1,7 +1,8 @@
 """Rules for events, fertiliser, fire, neglect and young trees. Each docstring is the rule."""
 
+from collections.abc import Mapping
 from itertools import pairwise
-from typing import Final
+from typing import Any, Final
 
 from simulator.errors import Problem
 from simulator.parameters.hazards import FELLING_KINDS, load_events, of_species
@@ -31,6 +32,20 @@ def events_happen_within_the_horizon(draft: Draft) -> list[Problem]:
     return problems
 
 
+def events_of_a_kind_come_once_a_year(draft: Draft) -> list[Problem]:
+    """Two events of one kind do not fall in one year."""
+    seen: set[tuple[str, int]] = set()
+    problems = []
+    for number, entry in enumerate(draft.entries("event")):
+        kind, year = entry.get("kind"), entry.get("year")
+        if kind is not None and year is not None and (kind, year) in seen:
+            remedy = "Put them together in one table, with a higher severity."
+            problems.append(draft.problem(("event", number), f"is another {kind} in year {year}", remedy=remedy))
+        elif kind is not None and year is not None:
+            seen.add((kind, year))
+    return problems
+
+
 def event_fields_fit_their_kind(draft: Draft) -> list[Problem]:
     """An event states only what its kind can do."""
     problems = []
@@ -54,8 +69,12 @@ def tree_inputs_need_trees(draft: Draft) -> list[Problem]:
     return [
         draft.problem((name,), "stands without any trees", remedy="Add [trees], or take this out.", received="")
         for name in ("fertiliser", "fire", "neglect")
-        if draft.written(name) and draft.document[name] not in ([], None)
+        if draft.written(name) and _says_something(draft.document[name])
     ]
+
+
+def _says_something(table: Any) -> bool:  # noqa: ANN401 - a table as it stands in the file
+    return any(table.values()) if isinstance(table, Mapping) else bool(table)
 
 
 def fertiliser_is_given_before_harvest(draft: Draft) -> list[Problem]:
@@ -132,6 +151,7 @@ def ripping_is_for_old_pasture(draft: Draft) -> list[Problem]:
 
 EVENT_RULES: Final[tuple[Rule, ...]] = (
     events_happen_within_the_horizon,
+    events_of_a_kind_come_once_a_year,
     event_fields_fit_their_kind,
     tree_inputs_need_trees,
     fertiliser_is_given_before_harvest,
