@@ -81,7 +81,7 @@ def _with_trees(comparison: Comparison) -> dict[str, Outcome]:
 
 def _draw_light(axes: Axes, comparison: Comparison) -> None:
     ends = []
-    for name in LIT:
+    for name in (*LIT, *(other for other in comparison.systems if other == "kept_up")):
         states, ink = comparison.systems[name].states, SYSTEM_INK[name]
         edges = np.arange(len(states["light_warm"]))
         axes.stairs(
