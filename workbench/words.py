@@ -6,6 +6,7 @@ from simulator.result import Outcome
 from simulator.scenario.model import Scenario
 from simulator.scenario.rows import row_removal
 from simulator.scenario.trees import Thinning
+from workbench.beside import beside_the_plan
 
 NAMES = {
     "silvopasture": "both together",
@@ -71,7 +72,7 @@ def describe(outcome: Outcome) -> str:
         parts.append(f"{use.animals} from year {use.first_grazing_year}, {use.system}, {use.tenure}")
     if use.hay_years or use.first_grazing_year is not None:
         parts.append(_nitrogen(scenario.pasture.nitrogen_lb_ac))
-    return "; ".join(parts) or "nothing is done"
+    return "; ".join(parts + beside_the_plan(scenario)) or "nothing is done"
 
 
 def _residual(cut: Thinning, rows_in_set: int) -> str:

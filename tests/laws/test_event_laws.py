@@ -13,8 +13,10 @@ from simulator.parameters.ranges import moved
 from simulator.parameters.tables import load_tables
 from simulator.result import Outcome, run_batch
 from simulator.scenario.events import Event, Fertiliser, Fire, Market, Neglect
+from simulator.scenario.grass import Straw
 from simulator.scenario.lapses import as_done
 from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Pruning, Treatment
 
 FELLING = ("ice", "wind", "wildfire", "beetles")
 SEEDLINGS = ("hogs", "deer and rodents", "seedling loss")
@@ -311,6 +313,29 @@ def test_lapses_are_carried_out_once() -> None:
     assert as_done(example()) is example()
     late = grown_fast(plan)[0]
     assert np.flatnonzero(late.states["trees_cut_per_ac"]).tolist() == [27, 35]
+
+
+def test_what_nobody_does_is_neither_done_nor_paid() -> None:
+    plan = example().model_copy(
+        update={
+            "pruning": (Pruning(year=6, height_ft=6.0),),
+            "treatment": (Treatment(year=3, item="burn"), Treatment(year=20, item="burn")),
+            "fertiliser": (Fertiliser(year=18, nitrogen_lb_ac=200.0),),
+            "fire": Fire(first_year=9, interval_years=4),
+            "straw": Straw(market=True, first_rake_year=8, interval_years=2, most_rakes=6),
+        }
+    )
+    gone, unpruned = grown_fast(
+        *(plan.model_copy(update={"neglect": neglect}) for neglect in (Neglect(from_year=12), Neglect(no_pruning=True)))
+    )
+    first_cycle = gone.ledger().query("year <= 34")
+    assert first_cycle.query("year >= 12 and account != 'overhead'")["item"].isin(["grazing_lease"]).all()
+    assert first_cycle.query("item == 'treatment_burn'")["year"].tolist() == [3]
+    assert first_cycle.query("item == 'burn'")["year"].tolist() == [9]
+    assert set(first_cycle.query("item == 'straw'")["year"]) == {8, 10}
+    assert "pruning" in set(first_cycle["item"])
+    assert "pruning" not in set(unpruned.ledger()["item"])
+    assert {"tree_nitrogen", "burn"} <= set(unpruned.ledger()["item"])
 
 
 def test_without_a_pulpwood_bid_a_thinning_waits_or_is_paid_for() -> None:

@@ -97,6 +97,13 @@ def test_the_field_let_go_stands_beside_the_same_field_kept_up() -> None:
     assert ("event", "pasture") not in codes
 
 
+def test_check_and_the_plan_line_name_what_stands_beside_the_plan(
+    halfshade: Callable[..., "subprocess.CompletedProcess[str]"],
+) -> None:
+    done = halfshade("check", EXAMPLES / "let-go.toml")
+    assert "Besides: let go from 12; ice in 20." in done.stdout
+
+
 def test_the_command_prints_four_columns_and_the_caution_of_a_storm(
     halfshade: Callable[..., "subprocess.CompletedProcess[str]"],
 ) -> None:
