@@ -21,7 +21,7 @@ class Line(NamedTuple):
     key
         Name of the quantity; unique.
     enterprise
-        wood, hay, grazing, straw or land.
+        wood, hay, grazing, straw, nuts or land.
     account
         What kind of money: sale, establishment, upkeep, capital, labour, overhead, end value.
     unit
@@ -47,6 +47,31 @@ _ESTABLISHMENT = (
     Line("rip_and_strip", "wood", "establishment", "strip ac", -1, ("rip_and_strip",)),
     Line("herbicide", "wood", "establishment", "strip ac", -1, ("herbicide",)),
     Line("cutover_preparation", "wood", "establishment", "ac", -1, ("cutover_preparation",)),
+)
+_STOCK = (
+    *(
+        Line(f"seedlings_{grade}", "wood", "establishment", "1000 trees", -1, ("seedlings", f"seedling_factor_{grade}"))
+        for grade in ("poor", "first_generation", "second_generation", "elite_family")
+    ),
+    Line("container_stock", "wood", "establishment", "1000 trees", -1, ("container_premium",)),
+    Line("grafted_trees", "nuts", "establishment", "tree", -1, ("grafted_tree",)),
+    Line("planting_grafted", "nuts", "establishment", "tree", -1, ("planting_grafted",)),
+)
+_STRAW_GRADES = (
+    Line("straw_slash", "straw", "sale", "bale", 1, ("straw_bale", "straw_factor_slash")),
+    Line("straw_longleaf", "straw", "sale", "bale", 1, ("straw_bale", "straw_factor_longleaf")),
+)
+_NUTS = (
+    Line("nuts", "nuts", "sale", "lb", 1, ("nuts",)),
+    Line("nut_harvest", "nuts", "upkeep", "lb", -1, ("nut_harvest",)),
+    Line("orchard_care", "nuts", "upkeep", "ac", -1, ("orchard_care",)),
+    Line("nut_labour", "nuts", "labour", "h", -1, ("wage",)),
+)
+_SALVAGE = (
+    Line("salvage_wood", "wood", "sale", "ton", 1, ("salvage_wood",)),
+    Line("salvage_wood_fee", "wood", "upkeep", "ton", -1, ("salvage_wood", "timber_sale_fee")),
+    Line("end_salvage_wood", "wood", "end value", "ton", 1, ("salvage_wood",)),
+    Line("end_salvage_wood_fee", "wood", "end value", "ton", -1, ("salvage_wood", "timber_sale_fee")),
 )
 _TENDING = (
     Line("pruning", "wood", "upkeep", "tree", -1, ("pruning",)),
@@ -125,4 +150,17 @@ def _wood() -> tuple[Line, ...]:
     return (*sold, *fees, *standing, *selling)
 
 
-LINES: tuple[Line, ...] = (*_wood(), *_ESTABLISHMENT, *_TENDING, *_GRASS, *_GRAZING, *_STRAW, *_LAND, *_END)
+SPECIES_LINES = (*_STOCK, *_STRAW_GRADES, *_NUTS, *_SALVAGE)
+"""What only species other than loblolly, or other seed, need."""
+
+LINES: tuple[Line, ...] = (
+    *_wood(),
+    *_ESTABLISHMENT,
+    *_TENDING,
+    *_GRASS,
+    *_GRAZING,
+    *_STRAW,
+    *_LAND,
+    *_END,
+    *SPECIES_LINES,
+)

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from simulator.errors import InputError, Problem
+from simulator.parameters.species import load_species
 from simulator.scenario.events import Neglect
 from simulator.scenario.file import validate_document
 from simulator.scenario.grass import Straw, Use
@@ -20,6 +21,14 @@ PLANTATION_THINNINGS = (
 )
 PLANTATION_HARVEST_YEAR = 33
 """Schedule of practice; a test holds it within a tenth of its own coarse optimum (optimize.coarse)."""
+
+ORCHARD_LAYOUT = {"rows_in_set": 1, "in_row_ft": 40.0, "alley_ft": 40.0}
+ORCHARD_THINNINGS = (
+    Thinning(year=30, method="from below", residual_trees_per_ac=14.0),
+    Thinning(year=42, method="from below", residual_trees_per_ac=10.0),
+)
+ORCHARD_LIFE_YR = 60
+"""An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
 
 USUAL_NITROGEN_LB_AC = (0.0, 40.0, 80.0)
 """Usual yearly rates on bahiagrass [lb/ac]; common practice, no source."""
@@ -106,10 +115,13 @@ def other_pastures(pasture: Scenario) -> list[Scenario]:
 def plantation_of(scenario: Scenario) -> Scenario:
     """Trees alone: ordinary close spacing, thinned on time, its grass unsold and unfertilised.
 
-    The animals stay named so that the herd displaced by the trees is counted; they never graze.
+    The animals stay named so that the herd displaced by the trees is counted; they never graze. Nut trees alone
+    are an orchard, not a plantation of poles.
     """
     azimuth = scenario.trees.layout.row_azimuth_deg if scenario.trees else 0.0
-    layout = Layout.model_validate(PLANTATION_LAYOUT | {"row_azimuth_deg": azimuth})
+    nut_trees = scenario.trees is not None and load_species(scenario.trees.species).orchard is not None
+    spacing = ORCHARD_LAYOUT if nut_trees else PLANTATION_LAYOUT
+    layout = Layout.model_validate(spacing | {"row_azimuth_deg": azimuth})
     stock = {"layout": layout}
     trees = scenario.trees.model_copy(update=stock) if scenario.trees else Trees(species="loblolly", layout=layout)
     use = scenario.use.model_copy(
@@ -119,10 +131,11 @@ def plantation_of(scenario: Scenario) -> Scenario:
         update={
             "title": f"{scenario.title}: plantation",
             "trees": trees,
-            "thinning": PLANTATION_THINNINGS,
+            "thinning": ORCHARD_THINNINGS if nut_trees else PLANTATION_THINNINGS,
             "pruning": (),
             "treatment": (),
-            "harvest": Harvest(year=PLANTATION_HARVEST_YEAR),
+            "herbicide": (),
+            "harvest": Harvest(year=ORCHARD_LIFE_YR if nut_trees else PLANTATION_HARVEST_YEAR),
             "use": use,
             **UNASKED,
         }
@@ -148,6 +161,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "thinning": (),
             "pruning": (),
             "treatment": (),
+            "herbicide": (),
             "harvest": None,
             "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward}),
             "use": use,
@@ -166,6 +180,8 @@ def _overridden(derived: Scenario, name: str, override: dict[str, Any], beside: 
     if not override:
         return derived
     document = _merged(derived.model_dump(mode="json", exclude_none=True, exclude={"baseline"}), override)
+    # what an event leaves unsaid does not count as said: some fields go with some kinds only
+    document["event"] = [event.model_dump(mode="json", exclude_defaults=True) for event in derived.event]
     use = override.get("use", {})
     shut_out = derived.use.first_grazing_year is None and not {"animals", "first_grazing_year"} & set(use)
     if use.get("animals") == "none" and "first_grazing_year" not in use:

@@ -10,12 +10,18 @@ import numpy as np
 from simulator.baselines import other_pastures, systems_of
 from simulator.events.light import Precision
 from simulator.findings import Warning_, warnings_of
+from simulator.herd_accounts import COWS, items_of
 from simulator.measures import annual_income
+from simulator.orientation import RowDirection, row_direction
+from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.parameters.herds import Words
+from simulator.parameters.pasture import load_animals
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray
 
 BEEF = ("calf", "cull_cow", "bred_cow", "feeder", "feeder_purchase", "grazing_lease", "grazing_lease_month")
+"""What moves with the price of meat; a flock's or another herd's own items beside it."""
 WOOD = ("pulpwood", "chip_and_saw", "sawtimber", "pole")
 SWITCH_ITEMS = (*WOOD, "hay", "calf", "feeder", "grazing_lease", "grazing_lease_month", "straw_bale", "wage")
 CLEARLY_MORE = 2.0
@@ -96,6 +102,8 @@ class Comparison:
         with a badly kept pasture flatters the trees.
     warnings
         What a reader must know.
+    row_direction
+        The plan with its rows as they lie and turned by a quarter; None without trees.
     """
 
     systems: Mapping[str, Outcome]
@@ -105,6 +113,7 @@ class Comparison:
     switches: tuple[Switch, ...]
     better_pasture: BetterPasture | None
     warnings: tuple[Warning_, ...]
+    row_direction: RowDirection | None = None
 
     @property
     def ranking(self) -> list[str]:
@@ -137,6 +146,7 @@ def compare(scenario: Scenario, beside: Path | None = None, precision: Precision
         switches=switch_prices(systems),
         better_pasture=better_pasture(systems["pasture"], beside),
         warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
+        row_direction=row_direction(scenario, beside),
     )
 
 
@@ -151,11 +161,12 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
     Returns
     -------
     LandEquivalent
-        Wood: green tons sold in a cycle over its years. Forage: dry matter grown, sold or not. A single use
-        without any yield gives 0.
+        Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter grown, sold
+        or not. A single use without any yield gives 0.
     """
     both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
-    wood = _ratio(_mean_wood(both), _mean_wood(trees))
+    product = tree_product(systems)
+    wood = _ratio(_mean_of_trees(both, product), _mean_of_trees(trees, product))
     forage = _ratio(_mean_forage(both), _mean_forage(grass))
     return LandEquivalent(wood, forage, wood + forage)
 
@@ -186,8 +197,14 @@ def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 0.0
 
 
-def _mean_wood(outcome: Outcome) -> float:
-    sales = [line.enterprise == "wood" and line.account == "sale" for line in outcome.flows.lines]
+def tree_product(systems: Mapping[str, Outcome]) -> Literal["wood", "nuts"]:
+    """What the trees are kept for: nuts where both together and trees alone bear them, else wood."""
+    bearing = all(_mean_of_trees(systems[name], "nuts") > 0 for name in ("silvopasture", "plantation"))
+    return "nuts" if bearing else "wood"
+
+
+def _mean_of_trees(outcome: Outcome, product: Literal["wood", "nuts"]) -> float:
+    sales = [line.enterprise == product and line.account == "sale" for line in outcome.flows.lines]
     return float(outcome.flows.cycle_quantity[:, sales].sum() / outcome.flows.cycle_yr)
 
 
@@ -201,15 +218,23 @@ def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
 
 def _price_sets(systems: Mapping[str, Outcome]) -> tuple[PriceSet, ...]:
     """Three price sets: prices in force moved as far, in proportion, as the table's ranges lie from its prices."""
+    words = _words(systems)
+    animals = (*BEEF, *items_of(words)[:3])
     sets = {
-        "low beef, high wood": _at(systems, BEEF, "low") | _at(systems, WOOD, "high"),
+        f"low {words.meat}, high wood": _at(systems, animals, "low") | _at(systems, WOOD, "high"),
         "prices in force": {},
-        "high beef, low wood": _at(systems, BEEF, "high") | _at(systems, WOOD, "low"),
+        f"high {words.meat}, low wood": _at(systems, animals, "high") | _at(systems, WOOD, "low"),
     }
     return tuple(
         PriceSet(name, {system: _income(outcome, changed) for system, outcome in systems.items()})
         for name, changed in sets.items()
     )
+
+
+def _words(systems: Mapping[str, Outcome]) -> Words:
+    """Names of the animals of a comparison, cattle's where there are none."""
+    named = {outcome.scenario.use.animals for outcome in systems.values()} - {NO_ANIMALS}
+    return load_animals(named.pop()).words if len(named) == 1 else COWS
 
 
 def _at(systems: Mapping[str, Outcome], items: tuple[str, ...], end: Literal["low", "high"]) -> dict[str, float]:
@@ -233,7 +258,7 @@ def switch_prices(systems: Mapping[str, Outcome]) -> tuple[Switch, ...]:
         switch is exact.
     """
     found = []
-    for item in SWITCH_ITEMS:
+    for item in dict.fromkeys((*SWITCH_ITEMS, items_of(_words(systems)).young)):
         switch = _switch(systems, item)
         if switch is not None:
             found.append(switch)

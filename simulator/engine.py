@@ -5,20 +5,25 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, straw, sward
+from simulator.enterprises import establishment, nuts, straw, sward
 from simulator.enterprises.forage_use import Stores, use_grass
-from simulator.enterprises.harvest import book_end_values, cut_of_year
+from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
-from simulator.enterprises.salvage import book_salvage
-from simulator.enterprises.season import book_inputs, book_replanting, setting_of_year
+from simulator.enterprises.killed_wood import book_killed_wood
+from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.setting import Setting, planted, terms_of
+from simulator.enterprises.sold_early import exit_quantities
+from simulator.enterprises.tree_inputs import book_inputs, book_replanting
 from simulator.enterprises.wood import standing_merchantable_ton_ac
+from simulator.enterprises.year_terms import setting_of_year
 from simulator.events.damage import Ground, damage_of_year, drought_forage_share, sod_kept_share
-from simulator.events.growth import Site, grown
+from simulator.events.growth import grown
 from simulator.events.inputs import fertilised, replanted, site_of_year
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
-from simulator.events.planting import on_planting_day, pruned
+from simulator.events.planting import on_planting_day, pruned, seeded
+from simulator.events.site import Site, site_of
 from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year, without_care
+from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
@@ -104,8 +109,8 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     """
     items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     run = Simulation(
-        setting=Setting(plan, tables, terms_of(plan, tables), Book(plan.candidates, plan.last_year, tuple(items))),
-        site=_site(plan, tables),
+        setting=Setting(plan, tables, terms_of(plan, tables), _book(plan, tables, tuple(items))),
+        site=site_of(plan, tables.tree),
         skies=skies_of(plan, tables),
         precision=precision,
         history=History(plan.candidates, plan.last_year),
@@ -116,21 +121,15 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     return run
 
 
-def _site(plan: Plan, tables: Tables) -> Site:
-    culture = tables.tree.site_culture
-    trees = [scenario.trees for scenario in plan.scenarios]
-    return Site(
-        site_index_ft=plan.column("land", "site_index_ft"),
-        culture=np.where(plan.flags("land", "former_use", equals="pasture"), culture.pasture, culture.cutover),
-        survival=np.array([tree.survival if tree else 1.0 for tree in trees]),
-        crown_multiplier=np.array([tree.crown_width_multiplier if tree else 1.0 for tree in trees]),
-    )
+def _book(plan: Plan, tables: Tables, items: tuple[str, ...]) -> Book:
+    words = tables.animals.words if tables.animals is not None else COWS
+    return Book(plan.candidates, plan.last_year, items, words)
 
 
 def _new_stand(run: Simulation) -> Stand:
     geometry, tables = run.setting.plan.geometry, run.setting.tables
     young = on_planting_day(geometry, run.site.survival, tables.tree, tables.quality)
-    return select(planted(run.setting.plan), young, bare(geometry))
+    return select(planted(run.setting.plan), seeded(young, run.site, tables.tree), bare(geometry))
 
 
 def _establish(run: Simulation) -> Land:
@@ -140,6 +139,7 @@ def _establish(run: Simulation) -> Land:
     establishment.book_treatments(setting, 0, np.zeros(plan.candidates, np.int64))
     establishment.book_sward(setting)
     stand = _new_stand(run)
+    run.history.exit_quantity[:, 0] = 0.0
     open_light = np.ones(plan.geometry.points_ft.shape)
     run.history.record_planting(stand, Lit(open_light, open_light, nobody))
     never = np.full(plan.candidates, np.inf)
@@ -170,6 +170,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
+    nuts.gather(setting, year, after)
     after = _struck(run, land, season, uses)
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
@@ -210,10 +211,12 @@ def _struck(run: Simulation, land: Land, season: Season, uses: Uses) -> Stand:
     """The stand once cows, mowers and the events of the year have taken theirs; what they killed is sold."""
     setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
     lost = tree_loss_share(plan, tables, uses, season.stand.age, setting.terms.utilisation)
+    within_reach = uses.grazing & ~uses.out_of_reach
+    run.history.record_lost_to_use(season.year, season.stand.trees.sum(axis=1) * lost, within_reach)
     stand = replace(season.stand, trees=season.stand.trees * (1.0 - lost[:, None]))
     ground = Ground(uses.grazing, land.since_cut, land.stand.height_ft)
     damage = damage_of_year(plan, tables, season.year, stand, ground)
-    tons = book_salvage(setting, season.year, stand, damage, uses.grazing | uses.cutting)
+    tons = book_killed_wood(setting, season.year, stand, damage, uses.grazing | uses.cutting)
     run.history.record_events(season.year, damage.lost_share * stand.trees.sum(axis=1), tons)
     return damage.stand
 
@@ -222,12 +225,13 @@ def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> t
     """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
     plan, setting = run.setting.plan, run.setting
     grass = _grass(run, land, season, uses)
-    idle = uses.grazing & ~stocked(setting, grass.forage_lb_ac, uses.grazing, land.stores.head)
+    idle = uses.grazing & ~stocked(setting, grass.feed_lb_ac, uses.grazing, land.stores.head)
     if idle.any():
         uses = uses._replace(grazing=uses.grazing & ~idle)
         grass = _grass(run, land, season, uses)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
-    establishment.book_nitrogen(setting, season.year, nitrogen * plan.geometry.grass_share, uses)
+    ground = plan.geometry.grass_share * grass_left_share(setting, season.stand.age)
+    establishment.book_nitrogen(setting, season.year, nitrogen * ground, uses)
     return uses, grass
 
 
@@ -237,9 +241,12 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Swa
     litter = np.where(uses.cutting | uses.raking | plan.agenda.burn[here, age], 0.0, season.fall.per_ac_lb)
     nitrogen = establishment.nitrogen_applied(plan, age, uses) + plan.agenda.nitrogen_lb_ac[here, age]
     full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
+    full = full.richer_by(plan.column("pasture", "yield_multiplier"))
     years = np.full(plan.candidates, float(season.year))
     sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
-    return full.thinned_to(land.sward * sown * drought_forage_share(plan, tables, season.year))
+    alive = full.thinned_to(land.sward * sown * drought_forage_share(plan, tables, season.year))
+    left = grass_left_share(run.setting, season.stand.age)
+    return alive._replace(forage_lb_ac=alive.forage_lb_ac * left)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
@@ -256,8 +263,11 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     )
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)
+    left = land.stand, land.stores.head, land.fence_age
+    if run.precision == "exact":  # a search on the fast path asks for no such value, and it costs a quarter more
+        run.history.record_exit(year, exit_quantities(run.setting, *left))
     if year == run.setting.plan.horizon:
-        book_end_values(run.setting, land.stand, land.stores.head, land.fence_age)
+        book_end_values(run.setting, EndOf(year, run.setting.plan.flags("money", "value_at_end")), *left)
     return land
 
 

@@ -5,17 +5,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.animal_findings import animal_findings
 from simulator.incidents import INCIDENTS
+from simulator.owner_findings import owner_findings
 from simulator.parameters.pasture import load_grass
+from simulator.parameters.species import load_species
 from simulator.result import Outcome
+from simulator.species_findings import own_site_index_ft, species_findings
 from simulator.units import BoolArray, FloatArray
-
-FITTED_SITE_INDEX_FT = (50.0, 85.0)
-LOW_DENSITY_TREES_PER_AC = 250.0
-LOW_DENSITY_AGE = 10
-OLDEST_FITTED_AGE = 35
-LARGEST_FITTED_DBH_IN = 18.0
-WIDEST_FITTED_ALLEY_FT = 40.0
 
 
 class Warning_(NamedTuple):  # noqa: N801 - "Warning" is a builtin exception
@@ -55,10 +52,13 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         _sales,
         _closed_canopy,
         _late_grazing,
+        animal_findings,
         _straw_and_grazing,
         _thinning_not_done,
         _extrapolation,
+        species_findings,
         _finance,
+        owner_findings,
         _sources,
     )
     return [Warning_(code, system, message) for check in (*INCIDENTS, *checks) for code, message in check(outcome)]
@@ -154,22 +154,24 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
     trees, states = outcome.scenario.trees, outcome.states
     if trees is None:
         return
-    low, high = FITTED_SITE_INDEX_FT
-    if not low <= outcome.scenario.land.site_index_ft <= high:
+    fit = load_species(trees.species).fitted
+    low, high = fit.site_index_low_ft, fit.site_index_high_ft
+    if not low <= own_site_index_ft(outcome.scenario.land, trees) <= high:
         yield "site_index_range", f"Site index lies outside {low:.0f}-{high:.0f} ft, where the equations were fitted."
-    few = (states["trees_per_ac"] < LOW_DENSITY_TREES_PER_AC) & (states["age"] > LOW_DENSITY_AGE)
+    few = (states["trees_per_ac"] < fit.few_trees_per_ac) & (states["age"] > fit.few_after_age_yr)
     if few.any():
         message = (
-            f"Growth at fewer than {LOW_DENSITY_TREES_PER_AC:.0f} trees an acre after age {LOW_DENSITY_AGE} is "
+            f"Growth at fewer than {fit.few_trees_per_ac:.0f} trees an acre after age {fit.few_after_age_yr:.0f} is "
             "extrapolated: little was ever measured there."
         )
         yield "low_density", message
-    if (states["age"] > OLDEST_FITTED_AGE).any() or (states["quadratic_mean_dbh_in"] > LARGEST_FITTED_DBH_IN).any():
-        yield "old_or_large", "Trees grow beyond age 35 or 18 inches, where the equations are extrapolated."
-    if trees.layout.alley_ft > WIDEST_FITTED_ALLEY_FT:
+    if (states["age"] > fit.oldest_yr).any() or (states["quadratic_mean_dbh_in"] > fit.largest_dbh_in).any():
+        limits = f"age {fit.oldest_yr:.0f} or {fit.largest_dbh_in:.0f} inches"
+        yield "old_or_large", f"Trees grow beyond {limits}, where the equations are extrapolated."
+    if trees.layout.alley_ft > fit.widest_alley_ft:
         yield (
             "wide_alley",
-            f"Alleys over {WIDEST_FITTED_ALLEY_FT:.0f} ft: how far trees reach into them is assumed, not measured.",
+            f"Alleys over {fit.widest_alley_ft:.0f} ft: how far trees reach into them is assumed, not measured.",
         )
 
 

@@ -7,10 +7,20 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
+from simulator.enterprises.sold_early import EXIT_PLACES
 from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
-from simulator.state import Stand, basal_area_ft2_ac, mean_height_ft, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import FloatArray
+from simulator.state import (
+    Stand,
+    basal_area_ft2_ac,
+    class_dbh_in,
+    class_height_ft,
+    class_trees,
+    mean_height_ft,
+    quadratic_mean_dbh_in,
+    trees_per_ac,
+)
+from simulator.units import BoolArray, FloatArray
 
 STATE_COLUMNS: Final = (
     "age",
@@ -34,10 +44,14 @@ STATE_COLUMNS: Final = (
     "trees_cut_per_ac",
     "trees_dead_per_ac",
     "trees_lost_to_events_per_ac",
+    "salvaged_after_events_ton_ac",
     "trees_replanted_per_ac",
     "no_bid",
     "thinning_waits",
     "small_sale",
+    "browse_eaten_lb_ac",
+    "trees_lost_to_use_per_ac",
+    "trees_lost_early_per_ac",
 )
 
 
@@ -50,6 +64,9 @@ class History:
         Arrays (candidates, years) by name of ``STATE_COLUMNS``.
     wood_ton_ac
         Green tons sold by product [ton/ac], (candidates, years, 4).
+    exit_quantity
+        What could be sold with the land after each year's work, (candidates, years, ``EXIT_PLACES``);
+        NaN on the fast path, which does not ask.
     profile_warm
         Warm-season light across the grass ground [1], list by year of (candidates, points).
     rows
@@ -60,6 +77,7 @@ class History:
         shape = (candidates, last_year + 1)
         self.column: dict[str, FloatArray] = {name: np.zeros(shape) for name in STATE_COLUMNS}
         self.wood_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
+        self.exit_quantity: FloatArray = np.full((*shape, len(EXIT_PLACES)), np.nan)
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
@@ -78,13 +96,23 @@ class History:
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
         self.rows.append(_drawing(stand))
 
+    def record_lost_to_use(self, year: int, trees: FloatArray, early: BoolArray) -> None:
+        """Write the trees that animals and mowers kill this year [1/ac], and where they are below the animals' gate."""
+        self.column["trees_lost_to_use_per_ac"][:, year] = trees
+        self.column["trees_lost_early_per_ac"][:, year] = np.where(early, trees, 0.0)
+
     def record_standing(self, year: int, ton: FloatArray) -> None:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
         self.column["standing_ton_ac"][:, year] = ton
 
+    def record_exit(self, year: int, quantity: FloatArray) -> None:
+        """Write what could be sold with the land after the year's work, (candidates, lines)."""
+        self.exit_quantity[:, year] = quantity
+
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""
         self.column["forage_eaten_lb_ac"][:, year] = grazed.eaten_lb_ac
+        self.column["browse_eaten_lb_ac"][:, year] = grazed.browse_lb_ac
         self.column["animal_unit_months_ac"][:, year] = grazed.animal_unit_months
         self.column["head"][:, year] = grazed.head
         self.column["hay_ton_ac"][:, year] = hay_ton
@@ -101,6 +129,7 @@ class History:
     def record_events(self, year: int, lost: FloatArray, salvaged_ton: FloatArray) -> None:
         """Write trees killed by events, of those counted dead [1/ac], and wood salvaged [ton/ac] by product."""
         self.column["trees_lost_to_events_per_ac"][:, year] = lost
+        self.column["salvaged_after_events_ton_ac"][:, year] = salvaged_ton.sum(axis=1)
         self.wood_ton_ac[:, year] += salvaged_ton
 
     def record_replanting(self, year: int, seedlings: FloatArray, living: FloatArray) -> None:
@@ -134,4 +163,8 @@ def _drawing(stand: Stand) -> dict[str, FloatArray]:
         "crown_base_ft": stand.crown_base_ft,
         "across_ft": stand.across_ft,
         "dbh_in": stand.dbh_in,
+        "class_trees": class_trees(stand),
+        "class_dbh_in": class_dbh_in(stand),
+        "class_height_ft": class_height_ft(stand),
+        "class_grade": stand.grade,
     }

@@ -5,8 +5,8 @@ from typing import Final
 
 import numpy as np
 
+from simulator.parameters.species import load_species
 from simulator.result import Outcome
-from simulator.units import FloatArray
 
 FEW_TREES_PER_AC = 20.0
 """With fewer trees left nobody would carry on as if nothing had happened; judgement of practice, no source."""
@@ -33,15 +33,9 @@ def _trees_lost(outcome: Outcome, year: int) -> str:
     if lost <= 0:
         return ""
     left = float(outcome.states["trees_per_ac"][year])
-    sold = float(_salvaged(outcome)[year])
+    sold = float(outcome.states["salvaged_after_events_ton_ac"][year])
     rest = f", {sold:.1f} tons an acre of them are salvaged" if sold > 0 else ", and none of the wood is sold"
     return f"{lost:.0f} of {lost + left:.0f} trees an acre are lost{rest}"
-
-
-def _salvaged(outcome: Outcome) -> FloatArray:
-    """Green tons salvaged by year [ton/ac]."""
-    keys = [line.account == "sale" and "_salvage_" in line.key for line in outcome.flows.lines]
-    return np.asarray(outcome.flows.quantity[:, keys].sum(axis=1))
 
 
 def _grass_lost(outcome: Outcome, year: int, kinds: list[str]) -> str:
@@ -77,7 +71,8 @@ def _few_left(outcome: Outcome) -> Found:
 
 
 def _pulpwood(outcome: Outcome) -> Found:
-    if outcome.scenario.market.pulpwood_bid or outcome.scenario.trees is None:
+    trees = outcome.scenario.trees
+    if outcome.scenario.market.pulpwood_bid or trees is None or load_species(trees.species).orchard is not None:
         return
     yield (
         "no_pulpwood_bid",

@@ -4,7 +4,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from simulator.accounts import LINES, Line
+from simulator.accounts import Line
+from simulator.herd_accounts import COWS, keys_of, lines_of
+from simulator.parameters.herds import Words
 from simulator.units import BoolArray, FloatArray
 
 
@@ -17,15 +19,25 @@ class Book:
         Shape: rows 0 to ``horizon`` for each candidate.
     treatment_items
         Price items that scenarios book as treatments, one line each.
+    words
+        Names of the animal kept, for the lines of its herd.
     """
 
-    def __init__(self, candidates: int, horizon: int, treatment_items: tuple[str, ...] = ()) -> None:
-        self.lines = LINES + tuple(
+    def __init__(
+        self, candidates: int, horizon: int, treatment_items: tuple[str, ...] = (), words: Words = COWS
+    ) -> None:
+        self.words = words
+        self.herd = keys_of(words)
+        self.lines = lines_of(words) + tuple(
             Line(f"treatment_{item}", "land", "upkeep", "ac", -1, (item,)) for item in treatment_items
         )
         self._place = {line.key: place for place, line in enumerate(self.lines)}
         self.quantity: FloatArray = np.zeros((candidates, horizon + 1, len(self.lines)))
         self.replanting: FloatArray = np.zeros((candidates, len(self.lines)))
+
+    def empty_copy(self, candidates: int) -> "Book":
+        """A book of one empty row with the lines of this one's herd, for what is reckoned beside the years."""
+        return Book(candidates, 0, words=self.words)
 
     def post(self, year: int, key: str, quantity: FloatArray | float, where: BoolArray | None = None) -> None:
         """Add a quantity per acre to a line in a year, for all candidates or where a mask says.

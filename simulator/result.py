@@ -9,7 +9,11 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
+from simulator.books import books_of
 from simulator.engine import Simulation, simulate
+from simulator.enterprises.loans import loan_cash_per_ac, loan_rows
+from simulator.enterprises.lump_sum import paid_at_signing
+from simulator.enterprises.sold_early import EXIT_PLACES, ExitValue
 from simulator.events.light import Precision
 from simulator.geometry import rows_of_cell
 from simulator.ledger import unit_prices
@@ -52,7 +56,12 @@ class Outcome:
         Dry matter grown in each year of one cycle [lb/ac], (cycle years,), whatever the horizon.
     drawing
         Yearly arrays (years, rows) of the rows: alive, height_ft, crown_base_ft, across_ft, dbh_in, trees;
+        (years, rows, classes) of their diameter classes: class_trees, class_dbh_in, class_height_ft, class_grade;
         and ``offset_ft``, ``points_ft``, ``cell_ft`` of the cell.
+    hours_by_month
+        Hours of work on the tract, own and hired [h], (years, 12).
+    exit_value
+        What could be sold with the land after each year.
     """
 
     scenario: Scenario
@@ -63,6 +72,8 @@ class Outcome:
     profile_warm: FloatArray
     cycle_forage_lb_ac: FloatArray
     drawing: dict[str, FloatArray]
+    hours_by_month: FloatArray
+    exit_value: ExitValue
 
     @property
     def rate(self) -> float:
@@ -99,6 +110,16 @@ class Outcome:
         return np.asarray(self.amount[:, ~end].sum(axis=1))
 
     @property
+    def cash_after_loans_per_ac(self) -> FloatArray:
+        """Net cash by year once loans are drawn and served [$/ac]; every measure of finance is before them."""
+        return self.cash_per_ac + loan_cash_per_ac(self.scenario, len(self.cash_per_ac))
+
+    @cached_property
+    def value_if_sold_per_ac(self) -> FloatArray:
+        """What stands, grazes and is fenced after each year's work, without the land [$/ac]."""
+        return self.exit_value.per_ac(self.prices)
+
+    @property
     def end_value_per_ac(self) -> float:
         """What is left at the horizon, booked in its year [$/ac]."""
         end = np.array([line.account == END_VALUE for line in self.flows.lines])
@@ -116,13 +137,13 @@ class Outcome:
         -------
         pandas.DataFrame
             scenario, year, account, enterprise, item, quantity, unit, price, amount; per acre. Prices are
-            positive, costs are negative amounts.
+            positive, costs are negative amounts. Account "loan" stands apart: no measure counts it.
         """
         import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
 
         lines, signed = self.flows.lines, unit_prices(self.flows.lines, self.prices)
         year, place = np.nonzero(self.flows.quantity)
-        return pd.DataFrame(
+        grown = pd.DataFrame(
             {
                 "scenario": scenario_name or self.scenario.title,
                 "year": year,
@@ -135,6 +156,10 @@ class Outcome:
                 "amount": self.flows.quantity[year, place] * signed[place],
             }
         )
+        if not self.scenario.loan:
+            return grown
+        borrowed = pd.DataFrame(loan_rows(self.scenario, len(self.cash_per_ac), scenario_name))
+        return pd.concat([grown, borrowed], ignore_index=True)
 
     def years(self) -> "pd.DataFrame":
         """Yearly table of states, wood sold and cash, one row a year, per acre."""
@@ -143,7 +168,8 @@ class Outcome:
         columns: dict[str, FloatArray | IntArray] = {"year": np.arange(len(self.wood_ton_ac))}
         columns |= self.states
         columns |= {f"wood_{product}_ton_ac": self.wood_ton_ac[:, i] for i, product in enumerate(WOOD_PRODUCTS)}
-        return pd.DataFrame(columns | {"cash_per_ac": self.cash_per_ac})
+        money = {"cash_per_ac": self.cash_per_ac, "cash_after_loans_per_ac": self.cash_after_loans_per_ac}
+        return pd.DataFrame(columns | money | {"value_if_sold_per_ac": self.value_if_sold_per_ac})
 
 
 def run(scenario: Scenario, beside: Path | None = None, precision: Precision = "exact") -> Outcome:
@@ -219,21 +245,23 @@ def _simulate(members: list[Scenario], precision: Precision, tables: Tables | No
 
 
 def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome:
-    plan, history, book = simulation.setting.plan, simulation.history, simulation.setting.book
-    rows = slice(0, plan.horizon + 1)
+    plan, history = simulation.setting.plan, simulation.history
+    rows, scenario = slice(0, plan.horizon + 1), plan.scenarios[i]
+    book, hours = books_of(simulation, i, price_table)
     end = np.array([line.account == END_VALUE for line in book.lines])
     cycle = int(plan.calendar.harvest_age[i])
     if cycle < NEVER:
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
-        whole = np.where(end, 0.0, book.quantity[i, : cycle + 1])
-        once = np.where([line.key == "cows_bought" for line in book.lines], 0.0, whole[0])
+        whole = np.where(end, 0.0, book.quantity[: cycle + 1])
+        bought = simulation.setting.book.herd.bought
+        once = np.where([line.key == bought for line in book.lines], 0.0, whole[0])
         # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
-        whole[cycle] += book.replanting[i] * (cycle >= plan.horizon) - once
-        repeated = book.replanting[i] - once
+        whole[cycle] += book.replanting * (cycle >= plan.horizon) - once
+        repeated = book.replanting - once
     else:
         # pasture too is sown and cleared once, not in every horizon that is repeated
-        once = np.where([line.key in PAID_ONCE for line in book.lines], book.quantity[i, 0], 0.0)
-        whole, repeated = book.quantity[i, rows].copy(), -once
+        once = np.where([line.key in PAID_ONCE for line in book.lines], book.quantity[0], 0.0)
+        whole, repeated = book.quantity[rows].copy(), -once
         whole[-1] -= once
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {
         "offset_ft": plan.geometry.offset_ft[i],
@@ -241,12 +269,14 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         "cell_ft": plan.geometry.cell_ft[i],
     }
     return Outcome(
-        scenario=plan.scenarios[i],
+        scenario=scenario,
         price_table=price_table,
-        flows=Flows(book.lines, book.quantity[i, rows], whole, repeated),
+        flows=Flows(book.lines, paid_at_signing(book, book.quantity[rows]), paid_at_signing(book, whole), repeated),
         states={name: values[i, rows] for name, values in history.column.items()},
         wood_ton_ac=history.wood_ton_ac[i, rows],
         profile_warm=np.array([profile[i] for profile in history.profile_warm[rows]]),
         cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(whole)],
         drawing=drawing,
+        hours_by_month=hours[rows],
+        exit_value=ExitValue(tuple(book.lines[place] for place in EXIT_PLACES), history.exit_quantity[i, rows]),
     )

@@ -4,6 +4,7 @@ import math
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Annotated, Any, NamedTuple, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
@@ -59,12 +60,13 @@ class Sourced(BaseModel):
 
 
 class SourcedFile(NamedTuple):
-    """A parameter file: its title, its sources in full and its tables of sourced numbers."""
+    """A parameter file: its title, its sources in full, its tables of sourced numbers, and names it gives."""
 
     path: Path
     title: str
     sources: Mapping[str, str]
     tables: Mapping[str, Mapping[str, Sourced]]
+    words: Mapping[str, str] = MappingProxyType({})
 
 
 def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
@@ -74,9 +76,12 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     ----------
     path
         TOML file with ``title``, a ``[sources]`` table (key to full citation with how sure it is) and
-        any number of ``[table]`` sections whose entries are sourced numbers.
+        any number of ``[table]`` sections whose entries are sourced numbers. A ``[words]`` table holds names.
+        With ``extends = "parent"`` it holds only what differs from the file of that name beside it; it lists
+        the sources of its own entries.
     plain
-        Top-level keys that are facts about the file, not sourced numbers; left to the caller.
+        Top-level keys that are facts about the file, not sourced numbers; left to the caller. With
+        ``extends`` among them the parent is left unread.
 
     Returns
     -------
@@ -85,14 +90,17 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     Raises
     ------
     ParameterError
-        If an entry is bare, malformed or names an unknown source.
+        If an entry is bare, malformed or names an unknown source, or if a parent is missing or contradicted.
     """
     document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    parent = None if "extends" in plain else document.pop("extends", None)
     sources: dict[str, str] = document.pop("sources", {})
     title: str = document.pop("title", path.stem)
-    texts = [title, *sources.values()] if isinstance(sources, dict) else [None]
+    words: dict[str, str] = document.pop("words", {})
+    named = isinstance(sources, dict) and isinstance(words, dict)
+    texts = [title, *sources.values(), *words.values()] if named else [None]
     if not all(isinstance(text, str) for text in texts):
-        raise ParameterError(f"{path.name}: title and every entry of [sources] must be text")
+        raise ParameterError(f"{path.name}: title and every entry of [sources] and [words] must be text")
     tables: dict[str, dict[str, Sourced]] = {}
     for table, entries in document.items():
         if table in plain:
@@ -100,7 +108,26 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
         if not isinstance(entries, dict):
             raise ParameterError(f"{path.name}: {table} stands bare; every number needs unit and source")
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
-    return SourcedFile(path, title, sources, tables)
+    own = SourcedFile(path, title, sources, tables, words)
+    return own if parent is None else _extended(own, parent)
+
+
+def _extended(own: SourcedFile, parent: object) -> SourcedFile:
+    """Lay a file's own entries over its parent's, entry by entry; a source key keeps one meaning."""
+    beside = own.path.with_name(f"{parent}.toml")
+    if not isinstance(parent, str) or beside == own.path or not beside.is_file():
+        raise ParameterError(f"{own.path.name}: extends must name another file beside it, received {parent!r}")
+    given = read_sourced(beside)
+    tables = {
+        name: {**given.tables.get(name, {}), **own.tables.get(name, {})} for name in {**given.tables, **own.tables}
+    }
+    used = {entry.source for entries in tables.values() for entry in entries.values()}
+    inherited = {key: text for key, text in given.sources.items() if key in used}
+    twice = sorted(key for key in inherited if own.sources.get(key, inherited[key]) != inherited[key])
+    if twice:
+        raise ParameterError(f"{own.path.name}: [sources] {', '.join(twice)} mean something else in {beside.name}")
+    words = {**given.words, **own.words}
+    return SourcedFile(own.path, own.title, {**inherited, **own.sources}, tables, words)
 
 
 def _entry(path: Path, field: str, raw: object, sources: Mapping[str, str]) -> Sourced:

@@ -6,6 +6,8 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings import Warning_
 from simulator.result import Outcome
+from workbench.owner_documents import owner_document, owner_year
+from workbench.row_direction import row_direction_document
 
 YEAR_COLUMNS = (
     "trees_per_ac",
@@ -47,6 +49,7 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
         "labour_free_equal_annual_income_per_ac": dict(comparison.labour_free),
         "switch_prices": [switch._asdict() for switch in comparison.switches],
         "better_pasture": _better_pasture(comparison),
+        "row_direction": row_direction_document(comparison.row_direction),
         "warnings": [warning._asdict() for warning in comparison.warnings],
     }
 
@@ -80,6 +83,7 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
         "deepest_cash_per_ac": measures.deepest_cash,
         "income_by_enterprise_per_ac": dict(measures.by_enterprise),
         "cash_by_decade_per_ac": dict(measures.by_decade),
+        **owner_document(outcome),
         "schedule": outcome.scenario.model_dump(mode="json", exclude={"baseline", "money", "land", "format"}),
         "years": _years(outcome),
     }
@@ -93,6 +97,7 @@ def _years(outcome: Outcome) -> list[dict[str, Any]]:
         row |= {name: float(outcome.states[name][year]) for name in YEAR_COLUMNS}
         row["wood_ton_ac"] = dict(zip(WOOD_PRODUCTS, outcome.wood_ton_ac[year].tolist(), strict=True))
         row["cash_per_ac"] = float(cash[year])
+        row |= owner_year(outcome, year)
         years.append(row)
     years[last]["end_value_per_ac"] = outcome.end_value_per_ac
     return years

@@ -1,48 +1,25 @@
 """The commented scenario that `halfshade init` prints, and that commands use when no file is named."""
 
 import re
-import tomllib
 from collections.abc import Mapping
 from importlib import resources
 from string import Template
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.parameters.species import load_species
 from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Layout, Trees
+from workbench.starts import Choices, cuts_of, numbers_of, resolved
 
 EXAMPLE_NAME: Final = "north field (packaged example)"
 COMMENT_COLUMN: Final = 25
 _VALUE_WITH_COMMENT: Final = re.compile(r"^([^#\n]*[^#\s])[ ]+#[ ]", re.MULTILINE)
 
 
-class Choices(NamedTuple):
-    """What a person chooses when asking for a scenario.
-
-    Attributes
-    ----------
-    trees, grass
-        Ids of the catalogue.
-    animals
-        Id of the catalogue, ``none``, or empty for what suits the layout.
-    layout
-        Id of a layout, see `layouts`.
-    """
-
-    trees: str = "loblolly"
-    grass: str = "bahiagrass"
-    animals: str = ""
-    layout: str = "double"
-
-
 def example_text() -> str:
     """Text of the packaged example: the north field with double rows, bahiagrass and cattle."""
     return scenario_text(Choices())
-
-
-def layouts() -> dict[str, dict[str, Any]]:
-    """Numbers of the row layouts that a scenario can start from, by id."""
-    return tomllib.loads(_packaged("layouts.toml"))
 
 
 def scenario_text(choices: Choices) -> str:
@@ -63,32 +40,51 @@ def scenario_text(choices: Choices) -> str:
     KeyError
         Where the layout is unknown.
     """
-    numbers = layouts()[choices.layout]
+    choices = resolved(choices)
+    numbers = numbers_of(choices)
     layout = Layout.model_validate({key: value for key, value in numbers.items() if key in Layout.model_fields})
     trees = Trees(species=choices.trees, layout=layout)
     planted = planted_trees_per_ac(layout.rows_in_set, layout.row_gap_ft, layout.in_row_ft, layout.alley_ft)
-    animals = choices.animals or numbers["animals"]
-    text = Template(_packaged("template.toml")).substitute(
+    text = Template(_template()).substitute(
         numbers,
         species=choices.trees,
+        stock=_stock_words(choices.trees),
         survival=f"{trees.survival:.2f}",
         planted=f"{planted:.0f}",
         living=f"{planted * trees.survival:.0f}",
+        nitrogen_lb_ac=f"{numbers['nitrogen_lb_ac']:g}",
         grass=choices.grass,
-        animals=animals,
-        **_use_lines(numbers, animals),
+        animals=choices.animals,
+        thinnings=_thinnings(numbers),
+        **_use_lines(numbers, choices.animals),
     )
     return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
 
 
+def _thinnings(numbers: Mapping[str, Any]) -> str:
+    return "\n\n".join(
+        f'[[thinning]]\nyear = {year}\nmethod = "{method}"\nresidual_trees_per_ac = {left}'
+        for year, method, left in cuts_of(numbers)
+    )
+
+
+def _stock_words(species: str) -> str:
+    stock = load_species(species).stock
+    if stock.grafted_share:
+        return "grafted trees"
+    return "container seedlings" if stock.container_share else "bareroot seedlings"
+
+
 def _use_lines(numbers: Mapping[str, Any], animals: str) -> dict[str, str]:
-    last_hay_year = numbers["last_hay_year_alone" if animals == NO_ANIMALS else "last_hay_year_before_animals"]
-    hay, grazing = f"hay_years = [1, {last_hay_year}]", f"first_grazing_year = {numbers['first_grazing_year']}"
+    hay, grazing = (
+        f"hay_years = [1, {numbers['last_hay_year']}]",
+        f"first_grazing_year = {numbers['first_grazing_year']}",
+    )
     return {
         "hay_years": hay if numbers["hay"] else f"# {hay}",
         "first_grazing_line": grazing if animals != NO_ANIMALS else f"# {grazing}",
     }
 
 
-def _packaged(name: str) -> str:
-    return resources.files("workbench.scenarios").joinpath(name).read_text(encoding="utf-8")
+def _template() -> str:
+    return resources.files("workbench.scenarios").joinpath("template.toml").read_text(encoding="utf-8")

@@ -41,7 +41,13 @@ COMMANDS: Final = {
     "run": LazyCommand("workbench.commands.run:run", "One way of using the land, year by year."),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
+    "catalog": LazyCommand(
+        "workbench.commands.catalog:catalog", "Trees, grasses, animals and products, and how sure they are."
+    ),
     "stem": LazyCommand("workbench.commands.stem:stem", "Volume, products and board feet of one tree."),
+    "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
+    "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
+    "calibrate": LazyCommand("workbench.commands.calibrate:calibrate", "Adjust a scenario to what was measured."),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
 

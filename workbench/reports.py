@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.band import Band
-from simulator.comparison import Comparison
+from simulator.comparison import Comparison, tree_product
 from simulator.measures import Measures
 from simulator.result import Outcome
 from workbench.dangers import dangers
@@ -77,11 +77,9 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
         [f"Cash of years {decade}, $/ac", *(_whole(each.by_decade[decade]) for each in measures.values())]
         for decade in measures["silvopasture"].by_decade
     ]
-    ratio = comparison.land_equivalent
-    rows.append(
-        ["Land equivalent ratio", f"{ratio.total:.2f} ({ratio.wood:.2f} wood + {ratio.forage:.2f} forage)", "1", "1"]
-        + [""] * (len(measures) - 3)
-    )
+    ratio, product = comparison.land_equivalent, tree_product(comparison.systems)
+    parts = f"{ratio.wood:.2f} {product} + {ratio.forage:.2f} forage"
+    rows.append(["Land equivalent ratio", f"{ratio.total:.2f} ({parts})", "1", "1", *[""] * (len(measures) - 3)])
     return rows
 
 
@@ -124,11 +122,14 @@ def print_years(title: str, outcome: Outcome) -> None:
     shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any()]
     wood = [product for i, product in enumerate(WOOD_PRODUCTS) if outcome.wood_ton_ac[:, i].any()]
     headings = ["year", *(heading for heading, _, _ in shown), *(WOOD_HEADINGS[product] for product in wood), "cash\n$"]
+    loans = outcome.cash_after_loans_per_ac if outcome.scenario.loan else None
+    headings += [] if loans is None else ["after\nloans"]
     rows = []
     for year in years:
         row = [str(year), *(format(outcome.states[name][year], form) for _, name, form in shown)]
         row += [f"{outcome.wood_ton_ac[year, WOOD_PRODUCTS.index(product)]:.1f}" for product in wood]
-        rows.append([*row, _whole(outcome.cash_per_ac[year])])
+        money = [outcome.cash_per_ac[year], *([] if loans is None else [loans[year]])]
+        rows.append([*row, *map(_whole, money)])
     end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac (trees, herd, fence, way back to pasture)."
     print_table(title, headings, rows, note=end)
 

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from simulator.comparison import Comparison, Switch
+from simulator.comparison import Comparison, Switch, tree_product
 from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
+from workbench.row_direction import row_direction_sentence
 from workbench.upkeep import upkeep
 from workbench.words import NAME_OF_A_SINGLE_USE, dollars, names_of
 
@@ -34,6 +35,8 @@ ITEMS = {
     "wage": "the wage",
     "calf": "calves",
     "feeder": "feeder cattle",
+    "kid": "kids",
+    "lamb": "lambs",
     "pole": "poles",
 }
 
@@ -41,7 +44,7 @@ ITEMS = {
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
     parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, _outlay, _grass, _pasture, _labour)
-    more = (_prices, _switches)
+    more = (_rows, _prices, _switches)
     return [sentence for part in (*parts, *more) for sentence in part(comparison)]
 
 
@@ -82,7 +85,7 @@ def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
     """Say what the plan would earn without an enterprise that only costs it money."""
     outcome, name = comparison.systems["silvopasture"], names_of(comparison.systems)["silvopasture"]
     income = outcome.measures.equal_annual_income
-    for enterprise in ("hay", "grazing", "straw"):
+    for enterprise in ("hay", "grazing", "straw", "nuts"):
         without = income - _share_of_income(outcome, enterprise)
         if without > income + WORTH_A_WORD:
             they = "it" if name == NAME_OF_A_SINGLE_USE else "they"
@@ -120,9 +123,10 @@ def _against_sum(comparison: Comparison) -> Iterator[str]:
 def _land_equivalent(comparison: Comparison) -> Iterator[str]:
     ratio = comparison.land_equivalent
     if ratio.total > 0 and _two_uses(comparison):
+        product = tree_product(comparison.systems)
         yield (
-            f"An acre of both yields {ratio.wood:.0%} of the wood of an acre of trees and {ratio.forage:.0%} of the "
-            f"forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
+            f"An acre of both yields {ratio.wood:.0%} of the {product} of an acre of trees and {ratio.forage:.0%} of "
+            f"the forage of an acre of grass: as much as {ratio.total:.2f} acres used singly (land equivalent ratio)."
         )
 
 
@@ -162,6 +166,11 @@ def _grass(comparison: Comparison) -> Iterator[str]:
             f"The whole field carries {opened:.0f} {what} as open pasture, {before:.0f} under the trees in year "
             f"{first} and {after:.0f} the year after thinning."
         )
+
+
+def _rows(comparison: Comparison) -> Iterator[str]:
+    if comparison.row_direction is not None and _two_uses(comparison):
+        yield row_direction_sentence(comparison.row_direction)
 
 
 def _pasture(comparison: Comparison) -> Iterator[str]:

@@ -36,11 +36,16 @@ def thinning_age(plan: Plan, stand: Stand, waiting: IntArray) -> IntArray:
     return np.where(due | (waiting == 0), stand.age, waiting)
 
 
-def with_bids(plan: Plan, tons: FloatArray) -> FloatArray:
+def with_bids(plan: Plan, tables: Tables, tons: FloatArray) -> FloatArray:
     """Green tons that somebody wants [ton/ac], (candidates, 4): no pulpwood where there is no bid for it."""
     wanted = tons.copy()
-    wanted[~plan.flags("market", "pulpwood_bid"), PULPWOOD] = 0.0
+    wanted[_without_bid(plan, tables), PULPWOOD] = 0.0
     return wanted
+
+
+def _without_bid(plan: Plan, tables: Tables) -> BoolArray:
+    """Where nobody bids on pulpwood, (candidates,); salvage of orchard trees is not sold as pulpwood."""
+    return ~plan.flags("market", "pulpwood_bid") & (tables.tree.species.orchard is None)
 
 
 def answer_to(plan: Plan, tables: Tables, tons: FloatArray, harvest: BoolArray) -> Answer:
@@ -62,11 +67,11 @@ def answer_to(plan: Plan, tables: Tables, tons: FloatArray, harvest: BoolArray) 
     """
     total = tons.sum(axis=1)
     share = np.divide(tons[:, PULPWOOD], total, out=np.zeros_like(total), where=total > 0)
-    wanted = with_bids(plan, tons)
+    wanted = with_bids(plan, tables, tons)
     few = wanted.sum(axis=1) * plan.column("land", "acres") < tables.practice.loads.least_loads * (
         tables.practice.loads.load_ton
     )
-    hanging = ~plan.flags("market", "pulpwood_bid") & (total > 0) & ~harvest
+    hanging = _without_bid(plan, tables) & (total > 0) & ~harvest
     hanging &= (share > tables.events.bids.mostly_pulpwood_share) | few
     pays = plan.flags("market", "unsold_thinning", equals="pay")
     return Answer(np.where((hanging & pays)[:, None], 0.0, wanted), hanging & ~pays)

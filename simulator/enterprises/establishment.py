@@ -3,7 +3,9 @@
 import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
-from simulator.events.inputs import of_trees
+from simulator.enterprises.stock import book_stock
+from simulator.events.inputs import ripped_of
+from simulator.events.site import weeded_of
 from simulator.events.use import Uses
 from simulator.plan import Plan
 from simulator.scenario.rows import period_ft
@@ -48,12 +50,12 @@ def book_planting(setting: Setting, year: int, due: BoolArray, sod: BoolArray) -
     trees = np.where(due, (plan.geometry.planted * plan.geometry.spots_per_ac[:, None]).sum(axis=1), 0.0)
     strip = np.where(due, prepared_share(setting), 0.0)
     alley = has_alley(setting)
-    book.post(year, "seedlings", trees / 1000.0)
-    book.post(year, "planting_alley", trees, alley)
-    book.post(year, "planting_plantation", trees, ~alley)
-    book.post(year, "rip_and_strip", strip, sod & (of_trees(plan, "rip", 1.0) == 1))
+    pines = book_stock(setting, year, trees)
+    book.post(year, "planting_alley", pines, alley)
+    book.post(year, "planting_plantation", pines, ~alley)
+    book.post(year, "rip_and_strip", strip, sod & ripped_of(plan))
     book.post(year, "cutover_preparation", strip, ~sod)
-    book.post(year, "herbicide", strip)
+    book.post(year, "herbicide", strip, weeded_of(plan))
     book.post(year, "tree_labour", tables.practice.hours.planting_h_ac, due)
 
 
@@ -72,7 +74,7 @@ def book_tree_care(setting: Setting, year: int, age: IntArray) -> None:
     book, tables = setting.book, setting.tables
     trees = planted(setting.plan) & (age < setting.plan.agenda.let_go_from)
     passes = tables.practice.ground.weed_control_passes - 1.0
-    book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1))
+    book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1) & weeded_of(setting.plan))
     book.post(year, "tree_labour", tables.practice.hours.tree_care_h_ac_yr, trees)
 
 
@@ -96,13 +98,19 @@ def book_fence(setting: Setting, year: int, grazing: BoolArray, fence_age: Float
         Age of the fence a year later.
     """
     book, plan, tables = setting.book, setting.plan, setting.tables
-    due = grazing & (fence_age >= tables.practice.ground.fence_life_yr)
+    due = grazing & (fence_age >= fence_life_yr(setting))
     divided = ~plan.flags("use", "system", equals="continuous")
     book.post(year, "cross_fence_and_water", 1.0, due & divided)
     book.post(year, "perimeter_fence", perimeter_ft_ac(plan), due & ~plan.flags("land", "fenced"))
     owned = plan.flags("use", "tenure", equals="owned")
     book.post(year, "herd_labour", tables.practice.hours.fence_h_ac_yr, grazing & owned)
     return np.where(due, 0.0, fence_age) + 1.0
+
+
+def fence_life_yr(setting: Setting) -> FloatArray:
+    """Years until fence and water are renewed, as the owner states or as practice has it [yr], (candidates,)."""
+    stated = setting.plan.column("land", "fence_life_years")
+    return np.where(np.isnan(stated), setting.tables.practice.ground.fence_life_yr, stated)
 
 
 def perimeter_ft_ac(plan: Plan) -> FloatArray:

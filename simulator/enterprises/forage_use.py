@@ -5,10 +5,10 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import make_hay
-from simulator.enterprises.herd import Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
-from simulator.enterprises.season import book_drought
+from simulator.enterprises.herd import Comfort, Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
 from simulator.enterprises.setting import Setting
 from simulator.enterprises.sward import Sward
+from simulator.enterprises.year_terms import book_drought, tenants_open_share
 from simulator.events.use import Uses
 from simulator.ledger import Book
 from simulator.schedule import NEVER
@@ -64,11 +64,11 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Sto
     room = np.maximum(hay_reserve_ton_ac(setting, grass.forage_lb_ac) - stores.hay_ton_ac, 0.0)
     stored = np.where(kept_home, np.minimum(tons, room), 0.0)
     setting.book.post(year, "hay", tons - stored)
-    grazed = graze(setting, grass.forage_lb_ac, uses.grazing, stores.head)
+    grazed = graze(setting, grass.feed_lb_ac, uses.grazing, stores.head).on_grass(grass.grass_share)
     kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + stored)
     away = _rented(setting, year, stores.head, uses.shut_out)
     head = np.where(away, stores.head, grazed.head)
-    book_herd(setting, year, stores.head, head, cover)
+    book_herd(setting, year, stores.head, head, Comfort(cover, np.where(away, 1.0, grass.grass_share)))
     book_drought(setting, year, stores.head, head)
     _lease(setting, year, uses.grazing, grass, grazed)
     return Used(grazed._replace(head=head), tons, Stores(head, kept))
@@ -97,7 +97,7 @@ def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Sward, grazed
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation
-    worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual
-    worth = worth * np.maximum(1.0 - terms.closed_months / setting.tables.practice.stocking.tenant_months, 0.0)
+    worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual * terms.growth_share
+    worth = worth * tenants_open_share(terms, setting.tables)
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

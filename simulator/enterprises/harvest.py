@@ -8,12 +8,12 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
 from simulator.enterprises.bids import answer_to, next_waiting, thinning_age, with_bids
+from simulator.enterprises.salvage import as_salvage, book_salvage
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
-from simulator.ledger import Book
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray, IntArray
 
@@ -65,7 +65,7 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     -------
     Felling
         An unsold thinning is not done: the trees stay; an unsold harvest is still felled, so that the
-        ground is free.
+        ground is free, and so is an unsold thinning of nut trees.
     """
     plan, tables = setting.plan, setting.tables
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
@@ -77,16 +77,16 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     if not cut.trees.any():
         none, nothing = np.zeros(plan.candidates, bool), np.zeros(plan.candidates)
         return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, waiting)
-    tons = cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
-    tons, refused = answer_to(plan, tables, tons, harvest)
+    tons, refused = answer_to(plan, tables, _tons_ac(setting, stand, cut), harvest)
     unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2)) & ~refused
     setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
     tons, no_bid, small = sold(np.where(refused[:, None], 0.0, tons), setting.terms.acres, tables.practice.loads)
-    kept = (no_bid | refused) & ~harvest
+    # an orchard is thinned for its light, sold or not
+    kept = (no_bid | refused) & ~harvest & (tables.tree.species.orchard is None)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
-        _book_sale(setting.book, year, kind, tons, where)
+        _book_sale(setting, year, kind, tons, where)
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
     _book_cleanup(setting, year, worked, harvest, uses.grazing | uses.cutting)
     rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))
@@ -94,7 +94,17 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small, refused, waits)
 
 
-def _book_sale(book: Book, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
+def _tons_ac(setting: Setting, stand: Stand, cut: Cut) -> FloatArray:
+    """Green tons of a cut by product as they leave the land [ton/ac], (candidates, 4)."""
+    tables, beside = setting.tables, open_side_share(setting.plan.geometry) > 0
+    return as_salvage(cut_tons_ac(stand, cut, beside, tables.wood, tables.quality), tables.tree)
+
+
+def _book_sale(setting: Setting, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
+    book = setting.book
+    if setting.tables.tree.species.orchard is not None:
+        book_salvage(setting, year, "salvage_wood", np.where(where[:, None], tons, 0.0))
+        return
     for place, product in enumerate(WOOD_PRODUCTS):
         book.post(year, f"{product}_{kind}", tons[:, place], where)
         book.post(year, f"{product}_{kind}_fee", tons[:, place], where)
@@ -109,27 +119,39 @@ def _book_cleanup(setting: Setting, year: int, worked: BoolArray, harvest: BoolA
     book.post(year, "tree_labour", practice.hours.timber_sale_h_ac, worked)
 
 
-def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age: FloatArray) -> None:
-    """Value what is there at the horizon: trees at stumpage, herd, fence, and the way back to pasture.
+class EndOf(NamedTuple):
+    """The row in which end values are booked, and for whom, (candidates,)."""
+
+    year: int
+    wanted: BoolArray
+
+
+def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray, fence_age: FloatArray) -> None:
+    """Value what is there at the end: trees at stumpage, herd, fence, and the way back to pasture.
 
     Parameters
     ----------
     setting
-        The batch; the lines of account "end value" are filled in the horizon's row.
+        The batch; the lines of account "end value" are filled.
+    end
+        When, and for whom.
     stand, head, fence_age
         What stands, grazes and is fenced after the year's work.
     """
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
-    year, wanted = plan.horizon, plan.flags("money", "value_at_end")
+    year, wanted = end
     everything = felled(stand, wanted)
-    tons = cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality)
-    tons, _, _ = sold(with_bids(plan, tons), terms.acres, tables.practice.loads)
+    tons = with_bids(plan, tables, _tons_ac(setting, stand, everything))
+    tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
+    if tables.tree.species.orchard is not None:
+        book_salvage(setting, year, "end_salvage_wood", tons)
+        tons = np.zeros_like(tons)
     for place, product in enumerate(WOOD_PRODUCTS):
         book.post(year, f"end_{product}", tons[:, place])
         book.post(year, f"end_{product}_fee", tons[:, place])
     breeding = tables.animals is not None and tables.animals.herd is not None
-    book.post(year, "end_cows", head / terms.acres, wanted & breeding)
-    book.post(year, "end_cows_selling", head / terms.acres, wanted & breeding)
+    book.post(year, book.herd.end, head / terms.acres, wanted & breeding)
+    book.post(year, book.herd.end_selling, head / terms.acres, wanted & breeding)
     _book_fence_left(setting, year, np.where(wanted, fence_age, np.inf))
     stumps = np.where(has_alley(setting), 1.0 - plan.geometry.grass_share, 1.0)
     pasture = plan.flags("land", "former_use", equals="pasture")
@@ -138,7 +160,7 @@ def book_end_values(setting: Setting, stand: Stand, head: FloatArray, fence_age:
 
 def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:
     """Value the years that fence and water still have."""
-    plan, life = setting.plan, setting.tables.practice.ground.fence_life_yr
+    plan, life = setting.plan, establishment.fence_life_yr(setting)
     left = np.clip(1.0 - fence_age / life, 0.0, 1.0)
     setting.book.post(year, "end_fence", left, ~plan.flags("use", "system", equals="continuous"))
     feet = left * establishment.perimeter_ft_ac(plan)

@@ -5,13 +5,12 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import hay_needed_ton
-from simulator.enterprises.setting import Setting, Terms, planted
+from simulator.enterprises.setting import Setting, planted
+from simulator.enterprises.year_terms import months_open
 from simulator.parameters.pasture import Animals
-from simulator.parameters.tables import Tables
 from simulator.physics.animals import (
-    MONTHS,
+    breeding_year,
     carrying_head,
-    cow_calf_year,
     demand_lb_month,
     monthly_unit_equivalents,
     stocker_year,
@@ -37,31 +36,54 @@ class Grazed(NamedTuple):
         Dry matter eaten [lb/ac], (candidates,).
     hay_short_ton_ac
         Hay needed to fill the months when grass falls short [ton/ac], (candidates,).
+    browse_lb_ac
+        Browse eaten beside the grass [lb/ac], (candidates,).
     """
 
     head: FloatArray
     animal_unit_months: FloatArray
     eaten_lb_ac: FloatArray
     hay_short_ton_ac: FloatArray
+    browse_lb_ac: FloatArray
+
+    def on_grass(self, share: FloatArray) -> "Grazed":
+        """The same year where only so much of what was eaten is grass [1], (candidates,), and the rest browse."""
+        return self._replace(
+            animal_unit_months=self.animal_unit_months * share,
+            eaten_lb_ac=self.eaten_lb_ac * share,
+            browse_lb_ac=self.eaten_lb_ac * (1.0 - share),
+        )
+
+
+class Comfort(NamedTuple):
+    """What makes a year good or poor for growing animals, (candidates,).
+
+    Attributes
+    ----------
+    cover
+        Share of the land under crowns [1].
+    grass_share
+        Share of what was eaten that is grass [1]; browse keeps a herd alive and adds no weight.
+    """
+
+    cover: FloatArray
+    grass_share: FloatArray
 
 
 def units_per_head(animals: Animals) -> FloatArray:
     """Animal units of one head with her share of calf, bull and heifer, by month, (12,)."""
     if animals.herd is None:
         return monthly_unit_equivalents(animals.units, 0.0, 0.0)
-    return monthly_unit_equivalents(animals.units, 1.0 / animals.herd.cows_per_bull, animals.herd.replacement_share)
+    return monthly_unit_equivalents(animals.units, 1.0 / animals.herd.females_per_male, animals.herd.replacement_share)
 
 
 def carried(forage_lb_ac: FloatArray, setting: Setting) -> FloatArray:
     """Head that a year's growth carries over the months it is meant for, broken numbers allowed."""
-    tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
+    terms, animals = setting.terms, setting.tables.animals
     if animals is None:
         return np.zeros_like(forage_lb_ac)
-    stocking = tables.practice.stocking
-    own = stocking.cow_months if animals.herd is not None else stocking.stocker_months
-    months = np.where(terms.owned, own, stocking.tenant_months)
     need = float(demand_lb_month(units_per_head(animals), animals.units).mean())
-    return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, months, need)
+    return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, terms.months_sized_to, need)
 
 
 def hay_reserve_ton_ac(setting: Setting, forage_lb_ac: FloatArray) -> FloatArray:
@@ -105,41 +127,24 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     nothing = np.zeros_like(forage_lb_ac)
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
     if animals is None or not grazing.any():
-        return Grazed(nothing, nothing, nothing, nothing)
+        return Grazed(nothing, nothing, nothing, nothing, nothing)
     own, tenants = _own_head(setting, forage_lb_ac, head_before), carried(forage_lb_ac, setting)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
-    present = (head / terms.acres)[:, None] * each * _months_present(terms, animals, tables)
-    demand = present * _months_open(terms, tables)
+    present = (head / terms.acres)[:, None] * each * terms.months
+    demand = present * months_open(terms, tables)
     growth = monthly_growth_lb(np.where(grazing, forage_lb_ac, 0.0), tables.grass.season)
     year = monthly_grazing(growth, demand, terms.utilisation, tables.grazing.carryover.monthly_kept_share)
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
     # an owner's animals eat hay elsewhere while the ground is closed
     short = np.where(terms.owned, (year.short_lb + present - demand).sum(axis=1), 0.0)
-    return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay_needed_ton(short, setting))
+    hay = hay_needed_ton(short, setting)
+    return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay, nothing)
 
 
-def _months_present(terms: Terms, animals: Animals, tables: Tables) -> FloatArray:
-    """Share of each month that animals are on the land, (candidates, 12): cows all year, others in season."""
-    stocking = tables.practice.stocking
-    months = np.arange(MONTHS)
-    first = stocking.stocker_first_month - 1
-    season = (months >= first) & (months < first + stocking.stocker_months)
-    whole_year = np.ones(MONTHS) if animals.herd is not None else season.astype(float)
-    growing = (np.array(tables.grass.season.monthly_share) > 0).astype(float)
-    return np.where(terms.owned[:, None], whole_year, growing)
-
-
-def _months_open(terms: Terms, tables: Tables) -> FloatArray:
-    """Share of each month in which the ground is open, (candidates, 12): closed from the start of the growth on."""
-    grows = np.array(tables.grass.season.monthly_share) > 0
-    shut = np.clip(terms.closed_months[:, None] - (np.cumsum(grows) - 1), 0.0, 1.0)
-    return np.where(grows, 1.0 - shut, 1.0)
-
-
-def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray, cover: FloatArray) -> None:
-    """Book a year of an own herd: animals bought and sold, calves or feeders, care and labour.
+def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray, comfort: Comfort) -> None:
+    """Book a year of an own herd: animals bought and sold, young or feeders, care and labour.
 
     Parameters
     ----------
@@ -149,8 +154,8 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         Row.
     before, after
         Herd of the year before and of this year [head on the tract], (candidates,).
-    cover
-        Share of the land under crowns [1], (candidates,): shade adds a little to growing animals
+    comfort
+        Shade, which adds a little to growing animals, and how much of their feed puts on weight.
     """
     book, tables, terms, animals = setting.book, setting.tables, setting.terms, setting.tables.animals
     if animals is None:
@@ -158,18 +163,19 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
     each = after / terms.acres
     book.post(year, "herd_labour", each * animals.budget.labour_hours_head)
     if animals.herd is not None:
-        book.post(year, "cows_bought", np.maximum(after - before, 0.0) / terms.acres)
-        sell_cows(setting, year, np.maximum(before - after, 0.0) / terms.acres)
-        made = cow_calf_year(each, animals.herd)
-        book.post(year, "calves", made.calf_weight_sold_lb)
-        book.post(year, "calf_selling", made.calf_weight_sold_lb)
-        book.post(year, "cull_cows", made.cull_weight_sold_lb)
-        book.post(year, "cull_selling", made.cull_weight_sold_lb)
-        book.post(year, "cow_cash_cost", each)
+        book.post(year, book.herd.bought, np.maximum(after - before, 0.0) / terms.acres)
+        sell_females(setting, year, np.maximum(before - after, 0.0) / terms.acres)
+        made = breeding_year(each, animals.herd)
+        weight = made.young_weight_sold_lb * comfort.grass_share
+        book.post(year, book.herd.young, weight)
+        book.post(year, book.herd.young_selling, weight)
+        book.post(year, book.herd.culls, made.cull_weight_sold_lb)
+        book.post(year, book.herd.cull_selling, made.cull_weight_sold_lb)
+        book.post(year, book.herd.cash_cost, each)
     if animals.stocker is not None:
         plain = tables.grass.quality.stocker_gain_lb_day
-        gain = plain + shade_bonus_lb_day(plain, cover, animals.shade_bonus)
-        season = stocker_year(each, gain, animals.budget.days_on_land, animals.stocker)
+        gain = plain + shade_bonus_lb_day(plain, comfort.cover, terms.heat_load, animals.shade_bonus)
+        season = stocker_year(each, gain, terms.days_on_land, animals.stocker)
         book.post(year, "feeders_bought", each * animals.stocker.purchase_weight_lb)
         book.post(year, "feeders_sold", season.weight_sold_lb)
         book.post(year, "feeder_selling", season.weight_sold_lb)
@@ -179,13 +185,13 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
 def sell_breeding_herd(setting: Setting, year: int, head_ac: FloatArray) -> None:
     """Book the whole breeding herd sold [head/ac], (candidates,); stockers are sold every season anyway."""
     if setting.tables.animals is not None and setting.tables.animals.herd is not None:
-        sell_cows(setting, year, head_ac)
+        sell_females(setting, year, head_ac)
 
 
-def sell_cows(setting: Setting, year: int, head_ac: FloatArray) -> None:
-    """Book breeding cows sold, with hauling and commission [head/ac], (candidates,)."""
-    setting.book.post(year, "cows_sold", head_ac)
-    setting.book.post(year, "cows_selling", head_ac)
+def sell_females(setting: Setting, year: int, head_ac: FloatArray) -> None:
+    """Book breeding females sold, with hauling and commission [head/ac], (candidates,)."""
+    setting.book.post(year, setting.book.herd.sold, head_ac)
+    setting.book.post(year, setting.book.herd.selling, head_ac)
 
 
 def displaced_herd(setting: Setting) -> FloatArray:
@@ -206,11 +212,12 @@ def displaced_herd(setting: Setting) -> FloatArray:
     if tables.animals is None or tables.animals.herd is None:
         return np.zeros(plan.candidates)
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
-    present = np.floor(carried(open_yield_lb_ac(nitrogen, tables.grass.open_yield), setting))
+    opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield) * plan.column("pasture", "yield_multiplier")
+    present = np.floor(carried(opened, setting))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
     owned = planted(plan) & terms.owned & standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)
     sold = owned & ~rented & ~plan.flags("use", "displaced_herd", equals="none")
-    setting.book.post(0, "displaced_herd", present / terms.acres, sold)
-    setting.book.post(0, "cows_bought", present / terms.acres, rented)
+    setting.book.post(0, setting.book.herd.displaced, present / terms.acres, sold)
+    setting.book.post(0, setting.book.herd.bought, present / terms.acres, rented)
     return np.where(rented, present, 0.0)

@@ -1,51 +1,38 @@
-"""Wood that storms, fires and beetles killed: what of it is sold, and what it costs to clear the ground."""
+"""Wood of trees that are no timber: every ton goes out as salvage or stays in the orchard."""
 
 import numpy as np
 
-from simulator.accounts import WOOD_PRODUCTS
-from simulator.enterprises.bids import with_bids
 from simulator.enterprises.setting import Setting
-from simulator.enterprises.wood import cut_tons_ac, sold
-from simulator.events.damage import Damage
-from simulator.events.planting import open_side_share
-from simulator.events.thinning import Cut
-from simulator.state import Stand
-from simulator.units import BoolArray, FloatArray
-
-REACHES = ("regional", "local")
-CLEARED_FROM_FT = 15.0
-"""Shorter dead trees rot where they stand; judgement of practice, no source."""
+from simulator.parameters.growth import Tree
+from simulator.units import FloatArray
 
 
-def book_salvage(setting: Setting, year: int, stand: Stand, damage: Damage, used: BoolArray) -> FloatArray:
-    """Sell what can be sold of the wood that events killed, and clear the ground where grass is used.
+def as_salvage(tons_ac: FloatArray, tree: Tree) -> FloatArray:
+    """Green tons by product as they leave the land.
 
     Parameters
     ----------
-    setting, year
-        The batch and the row.
-    stand
-        Before the events, whose class sizes the killed trees have.
-    damage
-        What was lost.
-    used
-        Where the grass is grazed or cut, (candidates,).
+    tons_ac
+        Green tons per acre by product as if the trees were timber, (candidates, 4).
+    tree
+        Species.
 
     Returns
     -------
     FloatArray
-        Green tons sold by product [ton/ac], (candidates, 4); fewer than four truckloads find no buyer.
+        The same for timber; for other trees what finds a buyer, all in the first product's place (the yearly table
+        has no column for salvage).
     """
-    plan, tables, total = setting.plan, setting.tables, np.zeros((setting.plan.candidates, len(WOOD_PRODUCTS)))
-    if not damage.lost_share.any():
-        return total
-    setting.book.post(year, "logging_cleanup", damage.lost_share, used & (stand.height_ft > CLEARED_FROM_FT))
-    beside = open_side_share(plan.geometry) > 0
-    for reach, trees in zip(REACHES, damage.salvaged, strict=True):
-        tons = cut_tons_ac(stand, Cut(trees, stand.grade), beside, tables.wood, tables.quality)
-        tons, _, _ = sold(with_bids(plan, tons), setting.terms.acres, tables.practice.loads)
-        for place, product in enumerate(WOOD_PRODUCTS):
-            setting.book.post(year, f"{product}_salvage_{reach}", tons[:, place])
-            setting.book.post(year, f"{product}_salvage_{reach}_fee", tons[:, place])
-        total = total + tons
-    return total
+    orchard = tree.species.orchard
+    if orchard is None:
+        return tons_ac
+    gathered = np.zeros_like(tons_ac)
+    gathered[:, 0] = tons_ac.sum(axis=1) * orchard.salvage_sold_share
+    return gathered
+
+
+def book_salvage(setting: Setting, year: int, key: str, tons_ac: FloatArray) -> None:
+    """Book tons of salvage and the fee on their sale, (candidates, 4) [ton/ac]."""
+    tons = tons_ac.sum(axis=1)
+    setting.book.post(year, key, tons)
+    setting.book.post(year, f"{key}_fee", tons)

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.enterprises import season
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
@@ -25,6 +26,12 @@ class Terms(NamedTuple):
         Bounds on the herd [head], and the most it changes in a year [1].
     closed_months
         Months of this year's growing season in which nobody grazes, from its start [month].
+    months, months_sized_to
+        Share of each month that animals are on the land, (candidates, 12), and months the herd is sized to.
+    growth_share
+        Growth in a season that the plan names, against the usual one [1].
+    days_on_land, heat_load
+        Days of gain of bought animals [day], and how hot their months are in the open [1].
     """
 
     acres: FloatArray
@@ -35,6 +42,11 @@ class Terms(NamedTuple):
     most_head: FloatArray
     change_share: FloatArray
     closed_months: FloatArray
+    months: FloatArray
+    months_sized_to: FloatArray
+    growth_share: FloatArray
+    days_on_land: FloatArray
+    heat_load: FloatArray
 
 
 class Setting(NamedTuple):
@@ -60,7 +72,7 @@ class Setting(NamedTuple):
 
 def terms_of(plan: Plan, tables: Tables) -> Terms:
     """Read whose animals graze, from the scenarios of a plan."""
-    share = tables.grazing.utilisation
+    share, months = tables.grazing.utilisation, season.months_on_land(plan, tables)
     by_system = {"continuous": share.continuous, "slow rotation": share.slow_rotation, "strip": share.strip}
     return Terms(
         acres=plan.column("land", "acres"),
@@ -71,6 +83,11 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         most_head=plan.column("use", "most_head"),
         change_share=plan.column("use", "herd_change_share"),
         closed_months=np.zeros(plan.candidates),
+        months=months,
+        months_sized_to=season.months_sized_to(plan, tables),
+        growth_share=season.growth_share(plan, tables),
+        days_on_land=season.days_on_land(plan, tables),
+        heat_load=season.season_heat_load(plan, tables, months),
     )
 
 

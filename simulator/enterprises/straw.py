@@ -48,7 +48,10 @@ def rake(setting: Setting, year: int, fall: Needles, rakes: Rakes) -> FloatArray
     worn = raking_share(poor, rules.yield_loss_per_rake, rules.most_yield_loss)
     bales = np.where(rakes.due, bales_ac(fall.per_ac_lb * raked_share * worn, rules.bale_lb), 0.0)
     area = np.where(alley, strip, 1.0)
-    book.post(year, "straw", bales)
+    grade = tables.tree.species.straw_grade
+    book.post(year, "straw", bales * (1.0 - grade.slash_share - grade.longleaf_share))
+    book.post(year, "straw_slash", bales * grade.slash_share)
+    book.post(year, "straw_longleaf", bales * grade.longleaf_share)
     book.post(year, "straw_preparation", np.where(rakes.due & (rakes.done == 0), area, 0.0))
     book.post(year, "straw_fence", 1.0, rakes.due & rakes.grazed & plan.flags("straw", "temporary_fence"))
     return bales

@@ -7,6 +7,7 @@ import numpy as np
 from simulator.geometry import Geometry
 from simulator.parameters.pasture import Grass, Straw
 from simulator.parameters.tables import Tables
+from simulator.physics.browse import browse_lb_ac
 from simulator.physics.diameter import stand_density_index
 from simulator.physics.forage import (
     establishment_share,
@@ -49,15 +50,27 @@ class Sward(NamedTuple):
         Yield of an acre of grass ground as a share of open pasture with the same nitrogen [1].
     open_lb_ac
         Yield of open pasture with the same nitrogen [lb/ac].
+    grass_share
+        Grass as a share of all that the animals find, browse with it [1].
     """
 
     forage_lb_ac: FloatArray
     share_of_open: FloatArray
     open_lb_ac: FloatArray
+    grass_share: FloatArray
+
+    @property
+    def feed_lb_ac(self) -> FloatArray:
+        """Grass and browse of the year per acre of land [lb/ac], (candidates,)."""
+        return np.asarray(self.forage_lb_ac / self.grass_share)
 
     def thinned_to(self, share: FloatArray) -> "Sward":
         """The same year with only so much of the sward alive [1], (candidates,)."""
-        return Sward(self.forage_lb_ac * share, self.share_of_open * share, self.open_lb_ac)
+        return self._replace(forage_lb_ac=self.forage_lb_ac * share, share_of_open=self.share_of_open * share)
+
+    def richer_by(self, multiplier: FloatArray) -> "Sward":
+        """The same year on ground that grows so much more or less than usual, open and under trees [1]."""
+        return self._replace(forage_lb_ac=self.forage_lb_ac * multiplier, open_lb_ac=self.open_lb_ac * multiplier)
 
 
 def needles(stand: Stand, geometry: Geometry, straw: Straw) -> Needles:
@@ -117,7 +130,15 @@ def grass_growth(
     light = light_response(profile, grass.shade).mean(axis=1)
     share = light * roots * litter_response(litter, grass.litter)
     opened = open_yield_lb_ac(nitrogen, grass.open_yield)
-    return Sward(opened * share * geometry.grass_share, share, opened)
+    return Sward(opened * share * geometry.grass_share, share, opened, _share_of_feed(stand, tables))
+
+
+def _share_of_feed(stand: Stand, tables: Tables) -> FloatArray:
+    """Grass as a share of what the animals find [1], (candidates,); 1 where they leave brush alone."""
+    area, browse = basal_area_ft2_ac(stand), tables.animals.browse if tables.animals is not None else None
+    if browse is None:
+        return np.ones_like(area)
+    return np.asarray(1.0 / (1.0 + browse_lb_ac(1.0, stand.age, area, browse)))
 
 
 def sown_share(years_since_sown: FloatArray, established: BoolArray, grass: Grass) -> FloatArray:

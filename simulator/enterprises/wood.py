@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.products import merchantable_ton, product_tons
 from simulator.events.thinning import Cut
 from simulator.parameters.tables import Loads
@@ -32,6 +33,8 @@ def cut_tons_ac(stand: Stand, cut: Cut, beside_alley: BoolArray, wood: Wood, qua
     FloatArray
         Green tons per acre of land, (candidates, 4): pulpwood, chip-and-saw, sawtimber, pole.
     """
+    if not cut.trees.any():  # open pasture is asked every year what stands on it
+        return np.zeros((len(cut.trees), len(WOOD_PRODUCTS)))
     share = np.where(beside_alley, quality.pole_share_open, quality.pole_share_closed)
     poles = np.broadcast_to(share[..., None], cut.trees.shape)
     each = product_tons(class_dbh_in(stand), class_height_ft(stand), cut.grade, poles, wood)

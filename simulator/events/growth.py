@@ -1,44 +1,26 @@
 """One year of the trees: height, diameter by row from its own growing space, deaths, crowns."""
 
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 
+from simulator.events.height import dominant_height_of_species_ft
+from simulator.events.site import Site
 from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
 from simulator.physics.crown import crown_ratio, crown_width_ft, open_grown_width_ft
-from simulator.physics.diameter import dbh_increment_in, local_trees_per_ac, stand_density_index
-from simulator.physics.height import dominant_height_ft
+from simulator.physics.diameter import (
+    dbh_increment_in,
+    growth_multiplier,
+    local_trees_per_ac,
+    stand_density_index,
+)
+from simulator.physics.rust import rust_surviving_share
 from simulator.physics.survival import surviving_share
 from simulator.state import Stand, keep_share, mean_height_ft, neighbour_rows_ft
 from simulator.units import FloatArray
 
 BREAST_HEIGHT_FT = 4.5
-
-
-class Site(NamedTuple):
-    """What does not change on a piece of land, (candidates,) each.
-
-    Attributes
-    ----------
-    site_index_ft
-        Dominant height at age 25 [ft].
-    culture
-        Diameter-growth multiplier of the land's former use [1].
-    survival
-        Share of the planted trees alive after establishment [1].
-    crown_multiplier
-        Crown-width multiplier of the planting stock [1].
-    height_lift_ft
-        Dominant height that fertiliser has added at the end of the year [ft].
-    """
-
-    site_index_ft: FloatArray
-    culture: FloatArray
-    survival: FloatArray
-    crown_multiplier: FloatArray
-    height_lift_ft: FloatArray | float = 0.0
 
 
 def relative_density(stand: Stand, geometry: Geometry, tree: Tree) -> FloatArray:
@@ -71,13 +53,15 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
         At the end of the growing season; establishment losses fall in the first year.
     """
     age = stand.age + 1
-    height = dominant_height_ft(site.site_index_ft, age, tree.height) + site.height_lift_ft
+    height = dominant_height_of_species_ft(site, age, tree) + site.height_lift_ft
     density = relative_density(stand, geometry, tree)
-    step = dbh_increment_in((height - stand.height_ft)[:, None], density, site.culture[:, None], tree.diameter)
+    culture = site.culture * growth_multiplier(age, tree.species.growth)
+    step = dbh_increment_in((height - stand.height_ft)[:, None], density, culture[:, None], tree.diameter)
     first = np.maximum(tree.diameter.start_in_ft, tree.diameter.start_in_ft * (height - BREAST_HEIGHT_FT))[:, None]
     begun = np.where(height[:, None] > BREAST_HEIGHT_FT, first, 0.0)
     dbh = np.where(stand.alive, np.where(stand.dbh_in > 0, stand.dbh_in + step, begun), 0.0)
     later = surviving_share(density, stand.dbh_in, dbh, tree.survival)
+    later = later * rust_surviving_share(site.rust_infected_share, age, tree.species.rust)[:, None]
     alive = np.where(stand.age[:, None] == 0, site.survival[:, None], later)
     after = replace(stand, age=age, height_ft=height, dbh_in=dbh, trees=stand.trees * alive)
     return _with_crowns(stand, after, geometry, site, tree)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from simulator.events.growth import Site
+from simulator.events.site import Site, of_trees
 from simulator.geometry import Geometry
 from simulator.parameters.tables import Tables
 from simulator.physics.diameter import stand_density_index
@@ -16,15 +16,23 @@ from simulator.physics.fertiliser import (
 )
 from simulator.physics.young import crowded_growth, unripped_growth
 from simulator.plan import Plan
-from simulator.scenario.trees import Trees
 from simulator.state import Stand, basal_area_ft2_ac, quadratic_mean_dbh_in, trees_per_ac
 from simulator.units import BoolArray, FloatArray, IntArray
 
 
-def of_trees(plan: Plan, field: str, absent: float) -> FloatArray:
-    """One numeric field of ``[trees]`` of every scenario, (candidates,); NaN for None."""
-    trees: list[Trees | None] = [scenario.trees for scenario in plan.scenarios]
-    return np.array([getattr(tree, field) if tree else absent for tree in trees], float)
+def ripped_of(plan: Plan) -> BoolArray:
+    """Where rows of old pasture are ripped before planting, (candidates,); true without trees."""
+    return of_trees(plan, lambda trees: float(trees.rip), 1.0) > 0
+
+
+def volunteers_of(plan: Plan) -> FloatArray:
+    """Self-sown trees [1/ac], (candidates,)."""
+    return of_trees(plan, lambda trees: trees.volunteers_per_ac, 0.0)
+
+
+def volunteers_cut_of(plan: Plan) -> BoolArray:
+    """Where they are meant to be cut, (candidates,)."""
+    return of_trees(plan, lambda trees: float(trees.control_volunteers), 1.0) > 0
 
 
 def site_of_year(site: Site, plan: Plan, tables: Tables, stand: Stand, grass_nitrogen_lb_ac: FloatArray) -> Site:
@@ -47,9 +55,9 @@ def site_of_year(site: Site, plan: Plan, tables: Tables, stand: Stand, grass_nit
         With this year's growth multiplier and the height that fertiliser has added.
     """
     events, age = tables.events, stand.age + 1
-    rough = (of_trees(plan, "rip", 1.0) == 0) & plan.flags("land", "former_use", equals="pasture")
+    rough = ~ripped_of(plan) & plan.flags("land", "former_use", equals="pasture")
     factor = np.where(rough, unripped_growth(age, events.unripped), 1.0)
-    crowd = np.where(crowded(plan, tables, stand), of_trees(plan, "volunteers_per_ac", 0.0), 0.0)
+    crowd = np.where(crowded(plan, tables, stand), volunteers_of(plan), 0.0)
     factor = factor * crowded_growth(crowd, events.volunteers)
     factor = factor * pasture_nitrogen_gain(grass_nitrogen_lb_ac, events.pasture_nitrogen)
     lift = _responses(plan, tables, age)[0]
@@ -60,7 +68,7 @@ def site_of_year(site: Site, plan: Plan, tables: Tables, stand: Stand, grass_nit
 def crowded(plan: Plan, tables: Tables, stand: Stand) -> BoolArray:
     """Where volunteers stand among the planted trees: left alone, and no logger has been through yet."""
     control = tables.events.volunteers.control_age
-    left_alone = (of_trees(plan, "control_volunteers", 1.0) == 0) | (plan.agenda.let_go_from <= control)
+    left_alone = ~volunteers_cut_of(plan) | (plan.agenda.let_go_from <= control)
     return np.asarray(left_alone & (stand.age + 1 > control) & (stand.thinnings == 0))
 
 
@@ -118,10 +126,11 @@ def replanted(stand: Stand, plan: Plan, geometry: Geometry) -> tuple[Stand, Floa
         The stand, filled back to the planned survival; seedlings planted; and those that live [1/ac]. They
         take the size of their row: one year's difference is left out.
     """
-    below, survival = of_trees(plan, "replant_below", np.nan), of_trees(plan, "survival", 1.0)
+    below = of_trees(plan, lambda trees: trees.replant_below or 0.0, 0.0)
+    survival = of_trees(plan, lambda trees: trees.survival, 1.0)
     spots = np.where(geometry.planted, geometry.spots_per_ac[:, None], 0.0)
     alive = stand.trees.sum(axis=1) / np.maximum(spots.sum(axis=1), 1e-12)
-    due = (stand.age == 1) & (alive < np.nan_to_num(below)) & (plan.agenda.let_go_from > 2)
+    due = (stand.age == 1) & (alive < below) & (plan.agenda.let_go_from > 2)
     filled = np.where(due[:, None], np.maximum(stand.trees, spots * survival[:, None]), stand.trees)
     living = (filled - stand.trees).sum(axis=1)
     return replace(stand, trees=filled), living / survival, living

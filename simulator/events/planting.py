@@ -4,9 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from simulator.events.site import Site
 from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
 from simulator.physics.height import relative_height
+from simulator.physics.rust import sound_share
 from simulator.physics.sizes import relative_size_classes, variation_of_dbh
 from simulator.physics.stem import StemQuality
 from simulator.state import CLASSES, Stand, bare, row_gaps_ft
@@ -49,6 +51,27 @@ def on_planting_day(geometry: Geometry, survival: FloatArray, tree: Tree, qualit
         tallness=relative_height(by_row, tree.height_by_diameter),
         grade=np.broadcast_to(grade[..., None], empty.grade.shape),
     )
+
+
+def seeded(stand: Stand, site: Site, tree: Tree) -> Stand:
+    """The same young stand with the stems that its seed and its rust let it have.
+
+    Parameters
+    ----------
+    stand
+        On its planting day.
+    site
+        Genetic grade and share infected with rust.
+    tree
+        Species.
+
+    Returns
+    -------
+    Stand
+        Its share of sawtimber stems is that of the trees that will have lived through the rust.
+    """
+    share = np.asarray(site.grade_multiplier * sound_share(site.rust_infected_share, tree.species.rust))
+    return replace(stand, grade=stand.grade * share.reshape(-1, 1, 1))
 
 
 def open_side_share(geometry: Geometry) -> FloatArray:

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.events.height import out_of_grass_stage
 from simulator.parameters.tables import Tables
 from simulator.physics.grazing import grazing_tree_loss_share, tree_safe
 from simulator.physics.straw import rake_due
@@ -92,7 +93,8 @@ def _tree_safe(plan: Plan, before: Stand, after: Stand, tables: Tables) -> tuple
     height = np.where(np.isnan(stated), gate.least_height_ft, stated)
     passed = tree_safe(shortest, dbh, after.age, gate)
     lower = gate._replace(least_height_ft=height, least_dbh_in=np.where(np.isnan(stated), gate.least_dbh_in, 0.0))  # type: ignore[arg-type]
-    return passed, tree_safe(shortest, dbh, after.age, lower)
+    risen = out_of_grass_stage(plan, tables.tree, after.age)
+    return passed & risen, tree_safe(shortest, dbh, after.age, lower) & risen
 
 
 def _rake_due(plan: Plan, tables: Tables, age: IntArray, rakes: FloatArray) -> BoolArray:

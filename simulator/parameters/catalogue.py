@@ -5,6 +5,14 @@ from typing import Final
 
 NO_ANIMALS: Final = "none"
 
+HOGS: Final = ("hog", "hogs", "pig", "pigs", "swine", "sow", "sows", "wild hogs")
+NO_HOGS: Final = "is refused: hogs root up seedlings, hundreds a day, and must never be among young pines"
+
+
+def refusal(animal: str) -> str:
+    """Why an animal is never let in, as the rule of a message; empty where it may be named."""
+    return NO_HOGS if animal.strip().lower() in HOGS else ""
+
 
 def tree_names() -> list[str]:
     """Ids of the trees, sorted."""

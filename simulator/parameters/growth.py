@@ -4,6 +4,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from simulator.parameters.species import Species, load_species
 from simulator.physics.crown import CrownCoefficients
 from simulator.physics.diameter import DiameterCoefficients
 from simulator.physics.height import HeightByDiameter, HeightCoefficients
@@ -55,6 +56,7 @@ class Tree(NamedTuple):
     survival: SurvivalCoefficients
     crown: CrownCoefficients
     planting: Planting
+    species: Species
 
 
 @cache
@@ -86,6 +88,7 @@ def load_tree(species: str) -> Tree:
         survival=coefficients(file, "survival", SurvivalCoefficients),
         crown=coefficients(file, "crown", CrownCoefficients),
         planting=coefficients(file, "planting", Planting),
+        species=load_species(species),
     )
 
 

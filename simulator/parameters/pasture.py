@@ -5,7 +5,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from simulator.errors import ParameterError
-from simulator.physics.animals import AnimalUnits, CowCalf, Stocker
+from simulator.parameters.herds import Care, Words, browse_of, words_of
+from simulator.physics.animals import AnimalUnits, BreedingHerd, Stocker
+from simulator.physics.browse import Browse
 from simulator.physics.forage import (
     Establishment,
     HayChain,
@@ -59,8 +61,11 @@ class Animals(NamedTuple):
     gate: Gate
     tree_damage: TreeDamage
     shade_bonus: ShadeBonus
-    herd: CowCalf | None
+    herd: BreedingHerd | None
     stocker: Stocker | None
+    care: Care
+    words: Words
+    browse: Browse | None
 
 
 class Utilisation(NamedTuple):
@@ -164,7 +169,7 @@ def load_animals(name: str) -> Animals:
     Parameters
     ----------
     name
-        File name without suffix: ``cattle`` or ``stockers``.
+        File name without suffix, such as ``cattle``.
 
     Returns
     -------
@@ -185,8 +190,11 @@ def load_animals(name: str) -> Animals:
         gate=coefficients(file, "gate", Gate),
         tree_damage=coefficients(file, "tree_damage", TreeDamage),
         shade_bonus=coefficients(file, "shade_bonus", ShadeBonus),
-        herd=coefficients(file, "herd", CowCalf) if "herd" in file.tables else None,
+        herd=coefficients(file, "herd", BreedingHerd) if "herd" in file.tables else None,
         stocker=coefficients(file, "stocker", Stocker) if "stocker" in file.tables else None,
+        care=coefficients(file, "care", Care),
+        words=words_of(file),
+        browse=browse_of(file),
     )
 
 

@@ -1,4 +1,4 @@
-"""Price tables: packaged ones, a user's own file, and overrides from the scenario."""
+"""Price tables: packaged ones, a user's own file (whole, or on top of a packaged one), and overrides."""
 
 import tomllib
 from collections.abc import Mapping
@@ -79,10 +79,12 @@ def load_prices(name: str, beside: Path | None = None) -> PriceTable:
 
 
 def _read(path: Path) -> PriceTable:
-    year = tomllib.loads(path.read_text(encoding="utf-8-sig")).get("currency_year")
+    header = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    base = _extended(path, header.get("extends"))
+    year = header.get("currency_year", base.currency_year if base else None)
     if type(year) is not int:
         raise ParameterError(f"{path.name}: currency_year must be a whole year")
-    file = read_sourced(path, plain=("currency_year",))
+    file = read_sourced(path, plain=("currency_year", "extends"))
     items: dict[str, Sourced] = {}
     groups: dict[str, str] = {}
     for group, entries in file.tables.items():
@@ -91,4 +93,30 @@ def _read(path: Path) -> PriceTable:
                 raise ParameterError(f"{path.name}: item {name} stands twice")
             items[name] = entry
             groups[name] = group
-    return PriceTable(file.title, year, file.sources, items, groups)
+    own = PriceTable(file.title, year, file.sources, items, groups)
+    return own if base is None else _laid_over(path, own, base, str(header["extends"]))
+
+
+def _extended(path: Path, name: object) -> PriceTable | None:
+    """The packaged table that a person's own file adds to or changes, if it names one."""
+    if name is None:
+        return None
+    if name not in price_table_names():
+        known = ", ".join(price_table_names())
+        raise ParameterError(f"{path.name}: extends must name a packaged price table ({known}), is {name!r}")
+    return load_prices(str(name))
+
+
+def _laid_over(path: Path, own: PriceTable, base: PriceTable, name: str) -> PriceTable:
+    """Own items in front, everything else from the packaged table, whose sources keep their texts."""
+    if own.currency_year != base.currency_year:
+        raise ParameterError(
+            f"{path.name}: currency_year is {own.currency_year}, but {name} is in dollars of {base.currency_year}: "
+            "state own prices in those dollars, or copy the whole table"
+        )
+    keys = {key: key if own.sources.get(key, text) == text else f"{name}: {key}" for key, text in base.sources.items()}
+    theirs = {item: entry for item, entry in base.items.items() if item not in own.items}
+    items = {item: entry.model_copy(update={"source": keys[entry.source]}) for item, entry in theirs.items()}
+    sources = {keys[key]: text for key, text in base.sources.items()}
+    groups = dict(base.groups) | dict(own.groups)
+    return own._replace(sources=sources | dict(own.sources), items=items | dict(own.items), groups=groups)

@@ -4,6 +4,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from simulator.parameters.climate import Climate, load_climate
 from simulator.parameters.growth import Season, Tree, load_light, load_season, load_tree
 from simulator.parameters.hazards import Events, load_events
 from simulator.parameters.pasture import (
@@ -140,6 +141,7 @@ class Tables(NamedTuple):
     practice: Practice
     light: LightCoefficients
     season: Season
+    climate: Climate
     events: Events
 
 
@@ -186,5 +188,6 @@ def load_tables(species: str, grass: str, animals: str) -> Tables:
         practice=load_practice(),
         light=load_light(),
         season=load_season(),
+        climate=load_climate(),
         events=load_events(),
     )

@@ -20,11 +20,11 @@ class AnimalUnits(NamedTuple):
     head, dry_head
         A head suckling, and the same head dry [animal units].
     weaning_month, dry_months
-        Month in which calves leave (1 = January) and months dry from then on.
+        Month in which the young leave (1 = January) and months dry from then on.
     young_at_foot, months_with_young
-        What a calf over four months adds, and for how many months before weaning.
+        What the young add when they eat much grass themselves, and for how many months before weaning.
     male, replacement
-        A bull, and a heifer kept [animal units].
+        A male, and a young female kept [animal units].
     """
 
     daily_dry_matter_lb: float
@@ -38,27 +38,41 @@ class AnimalUnits(NamedTuple):
     replacement: float
 
 
-class CowCalf(NamedTuple):
-    """Yearly yield of a cow herd that raises its own replacements."""
+class BreedingHerd(NamedTuple):
+    """Yearly yield of cows, ewes or does that raise their own replacements.
+
+    Attributes
+    ----------
+    weaned_share
+        Young weaned for each female exposed to a male [1]; above 1 where twins are usual.
+    weaning_weight_lb
+        Weight of one of them [lb].
+    replacement_share, death_share
+        Young females kept, and females lost to disease, accident and predators [1/yr].
+    females_per_male
+        Females that one male serves [1].
+    cull_weight_lb
+        Weight of a female sold for slaughter [lb].
+    """
 
     weaned_share: float
     weaning_weight_lb: float
     replacement_share: float
     death_share: float
-    cows_per_bull: float
+    females_per_male: float
     cull_weight_lb: float
 
 
-class CowCalfYear(NamedTuple):
-    """One year of a cow herd: calves to sell and to keep, cows sold and lost, bulls at work [head, lb]."""
+class BreedingYear(NamedTuple):
+    """One year of a breeding herd: young to sell and to keep, females sold and lost, males at work [head, lb]."""
 
-    calves_sold: FloatArray
-    calves_kept: FloatArray
-    calf_weight_sold_lb: FloatArray
-    cows_culled: FloatArray
+    young_sold: FloatArray
+    young_kept: FloatArray
+    young_weight_sold_lb: FloatArray
+    females_culled: FloatArray
     cull_weight_sold_lb: FloatArray
-    cows_lost: FloatArray
-    bulls: FloatArray
+    females_lost: FloatArray
+    males: FloatArray
 
 
 class Stocker(NamedTuple):
@@ -175,37 +189,38 @@ def whole_herd(
     return np.where(herd < minimum, 0.0, np.maximum(0.0, herd))
 
 
-def cow_calf_year(cows: Floats, herd: CowCalf) -> CowCalfYear:
-    """Yield of a steady cow herd in one year.
+def breeding_year(females: Floats, herd: BreedingHerd) -> BreedingYear:
+    """Yield of a steady breeding herd in one year.
 
     Parameters
     ----------
-    cows
-        Cows exposed to the bull [head], any shape.
+    females
+        Cows, ewes or does exposed to a male [head], any shape.
     herd
-        Coefficients of the herd; heifers kept take the place of cows culled and lost.
+        Coefficients of the herd; young females kept take the place of those culled and lost.
 
     Returns
     -------
-    Head and weights of the year, each of the same shape; bulls in whole animals.
+    Head and weights of the year, each of the same shape; males in whole animals, at least one with any female.
 
     References
     ----------
     Standardised accounts of 363 cow herds, 1991-2000 (second-hand): 409-456 lb weaned per exposed cow.
+    Sheep and goats from memory.
     """
-    head = np.asarray(cows, dtype=np.float64)
+    head = np.asarray(females, dtype=np.float64)
     kept = np.asarray(herd.replacement_share * head)
     sold = np.asarray(herd.weaned_share * head - kept)
     lost = np.asarray(herd.death_share * head)
     culled = np.asarray(kept - lost)
-    return CowCalfYear(
-        calves_sold=sold,
-        calves_kept=kept,
-        calf_weight_sold_lb=np.asarray(sold * herd.weaning_weight_lb),
-        cows_culled=culled,
+    return BreedingYear(
+        young_sold=sold,
+        young_kept=kept,
+        young_weight_sold_lb=np.asarray(sold * herd.weaning_weight_lb),
+        females_culled=culled,
         cull_weight_sold_lb=np.asarray(culled * herd.cull_weight_lb),
-        cows_lost=lost,
-        bulls=np.asarray(np.ceil(head / herd.cows_per_bull)),
+        females_lost=lost,
+        males=np.asarray(np.ceil(head / herd.females_per_male)),
     )
 
 

@@ -21,7 +21,7 @@ class CrownCoefficients(NamedTuple):
     ----------
     open_intercept_m, open_slope_m_cm, open_curve_m_cm2
         Open-grown crown width by dbh, metric as published.
-    stand_intercept_ft, stand_slope_ft_in
+    stand_intercept_ft, stand_slope_ft_in, stand_curve_ft_in2
         Stand-grown crown width by dbh, from 5 in.
     sapling_dbh_in, sapling_share
         Share of the 5-in width at smaller dbh.
@@ -45,6 +45,8 @@ class CrownCoefficients(NamedTuple):
         Crown ratio beyond which more crown carries no more leaf area per sapwood [1].
     warm_share, cool_share
         Season's mean leaf area / peak [1].
+    width_share
+        Crown width of the strain against its species [1].
     """
 
     open_intercept_m: float
@@ -52,6 +54,7 @@ class CrownCoefficients(NamedTuple):
     open_curve_m_cm2: float
     stand_intercept_ft: float
     stand_slope_ft_in: float
+    stand_curve_ft_in2: float
     sapling_dbh_in: tuple[float, ...]
     sapling_share: tuple[float, ...]
     closed_density: float
@@ -69,6 +72,7 @@ class CrownCoefficients(NamedTuple):
     leaf_crown_ratio_cap: float
     warm_share: float
     cool_share: float
+    width_share: float
 
 
 BREAST_HEIGHT_FT = 4.5
@@ -120,7 +124,8 @@ def stand_grown_width_ft(dbh_in: Floats, c: CrownCoefficients) -> FloatArray:
     """
     dbh = np.asarray(dbh_in, float)
     smallest = c.sapling_dbh_in[-1]
-    line = c.stand_intercept_ft + c.stand_slope_ft_in * np.maximum(dbh, smallest)
+    grown = np.maximum(dbh, smallest)
+    line = c.stand_intercept_ft + c.stand_slope_ft_in * grown + c.stand_curve_ft_in2 * grown**2
     return np.asarray(line * np.interp(dbh, c.sapling_dbh_in, c.sapling_share))
 
 
@@ -147,7 +152,7 @@ def crown_width_ft(
     """
     openness = np.clip((c.closed_density - np.asarray(relative_density)) / c.closed_density, 0.0, 1.0)
     stand, alone = stand_grown_width_ft(dbh_in, c), open_grown_width_ft(dbh_in, c)
-    width = (stand + openness * np.maximum(alone - stand, 0.0)) * multiplier
+    width = (stand + openness * np.maximum(alone - stand, 0.0)) * (multiplier * c.width_share)
     by_dbh = c.widest_ft_in * np.asarray(dbh_in) + c.widest_ft
     return np.minimum(np.minimum(width, by_dbh), c.widest_share_of_height * np.asarray(height_ft))
 

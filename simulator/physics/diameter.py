@@ -37,7 +37,33 @@ class DiameterCoefficients(NamedTuple):
     lateral_reach: float
 
 
+class GrowthLevel(NamedTuple):
+    """Diameter growth of a species against loblolly of the same height growth and crowding, by age."""
+
+    age_yr: tuple[float, ...]
+    multiplier: tuple[float, ...]
+
+
 BREAST_HEIGHT_FT = 4.5
+
+
+def growth_multiplier(age_yr: Floats, level: GrowthLevel) -> FloatArray:
+    """Factor on the year's diameter growth that sets a species apart from loblolly.
+
+    Parameters
+    ----------
+    age_yr
+        Age at the end of the year [yr], any shape.
+    level
+        Points of a line, level before the first and after the last.
+
+    Returns
+    -------
+    FloatArray
+        Factor [1]; 1 for loblolly. Provisional for every other species: calibrated for this project to stand
+        figures, see each species' file.
+    """
+    return np.asarray(np.interp(age_yr, level.age_yr, level.multiplier))
 
 
 def open_grown_dbh_in(height_ft: Floats, age_yr: Floats, c: DiameterCoefficients) -> FloatArray:

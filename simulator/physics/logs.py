@@ -99,3 +99,40 @@ def international_board_feet(small_end_in: Floats, length_ft: float, rules: LogR
         section = rules.international_square * wide**2 - rules.international_linear * wide
         total = total + share * rules.international_kerf * np.maximum(section, 0.0)
     return np.asarray(total)
+
+
+class DecimalC(NamedTuple):
+    """The stepped Scribner table of one log length: tens of board feet by whole inches from ``first_in`` on."""
+
+    first_in: float
+    log_ft: float
+    tens: tuple[float, ...]
+
+
+def decimal_c_board_feet(small_end_in: Floats, length_ft: Floats, table: DecimalC) -> FloatArray:
+    """Board feet by the Scribner Decimal C table: whole inches, tens of board feet.
+
+    Parameters
+    ----------
+    small_end_in
+        Diameter inside bark at the small end [in], any shape; read to the nearest inch, and no higher than the
+        table goes.
+    length_ft
+        Log length without trim [ft], broadcastable. The table is of one length; others take their share of it,
+        rounded to tens.
+    table
+        The table.
+
+    Returns
+    -------
+    FloatArray
+        Board feet of the broadcast shape; 0 under the table's first inch.
+
+    References
+    ----------
+    Scribner Decimal C, 16-ft logs; from memory. The share by length is assumed for this project.
+    """
+    inches = np.floor(np.asarray(small_end_in, np.float64) + 0.5) - table.first_in
+    place = np.clip(inches, 0, len(table.tens) - 1).astype(np.int64)
+    tens = np.where(inches >= 0, np.asarray(table.tens)[place], 0.0)
+    return np.asarray(10.0 * np.floor(tens * np.asarray(length_ft) / table.log_ft + 0.5))

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from simulator.scenario.base import LatePlanYear, Section
 
+Month = Annotated[int, Field(ge=1, le=12)]
 GrazingSystem = Literal["continuous", "slow rotation", "strip"]
 
 
@@ -15,6 +16,9 @@ class Pasture(Section):
     grass: str = Field(default="bahiagrass", description="grass id, see the catalogue")
     nitrogen_lb_ac: float | dict[str, float] = Field(
         default=0.0, description="nitrogen a year on the grass ground [lb/ac], or a table of year = rate from then on"
+    )
+    yield_multiplier: float = Field(
+        default=1.0, ge=0.3, le=2.0, description="what this ground grows against the usual [1]; clippings tell"
     )
     established: bool = Field(default=True, description="false: the sward is sown in year 0 and paid for")
 
@@ -35,6 +39,10 @@ class Use(Section):
         default=None, ge=3.0, le=40.0, description="mean tree height at which animals may enter [ft]; default by animal"
     )
     animals: str = Field(default="none", description="animal id, see the catalogue; none = no grazing")
+    season_months: Annotated[tuple[Month, Month], Field(strict=False)] | None = Field(
+        default=None,
+        description="first and last month on grass of stockers or a tenant's animals; [11, 5] is November to May",
+    )
     system: GrazingSystem = Field(default="slow rotation", description="grazing system")
     tenure: Literal["owned", "leased"] = Field(default="owned", description="own herd, or grazing leased out")
     lease_basis: Literal["acre", "animal-unit month"] = Field(

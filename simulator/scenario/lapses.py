@@ -4,6 +4,7 @@ from typing import Any
 
 from simulator.scenario.events import Neglect
 from simulator.scenario.grass import Pasture, Straw, Use
+from simulator.scenario.income import Other
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Thinning
 
@@ -35,6 +36,8 @@ def as_done(scenario: Scenario) -> Scenario:
         "thinning": _thinnings(scenario, end),
         "pruning": () if neglect.no_pruning else tuple(cut for cut in scenario.pruning if cut.year < end),
         "treatment": tuple(work for work in scenario.treatment if work.year < end),
+        "herbicide": tuple(spray for spray in scenario.herbicide if spray.year < end),
+        "other": _others_until(scenario.other, end),
         "fertiliser": tuple(dose for dose in scenario.fertiliser if dose.year < fed_until),
         "fire": scenario.fire if scenario.fire and scenario.fire.first_year < end else None,
         "pasture": _fed_until(scenario.pasture, fed_until),
@@ -73,6 +76,15 @@ def _hay_until(use: Use, end: int) -> Use:
         return use
     first = use.hay_years[0]
     return use.model_copy(update={"hay_years": (first, end - 1) if first < end else None})
+
+
+def _others_until(others: tuple[Other, ...], end: int) -> tuple[Other, ...]:
+    """Small enterprises until nobody works at them any more."""
+    return tuple(
+        other.model_copy(update={"last_year": min(other.last_year, end - 1)})
+        for other in others
+        if other.first_year < end
+    )
 
 
 def _raked_until(straw: Straw, end: int) -> Straw:

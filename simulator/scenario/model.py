@@ -7,7 +7,9 @@ from pydantic import Field
 from simulator.scenario.base import Section
 from simulator.scenario.events import Event, Fertiliser, Fire, Market, Neglect
 from simulator.scenario.grass import Pasture, Straw, Use
-from simulator.scenario.land import Land, Money
+from simulator.scenario.income import Income, Other, Payment
+from simulator.scenario.land import Climate, Land, Money
+from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -25,6 +27,7 @@ class Scenario(Section):
     title: str = Field(default="", description="name of the field")
     land: Land
     money: Money
+    climate: Climate | None = Field(default=None, description="absent: the packaged climate at this latitude")
     trees: Trees | None = Field(default=None, description="absent: open pasture")
     thinning: Annotated[tuple[Thinning, ...], Field(strict=False)] = ()
     pruning: Annotated[tuple[Pruning, ...], Field(strict=False)] = ()
@@ -33,6 +36,14 @@ class Scenario(Section):
     pasture: Pasture = Pasture()
     use: Use = Use()
     straw: Straw = Straw()
+    income: Income = Income()
+    other: Annotated[tuple[Other, ...], Field(strict=False)] = ()
+    payment: Annotated[tuple[Payment, ...], Field(strict=False)] = ()
+    cost_share: Annotated[tuple[CostShare, ...], Field(strict=False)] = ()
+    loan: Annotated[tuple[Loan, ...], Field(strict=False)] = ()
+    labour: Labour = Labour()
+    equipment: Equipment = Equipment()
+    herbicide: Annotated[tuple[Herbicide, ...], Field(strict=False)] = ()
     event: Annotated[tuple[Event, ...], Field(strict=False)] = ()
     fertiliser: Annotated[tuple[Fertiliser, ...], Field(strict=False)] = ()
     fire: Fire | None = Field(default=None, description="absent: no prescribed fire")

@@ -68,9 +68,9 @@ def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
     if lacking := [f"{item} in {entry.unit}" for item, entry in wanted.items() if item not in table.items]:
         rules.append(f"lacks {', '.join(lacking)}")
     path = ("money", "price_table")
-    return [
-        draft.problem(path, rule, remedy="Mend it in that file; a packaged table has every item.") for rule in rules
-    ]
+    base = price_table_names()[0]
+    remedy = f'Mend it in that file; extends = "{base}" at its top takes every item it does not give from there.'
+    return [draft.problem(path, rule, remedy=remedy) for rule in rules]
 
 
 def _most(unit: str) -> float:

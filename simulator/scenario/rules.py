@@ -5,17 +5,19 @@ from pathlib import Path
 from typing import Final
 
 from simulator.errors import Problem
-from simulator.parameters.catalogue import animal_names, grass_names, tree_names
+from simulator.parameters.catalogue import animal_names, grass_names, refusal, tree_names
 from simulator.scenario.draft import Draft
 from simulator.scenario.event_rules import EVENT_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
+from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
 from simulator.scenario.price_rules import (
     price_overrides_are_known,
     read_price_table,
     real_rate_is_not_negative,
     treatment_items_are_known,
 )
+from simulator.scenario.species_rules import SPECIES_RULES
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
@@ -28,6 +30,7 @@ OVERRIDABLE: Final = (
     "pasture",
     "use",
     "straw",
+    "herbicide",
     "fertiliser",
     "fire",
 )
@@ -52,7 +55,8 @@ def names_are_known(draft: Draft) -> list[Problem]:
     for path, kind, known in NAMED:
         name = draft.get(*path)
         if name is not None and name not in (names := known()):
-            problems.append(draft.problem(path, f"is not a known {kind}", remedy=name_remedy(name, names)))
+            rule = (refusal(name) if kind == "animal" else "") or f"is not a known {kind}"
+            problems.append(draft.problem(path, rule, remedy=name_remedy(name, names)))
     return problems
 
 
@@ -67,7 +71,9 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
     real_rate_is_not_negative,
     *TREE_RULES,
+    *SPECIES_RULES,
     *USE_RULES,
+    *OWNER_RULES,
     *EVENT_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
@@ -105,6 +111,7 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
         problems += [problem for rule in rules for problem in rule(part)]
         if prices is not None:
             problems += treatment_items_are_known(part, prices)
+            problems += items_of_owners_are_known(part, prices)
     return problems + (price_overrides_are_known(draft, prices) if prices is not None else [])
 
 

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from simulator.scenario.base import LatePlanYear, Section, Share, Year
 
+Genetics = Literal["unimproved", "poor", "first generation", "second generation", "elite family"]
 ThinningMethod = Literal["from below", "rows", "rows then below"]
 
 
@@ -34,6 +35,19 @@ class Trees(Section):
     volunteers_per_ac: float = Field(default=0.0, ge=0.0, le=5000.0, description="self-sown trees [1/ac]")
     control_volunteers: bool = Field(default=True, description="cut them in year 3; false: they crowd the planted")
     rip: bool = Field(default=True, description="rip the rows of old pasture before planting")
+    site_index_ft: float | None = Field(
+        default=None,
+        ge=20.0,
+        le=140.0,
+        description="site index of the species itself at its own base age [ft]; default: converted from loblolly's",
+    )
+    genetics: Genetics = Field(default="unimproved", description="seed: raises or lowers site index and its price")
+    weed_control: bool = Field(
+        default=True, description="herbicide along the rows; false: unpaid, fewer trees live and they grow slower"
+    )
+    rust_infected_share: Share | None = Field(
+        default=None, description="share of stems with fusiform rust by age 5 [1]; default by species"
+    )
     layout: Layout
 
 

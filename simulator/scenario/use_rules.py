@@ -4,7 +4,8 @@ from collections.abc import Callable
 from typing import Any, Final, TypeAlias
 
 from simulator.errors import Problem
-from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.parameters.catalogue import NO_ANIMALS, animal_names
+from simulator.parameters.pasture import load_animals
 from simulator.scenario.draft import Draft
 from simulator.scenario.messages import shown
 
@@ -117,12 +118,25 @@ def inflation_comes_with_a_nominal_rate(draft: Draft) -> list[Problem]:
     return [draft.problem(("money", "inflation"), "is missing beside a nominal rate", remedy=remedy, received="")]
 
 
+def a_breeding_herd_stays_all_year(draft: Draft) -> list[Problem]:
+    """Only bought animals and a tenant's have a season; a breeding herd of the owner's is fed in winter."""
+    animals = draft.get("use", "animals")
+    if draft.get("use", "season_months") is None or draft.get("use", "tenure") != "owned":
+        return []
+    if animals in (None, NO_ANIMALS) or animals not in animal_names() or load_animals(animals).herd is None:
+        return []
+    rule = f"is stated, but {animals} of your own stay all year"
+    remedy = 'Take it out, keep stockers, or write tenure = "leased".'
+    return [draft.problem(("use", "season_months"), rule, remedy=remedy)]
+
+
 USE_RULES: Final[tuple[Rule, ...]] = (
     cutover_has_no_sward,
     inflation_comes_with_a_nominal_rate,
     hay_years_run_forward,
     grazing_goes_with_animals,
     herd_bounds_in_order,
+    a_breeding_herd_stays_all_year,
     nitrogen_is_a_rate_or_a_table_of_years,
     straw_years_fit,
 )

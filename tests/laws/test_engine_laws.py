@@ -53,7 +53,7 @@ def thinnings(draw: st.DrawFn, harvest: int, trees: float, rows_in_set: int) -> 
 
 @st.composite
 def uses(draw: st.DrawFn) -> dict[str, Any]:
-    animals = draw(st.sampled_from(["cattle", "cattle", "stockers", "none"]))
+    animals = draw(st.sampled_from(["cattle", "stockers", "sheep", "goats", "none"]))
     return {
         "animals": animals,
         "first_grazing_year": None if animals == "none" else draw(st.integers(1, 10)),

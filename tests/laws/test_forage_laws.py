@@ -8,7 +8,7 @@ from hypothesis.extra.numpy import arrays
 
 from simulator.errors import ParameterError
 from simulator.parameters.pasture import load_animals, load_grass, load_hay, load_straw
-from simulator.physics.animals import carrying_head, cow_calf_year, whole_herd
+from simulator.physics.animals import breeding_year, carrying_head, whole_herd
 from simulator.physics.forage import (
     establishment_share,
     hay_ton_ac,
@@ -149,9 +149,9 @@ def test_herds_of_many_candidates_at_once() -> None:
 @given(st.floats(1.0, 500.0))
 def test_a_steady_herd_replaces_itself(cows: float) -> None:
     assert CATTLE.herd is not None
-    year = cow_calf_year(cows, CATTLE.herd)
-    assert year.calves_kept == pytest.approx(float(year.cows_culled + year.cows_lost))
-    assert year.bulls >= cows / CATTLE.herd.cows_per_bull
+    year = breeding_year(cows, CATTLE.herd)
+    assert year.young_kept == pytest.approx(float(year.females_culled + year.females_lost))
+    assert year.males >= cows / CATTLE.herd.females_per_male
 
 
 @given(st.floats(100.0, 6000.0), st.floats(1.0, 500.0), st.floats(3.0, 12.0))

@@ -8,8 +8,8 @@ import pytest
 
 from simulator.parameters.pasture import load_animals, load_grass, load_grazing
 from simulator.physics.animals import (
+    breeding_year,
     carrying_head,
-    cow_calf_year,
     demand_lb_month,
     monthly_unit_equivalents,
     stocker_year,
@@ -51,8 +51,8 @@ def test_utilisation(system: str) -> None:
 def test_weaned_per_exposed_cow() -> None:
     check = CHECKS["cow_calf"]
     assert CATTLE.herd is not None
-    year = cow_calf_year(100.0, CATTLE.herd)
-    weaned_lb = (year.calves_sold + year.calves_kept) * CATTLE.herd.weaning_weight_lb / 100.0
+    year = breeding_year(100.0, CATTLE.herd)
+    weaned_lb = (year.young_sold + year.young_kept) * CATTLE.herd.weaning_weight_lb / 100.0
     assert check["low_lb"] <= weaned_lb <= check["high_lb"]
 
 
@@ -78,9 +78,9 @@ def test_temperature_humidity_index() -> None:
 
 def test_shade_bonus_stays_within_the_trial() -> None:
     check = CHECKS["shade_gain"]
-    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20, hot_share=1.0)
-    assert shade_bonus_lb_day(3.0, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
-    usual = shade_bonus_lb_day(0.8, 1.0, CATTLE.shade_bonus)
+    most = CATTLE.shade_bonus._replace(most_bonus_share=0.20)
+    assert shade_bonus_lb_day(3.0, 0.5, 1.0, most) == pytest.approx(CATTLE.shade_bonus.most_bonus_lb_day)
+    usual = shade_bonus_lb_day(0.8, 0.5, 1.0, CATTLE.shade_bonus)
     assert 0.0 < usual * check["days"] <= check["summer_gain_lb"]
 
 
@@ -117,7 +117,7 @@ def test_a_cow_and_her_company() -> None:
     """Handbook table (second-hand): a 1,100 lb cow is 1.1 units, dry .92 of it, her pair with a big calf 1.4."""
     assert CATTLE.herd is not None
     alone = monthly_unit_equivalents(CATTLE.units, 0.0, 0.0)
-    company = monthly_unit_equivalents(CATTLE.units, 1.0 / CATTLE.herd.cows_per_bull, CATTLE.herd.replacement_share)
+    company = monthly_unit_equivalents(CATTLE.units, 1.0 / CATTLE.herd.females_per_male, CATTLE.herd.replacement_share)
     assert alone.min() == pytest.approx(1.01)
     assert alone.max() == pytest.approx(1.40)
     assert np.all(company > alone)

@@ -51,7 +51,7 @@ def test_out_writes_ledger_years_and_result_and_leaves_others_alone(halfshade: H
     done = halfshade("run", "--out", "out")
     assert done.returncode == 0
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert names == {"ledger.csv", "years.csv", "run.json", "notes.txt"}
+    assert names == {"ledger.csv", "years.csv", "logs.csv", "run.json", "notes.txt"}
     document = json.loads((tmp_path / "out" / "run.json").read_text(encoding="utf-8"))
     ledger = pd.read_csv(tmp_path / "out" / "ledger.csv")
     worth = (ledger["amount"] / 1.05 ** ledger["year"]).sum()
@@ -60,7 +60,7 @@ def test_out_writes_ledger_years_and_result_and_leaves_others_alone(halfshade: H
 
 
 @pytest.mark.parametrize("layout", ["single", "double", "triple", "block"])
-@pytest.mark.parametrize("animals", ["none", "cattle", "stockers"])
+@pytest.mark.parametrize("animals", ["none", "cattle", "stockers", "sheep", "goats"])
 def test_every_scenario_that_init_writes_runs(tmp_path: Path, layout: str, animals: str) -> None:
     mine = tmp_path / "mine.toml"
     mine.write_text(scenario_text(Choices(layout=layout, animals=animals)), encoding="utf-8")

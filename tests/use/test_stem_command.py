@@ -19,7 +19,7 @@ def test_json_document() -> None:
     done = halfshade_stem("--species", "loblolly", "--dbh", "14", "--height", "75", "--json")
     assert (done.returncode, done.stderr) == (0, "")
     tree = json.loads(done.stdout)
-    assert list(tree) == [
+    assert list(tree)[:6] == [
         "volume_inside_bark_ft3",
         "volume_outside_bark_ft3",
         "green_ton",

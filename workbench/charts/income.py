@@ -29,6 +29,7 @@ from workbench.charts.style import (
 
 ROOM_ABOVE_ORDINARY_YEARS = 1.35
 LINE_PT = 8.5
+OTHERS = "other income"
 
 
 def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
@@ -42,7 +43,8 @@ def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
     Returns
     -------
     dict
-        Enterprises that have any money, in the order of the ledger; they add up to the system's cash.
+        Enterprises that have any money, in the order of the ledger, then those a person named, together; they
+        add up to the system's cash.
     """
     lines, amount = outcome.flows.lines, outcome.amount
     found = {}
@@ -50,6 +52,9 @@ def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
         mine = np.array([line.enterprise == name and line.account != END_VALUE for line in lines])
         if amount[:, mine].any():
             found[name] = np.asarray(amount[:, mine].sum(axis=1))
+    others = np.array([line.enterprise not in ENTERPRISE_COLOR and line.account != END_VALUE for line in lines])
+    if amount[:, others].any():
+        found[OTHERS] = np.asarray(amount[:, others].sum(axis=1))
     return found
 
 
@@ -126,7 +131,9 @@ def _draw_yearly(axes: Axes, comparison: Comparison) -> None:
     above, below = np.zeros(len(years)), np.zeros(len(years))
     for name, amount in net.items():
         bottom = np.where(amount >= 0, above, below)
-        axes.bar(years, amount, 0.8, bottom, color=ENTERPRISE_COLOR[name], label=ENTERPRISE_NAME.get(name, name))
+        axes.bar(
+            years, amount, 0.8, bottom, color=ENTERPRISE_COLOR.get(name, INK), label=ENTERPRISE_NAME.get(name, name)
+        )
         above, below = above + np.maximum(amount, 0.0), below + np.minimum(amount, 0.0)
     axes.axhline(0.0, color=INK, linewidth=0.6)
     high = _top_of_scale(outcome, above, below)
@@ -150,6 +157,8 @@ def _draw_yearly(axes: Axes, comparison: Comparison) -> None:
 def _top_of_scale(outcome: Outcome, above: FloatArray, below: FloatArray) -> float:
     """Height of the scale: wood money of a few years would flatten the bars of all others."""
     wood_sold = outcome.wood_ton_ac.sum(axis=1) > 0
+    if outcome.scenario.money.timber_sale == "lump sum":  # paid the year before
+        wood_sold = wood_sold | np.append(wood_sold[1:], False)
     ordinary = max(float(np.where(wood_sold, 0.0, above).max()), float(-below.min()))
     highest = float(above.max())
     if ordinary <= 0.0 or highest <= 2.0 * ordinary:
@@ -160,6 +169,8 @@ def _top_of_scale(outcome: Outcome, above: FloatArray, below: FloatArray) -> flo
 def _label_cuts(axes: Axes, outcome: Outcome, net: dict[str, FloatArray], torn: list[int]) -> float:
     """Write what each cut brings, and all parts of a torn bar; say how much room that takes [pt]."""
     labels = []
+    if outcome.scenario.money.timber_sale == "lump sum" and "wood" in net:  # the label stands at the cut, not its cash
+        net = net | {"wood": net["wood"] + np.append(0.0, net["wood"][:-1])}
     for cut in cuts_of(outcome):
         parts = [name for name in net if name == "wood" or (cut.year in torn and net[name][cut.year] >= 0.5)]
         labels.append((cut.year, "\n".join([cut.text, *(f"{name} {_money(net[name][cut.year])}" for name in parts)])))

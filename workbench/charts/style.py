@@ -45,6 +45,7 @@ ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "hay": "#e3b94a",
     "grazing": "#4d7fb3",
     "straw": "#b5607a",
+    "nuts": "#7f9a4e",
     "land": "#a9b0b5",
 }
 ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax, administration", "straw": "pine straw"}

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 def check(file: Path, as_json: bool) -> None:
     """Read the scenario FILE and list everything wrong with it, or say what it describes."""
     from simulator.baselines import check_overrides  # noqa: PLC0415 - pydantic and numpy are slow to import
+    from simulator.scenario.advice import advice_of  # noqa: PLC0415
     from simulator.scenario.file import load  # noqa: PLC0415
 
     try:
@@ -30,11 +31,12 @@ def check(file: Path, as_json: bool) -> None:
             print_json({"valid": False, "problems": [asdict(problem) for problem in error.problems]})
         raise
     summary = summarise(scenario, file.parent)
+    advice = [message for _, message in advice_of(scenario)]
     if as_json:
-        print_json({"valid": True, "summary": summary})
+        print_json({"valid": True, "summary": summary, "advice": advice})
         return
     click.echo(f"{file}: no problems found.")
-    for line in _sentences(summary):
+    for line in [*_sentences(summary), *(f"Note: {message}" for message in advice)]:
         # a title may hold what would steer the terminal
         click.echo("  " + "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in line))
 

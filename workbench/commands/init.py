@@ -7,7 +7,7 @@ import click
 from simulator.errors import InputError, Problem
 from workbench.output import print_note, write_atomically
 
-LAYOUTS = ("single", "double", "triple", "block")
+LAYOUTS = ("single", "double", "triple", "block", "wide", "square", "scattered")
 ROUTES = ("pasture", "stand")
 
 
@@ -21,14 +21,13 @@ ROUTES = ("pasture", "stand")
 @click.option(
     "--animals",
     metavar="NAME",
-    help="What grazes: cattle, stockers or none. Without it cattle, in the block layout none.",
+    help="What grazes: cattle, stockers, sheep, goats or none. Without it cattle, in the block layout none.",
 )
 @click.option(
     "--layout",
     type=click.Choice(LAYOUTS),
-    default="double",
-    show_default=True,
-    help="Rows in a set, with alleys between the sets; block is an ordinary plantation.",
+    help="How the trees stand: sets of one, two, three or four (wide) rows with alleys between them; block, an "
+    "ordinary plantation; square, far apart both ways; scattered, thinned to that. Default double, for pecan square.",
 )
 @click.option(
     "--route",
@@ -44,14 +43,18 @@ def init(  # noqa: PLR0913 - one parameter an option
     trees: str,
     grass: str,
     animals: str | None,
-    layout: str,
+    layout: str | None,
     route: str,
 ) -> None:
     """Print a commented scenario to start from, with units, ranges and cautions."""
-    from workbench.examples import Choices, scenario_text  # noqa: PLC0415 - pydantic and numpy are slow to import
+    from workbench.examples import scenario_text  # noqa: PLC0415 - pydantic and numpy are slow to import
+    from workbench.starts import Choices, refusals  # noqa: PLC0415
 
     _refuse_what_cannot_be_had(trees, grass, animals, route)
-    text = scenario_text(Choices(trees, grass, animals or "", layout))
+    choices = Choices(trees, grass, animals or "", layout or "")
+    if refused := refusals(choices):
+        raise InputError(refused)
+    text = scenario_text(choices)
     if path is None:
         click.echo(text, nl=False)
         return
@@ -70,7 +73,7 @@ def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, rout
         ("--animals", animals, animal_names()),
     )
     problems = [
-        Problem(option, "is not in the catalogue", f'"{name}"', name_remedy(name, known))
+        Problem(option, _rule(option, name), f'"{name}"', name_remedy(name, known))
         for option, name, known in asked
         if name is not None and name not in known
     ]
@@ -79,6 +82,12 @@ def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, rout
         problems.append(Problem("--route", "starting from a standing stand is not supported yet", route, remedy))
     if problems:
         raise InputError(problems)
+
+
+def _rule(option: str, name: str) -> str:
+    from simulator.parameters.catalogue import refusal  # noqa: PLC0415 - as above
+
+    return (refusal(name) if option == "--animals" else "") or "is not in the catalogue"
 
 
 def _refuse_to_overwrite(path: Path, *, force: bool) -> None:

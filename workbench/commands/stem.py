@@ -1,4 +1,4 @@
-"""The command `halfshade stem`: volume, pieces, board feet and pole of one tree."""
+"""The command `halfshade stem`: volume, pieces, board feet and pole of one tree, and how best to cut it."""
 
 from typing import TYPE_CHECKING, Final
 
@@ -6,6 +6,7 @@ import click
 
 from simulator.errors import InputError, Problem
 from workbench.output import print_json, print_note, print_table
+from workbench.stem_options import StemWords, Then
 
 if TYPE_CHECKING:
     from simulator.enterprises.products import StemReport
@@ -23,28 +24,61 @@ FITTED_FT_PER_IN: Final = (3.5, 8.0)
 @click.option("--dbh", type=float, required=True, help="Diameter outside bark at 4.5 ft, in inches.")
 @click.option("--height", type=float, required=True, help="Total height, in feet.")
 @click.option("--natural", is_flag=True, help="The tree seeded itself; otherwise it was planted.")
+@click.option("--buck", "bucked", is_flag=True, help="Also the pieces worth most, tree-length and cut to length.")
+@click.option(
+    "--prices",
+    multiple=True,
+    metavar="TABLE|ITEM=$",
+    help="Prices per ton to buck by: a price table, or items such as sawtimber=30,pulpwood=8,pole_class_4=55.",
+)
+@click.option("--defect", multiple=True, metavar="KIND@FEET", help="Something wrong with the stem, such as fork@20.5.")
+@click.option("--pruned", "pruned_ft", type=float, help="Height pruned to, in feet; with --dbh-when-pruned.")
+@click.option("--dbh-when-pruned", "pruned_dbh", type=float, help="Dbh when it was pruned, in inches.")
+@click.option("--dbh-at-10", "young_dbh", type=float, help="Dbh at age 10, in inches, for the juvenile core.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def stem(species: str, dbh: float, height: float, natural: bool, as_json: bool) -> None:
-    """Volume, products and board feet of one sound tree.
+def stem(  # noqa: PLR0913, PLR0917 - one parameter is one option
+    species: str,
+    dbh: float,
+    height: float,
+    natural: bool,
+    bucked: bool,
+    prices: tuple[str, ...],
+    defect: tuple[str, ...],
+    pruned_ft: float | None,
+    pruned_dbh: float | None,
+    young_dbh: float | None,
+    as_json: bool,
+) -> None:
+    """Volume, products and board feet of one tree.
 
     Pieces are cut from the stump up, the largest product first: sawtimber, chip-and-saw, pulpwood. The pole is
     the longest that the tree is big enough for, sold instead of these pieces. Weights are green short tons.
+
+    With --buck, --prices or --defect the stem is also cut at its best: the pieces that bring most together. Kinds of
+    defect: fork, sweep, canker, rust, broken-top, large-knots. Without --prices, invented prices are used.
     """
-    problems = _problems(dbh, height)
+    then = Then(pruned_ft, pruned_dbh, young_dbh)
+    problems = _problems(dbh, height) + then.problems(dbh, height)
     if problems:
         raise InputError(problems)
-    from simulator.enterprises.products import stem_report  # noqa: PLC0415 - numpy is slow to import
+    from simulator.parameters.species import load_species  # noqa: PLC0415 - numpy is slow to import
     from simulator.parameters.wood import load_wood  # noqa: PLC0415
+    from workbench.stem_document import read_stem  # noqa: PLC0415
 
     wood = load_wood(species, natural=natural)
-    report = stem_report(dbh, height, wood)
+    if load_species(species).orchard is not None:
+        rule = "has no stem equations: its wood is reckoned as salvage only"
+        raise InputError([Problem("--species", rule, repr(species), "Name a pine.")])
+    words = StemWords(prices, defect, bucked=bucked or bool(prices or defect))
+    report = read_stem((dbh, height, wood), words, then)
     for warning in _warnings(dbh, height):
         print_note(warning)
     if as_json:
-        print_json(_document(report))
+        print_json(report.document())
     else:
-        _print(report, f"{species}, {'natural' if natural else 'planted'}, {dbh:g} in by {height:g} ft")
-        click.echo(_footnote(wood.specs.sawlogs))
+        _print(report.sound, f"{species}, {'natural' if natural else 'planted'}, {dbh:g} in by {height:g} ft")
+        report.show()
+        click.echo(_footnote(wood.specs.sawlogs, with_defects=bool(defect)))
 
 
 def _problems(dbh: float, height: float) -> list[Problem]:
@@ -68,15 +102,6 @@ def _warnings(dbh: float, height: float) -> list[str]:
         slender = f"{height / dbh:.1f} ft of height per inch of diameter"
         warnings.append(f"{slender} lies outside the {low:g}-{high:g} for which the equations hold.")
     return warnings
-
-
-def _document(report: "StemReport") -> dict[str, object]:
-    document = report._asdict()
-    document["pieces"] = [piece._asdict() for piece in report.pieces]
-    document["board_feet"] = report.board_feet._asdict()
-    if report.pole is not None:
-        document["pole"] = {"length_ft": report.pole.length_ft, "class": report.pole.number}
-    return document
 
 
 def _print(report: "StemReport", tree: str) -> None:
@@ -107,10 +132,14 @@ def _print(report: "StemReport", tree: str) -> None:
     )
 
 
-def _footnote(sawlogs: "SawlogSpec") -> str:
+def _footnote(sawlogs: "SawlogSpec", *, with_defects: bool) -> str:
     length, top = f"{sawlogs.log_length_ft:g}", f"{sawlogs.minimum_top_in:g}"
+    if with_defects:
+        looked = "Tables of the sound stem go by size alone; the bucking looks at the defects given and at no others."
+    else:
+        looked = "Size alone: sweep, forks, knots and disease are not looked at."
     return (
-        f"Board feet: whole {length}-ft logs with trim to a {top}-in top inside bark; 0 below sawtimber size.\n"
+        f"Board feet of the stem: whole {length}-ft logs, trim, a {top}-in top inside bark; 0 below sawtimber size.\n"
         "Pole: dimensions follow ANSI O5.1 as recovered second-hand; the buyer's current edition governs.\n"
-        "Size alone: sweep, forks, knots and disease are not looked at."
+        f"{looked}"
     )

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 import click
 
+from simulator.csv_rows import NUMBER, shown
 from simulator.errors import InputError, Problem
-from workbench.cash_flows import NUMBER, CashFlows, read_cash_flows, shown
+from workbench.cash_flows import CashFlows, read_cash_flows
 from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, write_atomically
 
 if TYPE_CHECKING:

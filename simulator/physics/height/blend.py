@@ -1,4 +1,4 @@
-"""Dominant height by age and site index, and the height of a tree by its size among its neighbours."""
+"""Dominant height of loblolly: a curve for the first years blended into a base-age-invariant one."""
 
 from typing import NamedTuple
 
@@ -29,14 +29,6 @@ class HeightCoefficients(NamedTuple):
     young_rate_yr: float
     blend_from_yr: float
     blend_to_yr: float
-
-
-class HeightByDiameter(NamedTuple):
-    """Coefficients of relative height by relative diameter."""
-
-    scale: float
-    depth: float
-    rate: float
 
 
 def dominant_height_base_age_invariant(site_index_ft: Floats, age_yr: Floats, c: HeightCoefficients) -> FloatArray:
@@ -118,26 +110,3 @@ def dominant_height_ft(site_index_ft: Floats, age_yr: Floats, c: HeightCoefficie
     old = dominant_height_base_age_invariant(site_index_ft, safe, c)
     young = dominant_height_young(site_index_ft, safe, c)
     return np.where(grown, weight * old + (1.0 - weight) * young, 0.0)
-
-
-def relative_height(relative_dbh: Floats, c: HeightByDiameter) -> FloatArray:
-    """Height of a tree as a share of dominant height, by its diameter among its neighbours.
-
-    Parameters
-    ----------
-    relative_dbh
-        Tree dbh / quadratic mean dbh [1], any shape, fitted about 0.4-1.8.
-    c
-        Coefficients.
-
-    Returns
-    -------
-    FloatArray
-        Height / dominant height [1].
-
-    References
-    ----------
-    Form and Piedmont coefficients of Harrison & Borders 1996, PMRC Technical Report 1996-1 (second-hand);
-    bias -0.4 ft, rmse 2.6 ft on 89 trees of one national-inventory plot.
-    """
-    return np.asarray(c.scale * (1.0 - c.depth * np.exp(-c.rate * np.asarray(relative_dbh))))

@@ -1,0 +1,148 @@
+"""The last log: pieces of each final harvest by dbh class, cut at their best, beside what the ledger sold."""
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from simulator.accounts import WOOD_PRODUCTS
+from simulator.enterprises.last_log import Standing, harvest_yield
+from simulator.enterprises.products import product_tons
+from simulator.events.planting import open_side_share
+from simulator.parameters.tables import Tables, load_tables
+from simulator.plan import compile_plan
+from simulator.result import EXACT_POINTS, Outcome
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+COLUMNS = (
+    "year",
+    "dbh_class_in",
+    "product",
+    "trees_per_ac",
+    "pieces_per_ac",
+    "mean_length_ft",
+    "ton_per_ac",
+    "value_per_ac",
+    "priority_ton_per_ac",
+    "priority_value_per_ac",
+)
+
+
+def harvest_logs(outcome: Outcome) -> "pd.DataFrame":
+    """Pieces of each final harvest sold within the horizon, by dbh class and product.
+
+    Parameters
+    ----------
+    outcome
+        A plan that was run, with the packaged numbers.
+
+    Returns
+    -------
+    pandas.DataFrame
+        ``COLUMNS``, per acre of the whole tract: the trees of the class, the best tree-length pieces at this run's
+        prices, and what the fixed order of the ledger makes of the same trees. Values are before the cost of selling.
+        Empty where no final harvest is sold.
+
+    References
+    ----------
+    As for :func:`simulator.physics.bucking.best_cuts`.
+    """
+    import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
+
+    rows = [row for year in harvest_years(outcome) for row in _rows(outcome, year)]
+    frame = pd.DataFrame(rows, columns=list(COLUMNS))
+    if frame.empty:
+        return frame
+    frame["feet"] = frame["mean_length_ft"] * frame["pieces_per_ac"]
+    frame = frame.groupby(["year", "dbh_class_in", "product"], as_index=False, sort=False).sum()
+    frame["mean_length_ft"] = (frame["feet"] / frame["pieces_per_ac"]).where(frame["pieces_per_ac"] > 0.0)
+    frame = frame[(frame["ton_per_ac"] > 0.0) | (frame["priority_ton_per_ac"] > 0.0)]
+    return frame.sort_values(["year", "dbh_class_in"], kind="stable")[list(COLUMNS)].reset_index(drop=True)
+
+
+def harvest_years(outcome: Outcome) -> list[int]:
+    """Years of the horizon in which a final harvest was sold."""
+    harvest = outcome.scenario.harvest
+    if outcome.scenario.trees is None or harvest is None:
+        return []
+    due = (outcome.states["age"] == harvest.year) & (outcome.wood_ton_ac.sum(axis=1) > 0.0)
+    return [int(year) for year in np.flatnonzero(due)]
+
+
+def harvest_values(outcome: Outcome, logs: "pd.DataFrame") -> "pd.DataFrame":
+    """Value of each final harvest cut at its best, beside the ledger's.
+
+    Parameters
+    ----------
+    outcome
+        The plan that was run.
+    logs
+        Its :func:`harvest_logs`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        year, best_value_per_ac, ledger_value_per_ac and their difference_per_ac [$/ac], before the cost of selling.
+    """
+    import pandas as pd  # noqa: PLC0415
+
+    keys = {f"{product}_final_harvest" for product in WOOD_PRODUCTS}
+    sold = np.array([line.key in keys for line in outcome.flows.lines])
+    years = harvest_years(outcome)
+    best = np.array([logs.loc[logs["year"] == year, "value_per_ac"].sum() for year in years], float)
+    booked = outcome.amount[years][:, sold].sum(axis=1) if years else np.zeros(0)
+    return pd.DataFrame(
+        {
+            "year": years,
+            "best_value_per_ac": best,
+            "ledger_value_per_ac": booked,
+            "difference_per_ac": best - booked,
+        }
+    )
+
+
+def _rows(outcome: Outcome, year: int) -> "list[dict[str, Any]]":
+    """One row for each class of each row of trees and each product."""
+    tables = _tables(outcome)
+    standing = _standing(outcome, year, tables)
+    # without a bid pulpwood is worth nothing to the bucker either
+    bid = {"pulpwood": float(outcome.scenario.market.pulpwood_bid)}
+    prices = np.array([outcome.prices[product] * bid.get(product, 1.0) for product in WOOD_PRODUCTS])
+    best = harvest_yield(standing, tables.wood, dict(zip(WOOD_PRODUCTS, prices, strict=True)))
+    size = standing.dbh_in, standing.height_ft
+    order = product_tons(*size, standing.grade_share, standing.pole_share, tables.wood) * standing.trees[:, None]
+    ton, pieces, feet = (standing.trees[:, None] * column for column in best)
+    return [
+        {
+            "year": year,
+            "dbh_class_in": int(np.floor(standing.dbh_in[i] + 0.5)),
+            "product": product,
+            "trees_per_ac": standing.trees[i],
+            "pieces_per_ac": pieces[i, place],
+            "mean_length_ft": feet[i, place] / pieces[i, place] if pieces[i, place] > 0.0 else 0.0,
+            "ton_per_ac": ton[i, place],
+            "value_per_ac": ton[i, place] * prices[place],
+            "priority_ton_per_ac": order[i, place],
+            "priority_value_per_ac": order[i, place] * prices[place],
+        }
+        for i in range(len(standing.trees))
+        for place, product in enumerate(WOOD_PRODUCTS)
+    ]
+
+
+def _tables(outcome: Outcome) -> Tables:
+    scenario = outcome.scenario
+    species = scenario.trees.species if scenario.trees else ""
+    return load_tables(species, scenario.pasture.grass, scenario.use.animals)
+
+
+def _standing(outcome: Outcome, year: int, tables: Tables) -> Standing:
+    """The trees that the year's harvest felled, rows and classes in one axis."""
+    drawn = {name: outcome.drawing[f"class_{name}"][year] for name in ("dbh_in", "height_ft", "trees", "grade")}
+    plan = compile_plan([outcome.scenario], strip_width_ft=tables.tree.planting.strip_width_ft, points=EXACT_POINTS)
+    beside_alley = open_side_share(plan.geometry)[0] > 0
+    share = np.where(beside_alley, tables.quality.pole_share_open, tables.quality.pole_share_closed)
+    poles = np.broadcast_to(share[:, None], drawn["trees"].shape)
+    here = drawn["trees"] > 0.0
+    return Standing(*(column[here] for column in (*drawn.values(), poles)))

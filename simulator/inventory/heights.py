@@ -1,0 +1,156 @@
+"""Heights of the trees nobody measured, from those somebody did; dominant height and site index."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from scipy import optimize
+
+from simulator.units import BoolArray, FloatArray
+
+BREAST_HEIGHT_FT: Final = 4.5
+FEWEST_HEIGHTS: Final = 5
+"""Fewer measured heights than this do not carry a curve of their own; judgement of practice, no source."""
+TYPICAL_STEEPNESS_IN: Final = -4.5
+"""Slope of the curve where too few heights were measured to fit it; assumed for this project, no source."""
+
+
+class HeightCurve(NamedTuple):
+    """Height over diameter: ``4.5 + exp(level + steepness / (dbh + 1))``.
+
+    Attributes
+    ----------
+    level, steepness
+        Coefficients [ln ft], [in].
+    measured
+        Heights it was fitted to.
+    rmse_ft
+        Root mean square error of the fit [ft]; NaN where only the level was fitted.
+    """
+
+    level: float
+    steepness: float
+    measured: int
+    rmse_ft: float
+
+
+def height_ft(dbh_in: FloatArray, curve: HeightCurve) -> FloatArray:
+    """Height by a fitted curve.
+
+    Parameters
+    ----------
+    dbh_in
+        Diameter at 4.5 ft [in], above 0, any shape.
+    curve
+        Fitted coefficients.
+
+    Returns
+    -------
+    FloatArray
+        Total height [ft], same shape; rises with diameter.
+
+    References
+    ----------
+    A form in common use, ``exp(a + b / (dbh + 1))`` above breast height; common practice, no single source.
+    """
+    return np.asarray(BREAST_HEIGHT_FT + np.exp(curve.level + curve.steepness / (dbh_in + 1.0)))
+
+
+def fitted_curve(dbh_in: FloatArray, measured_ft: FloatArray) -> HeightCurve:
+    """Fit height over diameter by least squares on the heights themselves.
+
+    Parameters
+    ----------
+    dbh_in
+        Diameters of the trees whose height was measured [in], (trees,).
+    measured_ft
+        Their heights [ft], above 4.5, (trees,); at least one.
+
+    Returns
+    -------
+    HeightCurve
+        With fewer than five heights, or all of one diameter, only the level is fitted.
+
+    Raises
+    ------
+    ValueError
+        If there is no height.
+    """
+    if len(measured_ft) == 0:
+        raise ValueError("a height curve needs at least one measured height")
+    above = np.log(measured_ft - BREAST_HEIGHT_FT)
+    inverse = 1.0 / (dbh_in + 1.0)
+    level_only = HeightCurve(
+        float(np.mean(above - TYPICAL_STEEPNESS_IN * inverse)), TYPICAL_STEEPNESS_IN, len(measured_ft), float("nan")
+    )
+    if len(measured_ft) < FEWEST_HEIGHTS or np.ptp(dbh_in) < 1.0:
+        return level_only
+
+    def misses(coefficients: FloatArray) -> FloatArray:
+        return np.asarray(BREAST_HEIGHT_FT + np.exp(coefficients[0] + coefficients[1] * inverse) - measured_ft)
+
+    start = np.array([level_only.level, level_only.steepness])
+    # a taller tree of smaller diameter is chance or error, never a rule: the curve may not fall
+    fit = optimize.least_squares(misses, start, bounds=([-np.inf, -60.0], [np.inf, 0.0]))
+    rmse = float(np.sqrt(np.sum(fit.fun**2) / (len(measured_ft) - 2)))
+    return HeightCurve(float(fit.x[0]), float(fit.x[1]), len(measured_ft), rmse)
+
+
+def dominant_height_of_ft(dbh_in: FloatArray, heights_ft: FloatArray, per_ac: FloatArray) -> float:
+    """Mean height of the larger half of the trees.
+
+    Parameters
+    ----------
+    dbh_in, heights_ft
+        Trees tallied [in], [ft], (trees,).
+    per_ac
+        Trees that each stands for [1/ac], (trees,).
+
+    Returns
+    -------
+    float
+        Dominant height [ft]: the mean of dominants and codominants, taken as the larger half by diameter. The
+        tallest third lies 1-2 ft above it.
+
+    References
+    ----------
+    Assumed for this project; on one national-inventory loblolly plantation plot the equation of relative heights
+    then fits without bias.
+    """
+    order = np.argsort(-dbh_in, kind="stable")
+    weight = per_ac[order]
+    half = weight.sum() / 2.0
+    before = np.cumsum(weight) - weight
+    counted = np.clip(half - before, 0.0, weight)
+    return float((counted * heights_ft[order]).sum() / counted.sum())
+
+
+def completed_heights_ft(
+    dbh_in: FloatArray, measured_ft: FloatArray, groups: FloatArray
+) -> tuple[FloatArray, dict[int, HeightCurve]]:
+    """Fill in heights by curves of each group, or of all trees together where a group has too few.
+
+    Parameters
+    ----------
+    dbh_in
+        Diameters [in], (trees,).
+    measured_ft
+        Heights [ft], NaN where not measured, (trees,); at least one is measured.
+    groups
+        Number of each tree's species, (trees,).
+
+    Returns
+    -------
+    tuple
+        Heights [ft] with measured ones as they were, and the curve used for each group.
+    """
+    known: BoolArray = np.isfinite(measured_ft)
+    everything = fitted_curve(dbh_in[known], measured_ft[known])
+    heights, curves = measured_ft.copy(), {}
+    for group in np.unique(groups):
+        here = groups == group
+        own = here & known
+        curve = fitted_curve(dbh_in[own], measured_ft[own]) if own.sum() >= FEWEST_HEIGHTS else everything
+        curves[int(group)] = curve
+        missing = here & ~known
+        heights[missing] = height_ft(dbh_in[missing], curve)
+    return heights, curves

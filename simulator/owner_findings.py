@@ -1,0 +1,87 @@
+"""Warnings about what a landowner faces: contracts broken, debts left, taxes of a changed use, sprays, machines."""
+
+import calendar
+from collections.abc import Iterator
+
+import numpy as np
+
+from simulator.enterprises.cost_share import REPAID
+from simulator.enterprises.loans import loans_of
+from simulator.result import Outcome
+from simulator.scenario.advice import advice_of
+
+MONTH_NAMES = tuple(calendar.month_name[1:])
+
+
+def owner_findings(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    """What an owner must know of one plan, as code and message."""
+    for check in (_help_repaid, _loans, _taxes, _lump_sum, _leased_in, _busiest_month):
+        yield from check(outcome)
+    yield from advice_of(outcome.scenario)
+
+
+def _help_repaid(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    back = np.array([line.key.startswith(REPAID) for line in outcome.flows.lines])
+    paid = -outcome.amount[:, back].sum(axis=1) if back.any() else np.zeros(1)
+    for year in np.flatnonzero(paid > 0):
+        message = (
+            f"Help is paid back in year {year}, ${paid[year]:,.0f} an acre: the plan does not keep what was helped for "
+            "the years its contract asks. Ask the agency before signing and before cutting."
+        )
+        yield "help_repaid", message
+
+
+def _loans(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    last = len(outcome.cash_per_ac) - 1
+    for name, years in loans_of(outcome.scenario, last + 1):
+        if years.owed[last] > 0:
+            yield "loan_left", f"{name.capitalize()}: ${years.owed[last]:,.0f} an acre is still owed in year {last}."
+    if outcome.scenario.loan and outcome.cash_after_loans_per_ac.cumsum().min() < -1.0:
+        deepest = outcome.cash_after_loans_per_ac.cumsum()
+        year = int(np.argmin(deepest))
+        yield (
+            "cash_after_loans",
+            f"After loans the owner is out ${-deepest[year]:,.0f} an acre at the deepest, in year {year}.",
+        )
+
+
+def _taxes(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    land, trees = outcome.scenario.land, outcome.scenario.trees is not None
+    if land.tax_trees_per_ac is None and land.tax_grass_per_ac is None:
+        return
+    if trees == (land.former_use == "pasture"):
+        message = (
+            "The plan changes what the land is used for: where land is taxed by its present use, a change can call up "
+            "back taxes (rollback) or end the lower rate. Nothing of that is in the figures; ask the assessor first."
+        )
+        yield "use_changes", message
+
+
+def _lump_sum(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if outcome.scenario.money.timber_sale == "lump sum" and outcome.scenario.trees is not None:
+        message = (
+            "Timber is sold for a lump sum: paid at signing, a year before the cut. The buyer bears the risk of the "
+            "count and picks his time in the contract's window, usually 12 to 24 months; until then he has the ground."
+        )
+        yield "lump_sum", message
+
+
+def _leased_in(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if outcome.scenario.land.rent_paid_per_ac > 0 and outcome.scenario.trees is not None:
+        yield (
+            "leased_in",
+            "The land is leased in: a lease must outlast the trees and say whose they are when it ends.",
+        )
+
+
+def _busiest_month(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    own, hours = outcome.scenario.labour.own_hours_month, outcome.hours_by_month
+    if own is None or not hours.any():
+        return
+    year, month = divmod(int(np.argmax(hours.round(6))), hours.shape[1])
+    hired = np.maximum(hours - own, 0.0)
+    message = (
+        f"The busiest month is {MONTH_NAMES[month]} of year {year}: {hours[year, month]:,.0f} hours on the tract, "
+        f"and you have {own:g}. In the mean of all years {hired[1:].sum(axis=1).mean():,.0f} hours are hired."
+    )
+    yield "busiest_month", message

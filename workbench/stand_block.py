@@ -1,0 +1,46 @@
+"""A cruise as the [stand] table of a scenario."""
+
+from typing import TYPE_CHECKING
+
+from simulator.units import BASAL_AREA_FT2_PER_IN2
+
+if TYPE_CHECKING:
+    from simulator.inventory.cruise import Cruise, Design
+
+HEAD = """# The stand as cruised, for a scenario file: the trees of the main species ({species}), by 1-in class.
+# {plots} plots. {left}
+"""
+
+
+def stand_block(cruise: "Cruise", design: "Design") -> str:
+    """Write the stand table of a scenario that starts from a cruise.
+
+    Parameters
+    ----------
+    cruise
+        Worked-up cruise.
+    design
+        Its design; the age stands in the table where it is known.
+
+    Returns
+    -------
+    str
+        TOML. Each class keeps its trees and its basal area.
+    """
+    others = sum(row.trees_per_ac for row in cruise.classes if row.species != cruise.main_species)
+    left = f"{others:.0f} trees an acre of other species are left out: one stand is of one species." if others else ""
+    text = HEAD.format(species=cruise.main_species, plots=cruise.plots, left=left).replace("plots. \n", "plots.\n")
+    age = f"age = {round(design.age_yr)}" if design.age_yr is not None else "# age = 18  # years since planting: needed"
+    lines = ["[stand]", age, f'origin = "{"natural" if design.natural else "planted"}"']
+    for row in cruise.classes:
+        if row.species != cruise.main_species:
+            continue
+        mean = (row.basal_area_ft2_ac / (BASAL_AREA_FT2_PER_IN2 * row.trees_per_ac)) ** 0.5
+        lines += [
+            "",
+            "[[stand.class]]",
+            f"dbh_in = {mean:.4f}",
+            f"trees_per_ac = {row.trees_per_ac:.4f}",
+            f"height_ft = {row.mean_height_ft:.1f}",
+        ]
+    return text + "\n".join(lines) + "\n"
