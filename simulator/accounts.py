@@ -88,6 +88,8 @@ _TENDING = (
 _GRASS = (
     Line("sward_establishment", "grazing", "establishment", "ac", -1, ("sward_establishment",)),
     Line("land_clearing", "grazing", "establishment", "ac", -1, ("reconversion",)),
+    Line("ryegrass_seeding", "grazing", "upkeep", "ac", -1, ("ryegrass_seeding",)),
+    Line("clover_seeding", "grazing", "upkeep", "ac", -1, ("clover_seeding",)),
     Line("nitrogen_hay", "hay", "upkeep", "lb", -1, ("nitrogen",)),
     Line("nitrogen_grazing", "grazing", "upkeep", "lb", -1, ("nitrogen",)),
     Line("hay", "hay", "sale", "ton", 1, ("hay",)),

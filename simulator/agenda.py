@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from simulator.scenario.model import Scenario
-from simulator.schedule import NEVER
+from simulator.schedule import MOST_SHIFT_YR, NEVER
 from simulator.units import BoolArray, FloatArray, IntArray
 
 LAST_AGE = 121
@@ -25,7 +25,7 @@ class Agenda:
     destock
         By row: own herds are sold down to the grass of a drought, (candidates,).
     nitrogen_lb_ac, phosphorus_lb_ac
-        Fertiliser for the trees by age [lb/ac], (candidates, ages).
+        Fertiliser for the trees by age of the trees [lb/ac], (candidates, ages).
     burn
         A burn is due in the winter before the season of that age, (candidates, ages).
     let_go_from
@@ -66,7 +66,8 @@ def agenda_of(scenarios: Sequence[Scenario]) -> Agenda:
     Agenda
     """
     count = len(scenarios)
-    shape = (count, LAST_AGE + 1)
+    starts = [scenario.stand.age if scenario.stand else 0 for scenario in scenarios]
+    shape = (count, LAST_AGE + 1 + (max(starts) + MOST_SHIFT_YR if any(starts) else 0))
     agenda = Agenda(
         severity={},
         stated={},
@@ -74,15 +75,18 @@ def agenda_of(scenarios: Sequence[Scenario]) -> Agenda:
         nitrogen_lb_ac=np.zeros(shape),
         phosphorus_lb_ac=np.zeros(shape),
         burn=np.zeros(shape, bool),
-        let_go_from=np.array([scenario.neglect.from_year or NEVER for scenario in scenarios]),
+        let_go_from=np.array(
+            [start + (scenario.neglect.from_year or NEVER) for start, scenario in zip(starts, scenarios, strict=True)]
+        ),
     )
     for i, scenario in enumerate(scenarios):
         _enter_events(agenda, i, scenario, count)
         for dose in scenario.fertiliser:
-            agenda.nitrogen_lb_ac[i, dose.year] += dose.nitrogen_lb_ac
-            agenda.phosphorus_lb_ac[i, dose.year] += dose.phosphorus_lb_ac
+            agenda.nitrogen_lb_ac[i, starts[i] + dose.year] += dose.nitrogen_lb_ac
+            agenda.phosphorus_lb_ac[i, starts[i] + dose.year] += dose.phosphorus_lb_ac
         if scenario.fire is not None and scenario.trees is not None:
-            agenda.burn[i, scenario.fire.first_year : agenda.let_go_from[i] : scenario.fire.interval_years] = True
+            first = starts[i] + scenario.fire.first_year
+            agenda.burn[i, first : agenda.let_go_from[i] : scenario.fire.interval_years] = True
     return agenda
 
 

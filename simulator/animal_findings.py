@@ -10,7 +10,7 @@ from simulator.herd_accounts import COWS
 from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.climate import load_climate
 from simulator.parameters.pasture import Animals, load_animals
-from simulator.parameters.tables import load_tables
+from simulator.parameters.tables import NOTHING, Tables, load_tables
 from simulator.physics.animals import DAYS_PER_MONTH
 from simulator.physics.heat import hot_hours_day, load_under_trees
 from simulator.result import Outcome
@@ -131,8 +131,7 @@ def _heat(herd: Herd) -> Iterator[tuple[str, str]]:
     if not herd.owned:
         return
     scenario, bonus, climate = herd.outcome.scenario, herd.animals.shade_bonus, load_climate()
-    species = scenario.trees.species if scenario.trees else "loblolly"
-    months = months_of(scenario, load_tables(species, scenario.pasture.grass, scenario.use.animals))
+    months = months_of(scenario, _tables(herd.outcome))
     index = afternoon_thi(scenario, climate)
     hot = (index > bonus.alert_thi) & (months > 0)
     if not hot.any():
@@ -146,6 +145,14 @@ def _heat(herd: Herd) -> Iterator[tuple[str, str]]:
         f"{opened:.2f} in the open{_under_trees(herd, opened)}.{_bonus(herd.animals)}"
     )
     yield "heat", message
+
+
+def _tables(outcome: Outcome) -> Tables:
+    """Numbers of the plan; a grass that was never sown lets no animal in."""
+    scenario, pasture = outcome.scenario, outcome.scenario.pasture
+    species = scenario.trees.species if scenario.trees else "loblolly"
+    later = pasture.later_grass if outcome.states["later_grass"].any() else NOTHING
+    return load_tables(species, pasture.grass, scenario.use.animals, pasture.overseeded, later)
 
 
 def _listed(hot: BoolArray) -> str:

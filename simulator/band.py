@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from simulator.baselines import systems_of
+from simulator.alternatives import systems_of
 from simulator.measures import annual_income
 from simulator.parameters.ranges import moved, ranges_of
 from simulator.parameters.tables import Tables, load_tables
@@ -121,7 +121,8 @@ def _ids(plan: Scenario, scenario: Scenario) -> dict[str, str]:
     """Species, grass and animals of one system; open pasture names the trees of the plan beside it."""
     trees = plan.trees or scenario.trees
     species = trees.species if trees else DEFAULT_SPECIES
-    return {"trees": species, "grasses": plan.pasture.grass, "animals": plan.use.animals}
+    ids = {"trees": species, "grasses": plan.pasture.grass, "animals": plan.use.animals}
+    return ids | {"winter_grasses": plan.pasture.overseeded, "later_grasses": plan.pasture.later_grass}
 
 
 def _grown(plans: Mapping[str, Scenario], tables: Mapping[str, Tables], beside: Path | None) -> dict[str, float]:

@@ -1,14 +1,16 @@
 """The two single uses of the same land, each kept up as its own practice would."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from simulator.errors import InputError, Problem
+from simulator.parameters.pasture import load_grass
 from simulator.parameters.species import load_species
 from simulator.scenario.events import Neglect
 from simulator.scenario.file import validate_document
-from simulator.scenario.grass import Straw, Use
+from simulator.scenario.grass import NO_GRASS, Straw, Use
 from simulator.scenario.lapses import is_let_go
 from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Scenario
@@ -30,8 +32,6 @@ ORCHARD_THINNINGS = (
 ORCHARD_LIFE_YR = 60
 """An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
 
-USUAL_NITROGEN_LB_AC = (0.0, 40.0, 80.0)
-"""Usual yearly rates on bahiagrass [lb/ac]; common practice, no source."""
 UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "neglect": Neglect()}
 """Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
@@ -59,16 +59,20 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
     InputError
         If an override does not make a valid plan.
     """
-    kept_up = {"kept_up": scenario.model_copy(update={"neglect": Neglect()})} if is_let_go(scenario) else {}
     return {
         "silvopasture": scenario,
-        "plantation": _overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
-        "pasture": _overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
-        **kept_up,
+        "plantation": overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
+        "pasture": overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
+        **kept_up(scenario),
     }
 
 
-def check_overrides(scenario: Scenario, file: Path) -> None:
+def kept_up(scenario: Scenario) -> dict[str, Scenario]:
+    """The same plan without neglect, by its name in a comparison; nothing where nothing is neglected."""
+    return {"kept_up": scenario.model_copy(update={"neglect": Neglect()})} if is_let_go(scenario) else {}
+
+
+def check_overrides(scenario: Scenario, file: Path, derived: Mapping[str, Scenario] | None = None) -> None:
     """Raise where an override of a file does not make a valid plan, with every problem at its line of the file.
 
     Parameters
@@ -77,19 +81,22 @@ def check_overrides(scenario: Scenario, file: Path) -> None:
         What was read from the file.
     file
         The file; problems about what is derived stand at the override that broke it.
+    derived
+        What the overrides are laid over, by name; the two single uses unless told.
 
     Raises
     ------
     InputError
-        With the problems of both single uses.
+        With the problems of all.
     """
-    if not (scenario.baseline.plantation or scenario.baseline.pasture):
+    derived = derived or {"plantation": plantation_of(scenario), "pasture": pasture_of(scenario)}
+    if not any(getattr(scenario.baseline, name) for name in derived):
         return
     lines = scan_lines(file.read_text(encoding="utf-8-sig"))
     problems: list[Problem] = []
-    for name, derived in (("plantation", plantation_of(scenario)), ("pasture", pasture_of(scenario))):
+    for name, plan in derived.items():
         try:
-            _overridden(derived, name, getattr(scenario.baseline, name), file.parent)
+            overridden(plan, name, getattr(scenario.baseline, name), file.parent)
         except InputError as error:
             problems += [_placed(problem, name, lines, file) for problem in error.problems]
     if problems:
@@ -103,11 +110,12 @@ def _placed(problem: Problem, name: str, lines: Lines, file: Path) -> Problem:
 
 
 def other_pastures(pasture: Scenario) -> list[Scenario]:
-    """Other ways to use a pasture that practice would think of: usual rates of nitrogen, or letting it by the acre."""
+    """Other ways to use a pasture: the grass's usual rates of nitrogen, no overseeding, or letting it by the acre."""
     ways = [pasture, pasture.model_copy(update={"use": LET_BY_THE_ACRE})]
     return [
-        way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate})})
-        for rate in USUAL_NITROGEN_LB_AC
+        way.model_copy(update={"pasture": way.pasture.model_copy(update={"nitrogen_lb_ac": rate, "overseeded": sown})})
+        for rate in load_grass(pasture.pasture.grass).habit.usual_nitrogen_lb_ac
+        for sown in dict.fromkeys((pasture.pasture.overseeded, NO_GRASS))
         for way in ways
     ]
 
@@ -131,11 +139,14 @@ def plantation_of(scenario: Scenario) -> Scenario:
         update={
             "title": f"{scenario.title}: plantation",
             "trees": trees,
+            "stand": None,
             "thinning": ORCHARD_THINNINGS if nut_trees else PLANTATION_THINNINGS,
             "pruning": (),
             "treatment": (),
             "herbicide": (),
             "harvest": Harvest(year=ORCHARD_LIFE_YR if nut_trees else PLANTATION_HARVEST_YEAR),
+            # grass that nobody uses is neither sown into nor replaced
+            "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
             "use": use,
             **UNASKED,
         }
@@ -151,6 +162,8 @@ def pasture_of(scenario: Scenario) -> Scenario:
     sward = scenario.pasture.established and scenario.land.former_use != "cutover"
     grazed = scenario.use.animals != "none"
     horizon = scenario.money.horizon_years
+    # a grass that shade makes necessary stays under the trees; one sown into it stays, for it is usual in the open
+    grass = scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward, "switch": None})
     use = scenario.use.model_copy(
         update={"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
     )
@@ -158,12 +171,13 @@ def pasture_of(scenario: Scenario) -> Scenario:
         update={
             "title": f"{scenario.title}: pasture",
             "trees": None,
+            "stand": None,
             "thinning": (),
             "pruning": (),
             "treatment": (),
             "herbicide": (),
             "harvest": None,
-            "pasture": scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward}),
+            "pasture": grass,
             "use": use,
             "straw": Straw(),
             **UNASKED,
@@ -176,10 +190,13 @@ def _without_return(use: Use) -> str:
     return "sold" if use.displaced_herd == "rented pasture" else use.displaced_herd
 
 
-def _overridden(derived: Scenario, name: str, override: dict[str, Any], beside: Path | None) -> Scenario:
+def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: Path | None) -> Scenario:
+    """Lay the tables of one ``[baseline.*]`` over what was derived; InputError where that makes no valid plan."""
     if not override:
         return derived
-    document = _merged(derived.model_dump(mode="json", exclude_none=True, exclude={"baseline"}), override)
+    document = _merged(
+        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline"}), override
+    )
     # what an event leaves unsaid does not count as said: some fields go with some kinds only
     document["event"] = [event.model_dump(mode="json", exclude_defaults=True) for event in derived.event]
     use = override.get("use", {})

@@ -34,7 +34,8 @@ def books_of(simulation: Simulation, i: int, price_table: PriceTable) -> OwnersB
 
 def _facts(simulation: Simulation, i: int) -> Facts:
     plan, column = simulation.setting.plan, simulation.history.column
-    scenario, age = plan.scenarios[i], column["age"][i]
+    # the books count years as the file does: from planting, or from today where trees stand already
+    scenario, age = plan.scenarios[i], column["age"][i] - plan.start_age[i]
     harvest = scenario.harvest.year if scenario.harvest and scenario.trees else NEVER
     return Facts(
         scenario=scenario,
@@ -43,7 +44,7 @@ def _facts(simulation: Simulation, i: int) -> Facts:
         trees=column["trees_per_ac"][i] > 0,
         grazed=column["animal_unit_months_ac"][i] > 0,
         mown=column["hay_ton_ac"][i] > 0,
-        replanted=(age == harvest) & (np.arange(len(age)) < plan.horizon),
+        replanted=(age == harvest) & (np.arange(len(age)) < plan.horizon) & ~plan.standing[i],
         grass_share=float(plan.geometry.grass_share[i]),
         alley=bool(has_alley(simulation.setting)[i]),
     )

@@ -7,10 +7,13 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
-from simulator.baselines import other_pastures, systems_of
+from simulator.alternatives import systems_of
+from simulator.baselines import other_pastures
 from simulator.events.light import Precision
 from simulator.findings import Warning_, warnings_of
 from simulator.herd_accounts import COWS, items_of
+from simulator.interest import discount_factor
+from simulator.land_equivalent import LandEquivalent, land_equivalent
 from simulator.measures import annual_income
 from simulator.orientation import RowDirection, row_direction
 from simulator.parameters.catalogue import NO_ANIMALS
@@ -28,14 +31,6 @@ CLEARLY_MORE = 2.0
 """Another pasture is worth a word when it earns so much more [$/ac/yr]."""
 DEAREST = 5.0
 """Switch prices are looked for between nothing and this many times the price in force."""
-
-
-class LandEquivalent(NamedTuple):
-    """Yield of the combination against each single use, and their sum: acres of single uses it replaces."""
-
-    wood: float
-    forage: float
-    total: float
 
 
 class PriceSet(NamedTuple):
@@ -88,7 +83,7 @@ class Comparison:
     Attributes
     ----------
     systems
-        Outcome by name: silvopasture, plantation, pasture.
+        Outcome by name: silvopasture, plantation, pasture; with a stand that was found also open_later.
     land_equivalent
         Land equivalent ratio of the silvopasture.
     price_sets
@@ -150,27 +145,6 @@ def compare(scenario: Scenario, beside: Path | None = None, precision: Precision
     )
 
 
-def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
-    """Land equivalent ratio: mean yearly wood and forage of both together, each against its own single use.
-
-    Parameters
-    ----------
-    systems
-        Outcomes by name.
-
-    Returns
-    -------
-    LandEquivalent
-        Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter grown, sold
-        or not. A single use without any yield gives 0.
-    """
-    both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
-    product = tree_product(systems)
-    wood = _ratio(_mean_of_trees(both, product), _mean_of_trees(trees, product))
-    forage = _ratio(_mean_forage(both), _mean_forage(grass))
-    return LandEquivalent(wood, forage, wood + forage)
-
-
 def better_pasture(pasture: Outcome, beside: Path | None = None) -> BetterPasture | None:
     """Try the usual other ways to use the pasture and return the best that earns clearly more.
 
@@ -185,31 +159,15 @@ def better_pasture(pasture: Outcome, beside: Path | None = None) -> BetterPastur
     -------
     BetterPasture or None
     """
-    ways = other_pastures(pasture.scenario)
+    grass = pasture.lives[-1] if pasture.lives else pasture
+    ways = other_pastures(grass.scenario)
     incomes = [_income(outcome, {}) for outcome in run_batch(ways, beside)]
     best = max(range(len(ways)), key=lambda place: incomes[place])
-    if incomes[best] < _income(pasture, {}) + CLEARLY_MORE:
+    # a stand that was found is cleared first, whatever grass comes after it
+    more = (incomes[best] - _income(grass, {})) * float(discount_factor(pasture.rate, pasture.flows.leading_yr))
+    if more < CLEARLY_MORE:
         return None
-    return BetterPasture(ways[best], incomes[best])
-
-
-def _ratio(part: float, whole: float) -> float:
-    return part / whole if whole > 0 else 0.0
-
-
-def tree_product(systems: Mapping[str, Outcome]) -> Literal["wood", "nuts"]:
-    """What the trees are kept for: nuts where both together and trees alone bear them, else wood."""
-    bearing = all(_mean_of_trees(systems[name], "nuts") > 0 for name in ("silvopasture", "plantation"))
-    return "nuts" if bearing else "wood"
-
-
-def _mean_of_trees(outcome: Outcome, product: Literal["wood", "nuts"]) -> float:
-    sales = [line.enterprise == product and line.account == "sale" for line in outcome.flows.lines]
-    return float(outcome.flows.cycle_quantity[:, sales].sum() / outcome.flows.cycle_yr)
-
-
-def _mean_forage(outcome: Outcome) -> float:
-    return float(outcome.cycle_forage_lb_ac.mean())
+    return BetterPasture(ways[best], _income(pasture, {}) + more if pasture.lives else incomes[best])
 
 
 def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, nuts, straw, sward
+from simulator.enterprises import establishment, meadow, nuts, straw, sward, turf
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
@@ -17,17 +17,17 @@ from simulator.enterprises.tree_inputs import book_inputs, book_replanting
 from simulator.enterprises.wood import standing_merchantable_ton_ac
 from simulator.enterprises.year_terms import setting_of_year
 from simulator.events.damage import Ground, damage_of_year, drought_forage_share, sod_kept_share
+from simulator.events.found import as_found
 from simulator.events.growth import grown
 from simulator.events.inputs import fertilised, replanted, site_of_year
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
 from simulator.events.planting import on_planting_day, pruned, seeded
 from simulator.events.site import Site, site_of
-from simulator.events.use import Floor, Uses, tree_loss_share, uses_of_year, without_care
+from simulator.events.use import Floor, Uses, nobody_uses, tree_loss_share, uses_of_year, without_care
 from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
-from simulator.physics.forage import next_stand_share
 from simulator.plan import Plan
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray, IntArray
@@ -41,8 +41,8 @@ class Land:
     ----------
     stand
         The trees.
-    sward
-        Share of a full sward alive [1].
+    turf
+        Which grass stands, and how much of it is alive.
     stores
         Herd and hay in hand.
     fence_age
@@ -60,7 +60,7 @@ class Land:
     """
 
     stand: Stand
-    sward: FloatArray
+    turf: turf.Turf
     stores: Stores
     fence_age: FloatArray
     rakes: FloatArray
@@ -135,25 +135,30 @@ def _new_stand(run: Simulation) -> Stand:
 def _establish(run: Simulation) -> Land:
     plan, setting = run.setting.plan, run.setting
     nobody = np.zeros(plan.candidates)
-    establishment.book_planting(setting, 0, planted(plan), plan.flags("land", "former_use", equals="pasture"))
-    establishment.book_treatments(setting, 0, np.zeros(plan.candidates, np.int64))
-    establishment.book_sward(setting)
-    stand = _new_stand(run)
+    new = planted(plan) & ~plan.standing
+    establishment.book_planting(setting, 0, new, plan.flags("land", "former_use", equals="pasture"))
+    establishment.book_treatments(setting, 0, plan.start_age)
+    establishment.book_sward(setting, 0)
+    stand, lit = _first_stand(run)
     run.history.exit_quantity[:, 0] = 0.0
-    open_light = np.ones(plan.geometry.points_ft.shape)
-    run.history.record_planting(stand, Lit(open_light, open_light, nobody))
+    run.history.record_start(stand, lit)
     never = np.full(plan.candidates, np.inf)
-    return Land(
-        stand,
-        np.ones(plan.candidates),
-        Stores(displaced_herd(setting), nobody),
-        never,
-        nobody,
-        never,
-        nobody > 0,
-        nobody,
-        np.zeros(plan.candidates, np.int64),
-    )
+    grass, stores, none = turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), nobody.astype(np.int64)
+    land = Land(stand, grass, stores, never, nobody, never, nobody > 0, nobody, waiting=none)
+    if not plan.standing.any():
+        return land
+    run.history.record_standing(0, standing_merchantable_ton_ac(stand, setting.tables.wood))
+    return _close_year(run, land, nobody_uses(plan), 0)
+
+
+def _first_stand(run: Simulation) -> tuple[Stand, Lit]:
+    """What stands in year 0 and the light under it: planted that day, or found; one batch holds one kind."""
+    plan, tables = run.setting.plan, run.setting.tables
+    open_light = np.ones(plan.geometry.points_ft.shape)
+    if not plan.standing.any():
+        return _new_stand(run), Lit(open_light, open_light, np.zeros(plan.candidates))
+    found = as_found(plan, run.site, tables)
+    return found, light_of_year(found, found, plan.geometry, run.skies, tables, run.precision)
 
 
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
@@ -171,14 +176,17 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
     nuts.gather(setting, year, after)
+    establishment.book_sward(setting, year)
     after = _struck(run, land, season, uses)
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
+    kept = turf.Kept(sod_kept_share(plan, tables, year), land.reseeded)
     moved = Land(
         stand=after,
-        sward=next_stand_share(land.sward, lit.warm.mean(axis=1), tables.grass.persistence, reseeded=land.reseeded)
-        * sod_kept_share(plan, tables, year),
+        turf=turf.switched(
+            setting, year, turf.next_turf(setting, land.turf, season.lit, kept), (after.age, grass.light, uses)
+        ),
         stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
@@ -221,32 +229,31 @@ def _struck(run: Simulation, land: Land, season: Season, uses: Uses) -> Stand:
     return damage.stand
 
 
-def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, sward.Sward]:
+def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, meadow.Forage]:
     """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
     plan, setting = run.setting.plan, run.setting
+    land = replace(land, turf=turf.untended(setting, land.turf, season.stand.age))
+    uses = turf.rested(setting, land.turf, uses)
     grass = _grass(run, land, season, uses)
-    idle = uses.grazing & ~stocked(setting, grass.feed_lb_ac, uses.grazing, land.stores.head)
+    idle = uses.grazing & ~stocked(setting, grass, uses.grazing, land.stores.head)
     if idle.any():
         uses = uses._replace(grazing=uses.grazing & ~idle)
         grass = _grass(run, land, season, uses)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
     ground = plan.geometry.grass_share * grass_left_share(setting, season.stand.age)
     establishment.book_nitrogen(setting, season.year, nitrogen * ground, uses)
+    turf.book_sowing(setting, season.year, land.turf, season.stand.age, uses)
     return uses, grass
 
 
-def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> sward.Sward:
+def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> meadow.Forage:
     plan, tables = run.setting.plan, run.setting.tables
     age, here = season.stand.age, np.arange(plan.candidates)
     litter = np.where(uses.cutting | uses.raking | plan.agenda.burn[here, age], 0.0, season.fall.per_ac_lb)
     nitrogen = establishment.nitrogen_applied(plan, age, uses) + plan.agenda.nitrogen_lb_ac[here, age]
-    full = sward.grass_growth(season.lit.warm, season.stand, plan.geometry, litter, nitrogen, tables)
-    full = full.richer_by(plan.column("pasture", "yield_multiplier"))
-    years = np.full(plan.candidates, float(season.year))
-    sown = sward.sown_share(years, plan.flags("pasture", "established"), tables.grass)
-    alive = full.thinned_to(land.sward * sown * drought_forage_share(plan, tables, season.year))
-    left = grass_left_share(run.setting, season.stand.age)
-    return alive._replace(forage_lb_ac=alive.forage_lb_ac * left)
+    dry = drought_forage_share(plan, tables, season.year)
+    around = meadow.Around(season.stand, season.lit, litter, nitrogen, dry)
+    return meadow.forage_of_year(run.setting, land.turf, around, uses)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
@@ -274,14 +281,18 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
 def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int) -> Land:
     setting, plan = run.setting, run.setting.plan
     sell_breeding_herd(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
-    again, first = harvested & (year < plan.horizon), year == plan.calendar.harvest_age
+    # what follows a stand that was found is a plan of its own: simulator.succession
+    renewed = harvested & ~plan.standing
+    again, first = renewed & (year < plan.horizon), year == plan.calendar.harvest_age
     before = setting.book.quantity[:, year].copy()
-    establishment.book_planting(setting, year, harvested, np.zeros(plan.candidates, bool))
-    establishment.book_treatments(setting, year, np.where(harvested, 0, -1))
-    setting.book.keep_replanting(year, before, noted=harvested & first, booked=again)
+    establishment.book_planting(setting, year, renewed, np.zeros(plan.candidates, bool))
+    establishment.book_treatments(setting, year, np.where(renewed, 0, -1))
+    grass = turf.first_grass_again(setting, year, land.turf, renewed)
+    setting.book.keep_replanting(year, before, noted=renewed & first, booked=again)
     return replace(
         land,
         stand=select(again, _new_stand(run), land.stand),
+        turf=grass,
         stores=Stores(np.where(harvested, 0.0, land.stores.head), land.stores.hay_ton_ac),
         rakes=np.where(harvested, 0.0, land.rakes),
     )

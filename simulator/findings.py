@@ -6,13 +6,17 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.animal_findings import animal_findings
+from simulator.grass_findings import grass_is_used, grass_warnings, least_light
 from simulator.incidents import INCIDENTS
 from simulator.owner_findings import owner_findings
-from simulator.parameters.pasture import load_grass
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.species_findings import own_site_index_ft, species_findings
+from simulator.stand_findings import STAND_CHECKS
 from simulator.units import BoolArray, FloatArray
+
+CLOSED_LIGHT = 0.30
+"""A canopy that lets more light through is not called closed, even where the grass wants more."""
 
 
 class Warning_(NamedTuple):  # noqa: N801 - "Warning" is a builtin exception
@@ -48,9 +52,13 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     list of Warning_
         Most serious first.
     """
+    ground = outcome.lives[0] if outcome.lives else outcome
     checks = (
+        *INCIDENTS,
         _sales,
+        *STAND_CHECKS,
         _closed_canopy,
+        grass_warnings,
         _late_grazing,
         animal_findings,
         _straw_and_grazing,
@@ -61,7 +69,12 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         owner_findings,
         _sources,
     )
-    return [Warning_(code, system, message) for check in (*INCIDENTS, *checks) for code, message in check(outcome)]
+    whole = (*INCIDENTS, _sales, _finance, _sources)
+    return [
+        Warning_(code, system, message)
+        for check in checks
+        for code, message in check(outcome if check in whole else ground)
+    ]
 
 
 def _years(flag: FloatArray | BoolArray) -> str:
@@ -86,16 +99,20 @@ def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 
 def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    use = outcome.scenario.use
-    if outcome.scenario.trees is None or (use.first_grazing_year is None and use.hay_years is None):
+    if outcome.scenario.trees is None or not grass_is_used(outcome):
         return
-    grass = load_grass(outcome.scenario.pasture.grass)
-    dark = outcome.states["light_warm"] < grass.persistence.threshold_light
-    dark[0] = False
+    least = least_light(outcome)
+    dark = outcome.states["light_grass"] < least
+    dark[: 1 + outcome.scenario.pasture.sown_year] = False
+    if outcome.scenario.stand is not None and outcome.scenario.harvest is not None:
+        dark[outcome.scenario.harvest.year + 1 :] = False
     first = _first(dark)
     if first is None:
         return
-    share = f"light under {grass.persistence.threshold_light:.0%}"
+    share = f"light under {least[first]:.0%}"
+    if least[first] > CLOSED_LIGHT:
+        yield "grass_too_dark", f"The grass has too little light in {_years(dark)} ({share}); the sward thins out."
+        return
     if dark[first:].all():
         yield "canopy_closed", f"The canopy is closed over the grass since year {first} ({share}); the sward dies out."
     else:
@@ -112,6 +129,8 @@ def _late_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if planned is None or use.animals == "none":
         return
     begun = _first(outcome.states["animal_unit_months_ac"] > 0)
+    if begun is None and outcome.scenario.stand is not None and planned >= len(outcome.cash_per_ac):
+        return  # the horizon ends before a plan that is carried out later comes to it
     if begun is None:
         yield "never_grazed", "Animals never graze: trees are not out of their reach, or nothing is left to eat."
     elif begun > planned:
@@ -126,15 +145,21 @@ def _late_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
 def _without_animals(outcome: Outcome, begun: int) -> bool:
     """Whether the own herd is gone in a year whose trees would let it graze."""
     states = outcome.states
-    old_enough = states["age"] >= begun if outcome.scenario.trees else np.arange(len(states["age"])) >= begun
+    old_enough = _cycle_year(outcome) >= begun if outcome.scenario.trees else np.arange(len(states["age"])) >= begun
     return bool((old_enough & (states["head"] == 0)).any())
+
+
+def _cycle_year(outcome: Outcome) -> FloatArray:
+    """Years of the plan's own calendar by row: since planting, or since a stand was found."""
+    stand = outcome.scenario.stand
+    return np.asarray(outcome.states["age"] - (stand.age if stand else 0))
 
 
 def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     straw = outcome.scenario.straw
     if not straw.market or outcome.scenario.use.first_grazing_year is None:
         return
-    grazed_by_now = outcome.states["age"] >= outcome.scenario.use.first_grazing_year
+    grazed_by_now = _cycle_year(outcome) >= outcome.scenario.use.first_grazing_year
     raked = (outcome.states["straw_bales_ac"] > 0) & grazed_by_now
     if raked.any():
         how = "behind a temporary fence" if straw.temporary_fence else "and animals are kept out that year"
@@ -158,6 +183,8 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
     low, high = fit.site_index_low_ft, fit.site_index_high_ft
     if not low <= own_site_index_ft(outcome.scenario.land, trees) <= high:
         yield "site_index_range", f"Site index lies outside {low:.0f}-{high:.0f} ft, where the equations were fitted."
+    last = _last_year_of_trees(outcome)
+    states = {name: values[: last + 1] for name, values in states.items()}
     few = (states["trees_per_ac"] < fit.few_trees_per_ac) & (states["age"] > fit.few_after_age_yr)
     if few.any():
         message = (
@@ -175,7 +202,15 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
         )
 
 
+def _last_year_of_trees(outcome: Outcome) -> int:
+    """Harvest of a stand that was found, whose rows after it are another plan's; else the last row."""
+    last, harvest = len(outcome.cash_per_ac) - 1, outcome.scenario.harvest
+    return min(last, harvest.year) if outcome.scenario.stand is not None and harvest is not None else last
+
+
 def _finance(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if outcome.lives:
+        return  # a stand that was found cost nothing today, so that no rate of return has a meaning
     if len(outcome.measures.irr_all) > 1:
         roots = ", ".join(f"{root:.1%}" for root in outcome.measures.irr_all)
         message = f"Several rates of return solve the cash flows to the horizon ({roots}); compare by yearly income."

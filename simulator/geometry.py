@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from simulator.scenario.model import Scenario
-from simulator.scenario.rows import period_ft, row_removal
+from simulator.scenario.rows import period_ft, row_removal, takes_rows
 from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray
 
 
@@ -48,23 +48,28 @@ class Geometry:
     azimuth_deg: FloatArray
 
 
-def _row_removal(scenario: Scenario) -> int | None:
-    rowwise = [thinning for thinning in scenario.thinning if "rows" in thinning.method]
+def _row_removal(scenario: Scenario) -> tuple[int, frozenset[int]]:
+    """Rows after which a removal by rows or strips repeats, 1 if there is none, and which of them go."""
+    rowwise = [thinning for thinning in scenario.thinning if takes_rows(thinning.method)]
     if scenario.trees is None or not rowwise:
-        return None
+        return 1, frozenset()
+    gone, left = rowwise[0].strip_rows_removed, rowwise[0].strip_rows_left
+    if gone is not None and left is not None:
+        return gone + left, frozenset(range(gone))
     stated = next((thinning.remove_every_row for thinning in rowwise if thinning.remove_every_row), None)
-    return row_removal(scenario.trees.layout.rows_in_set, stated)
+    every = row_removal(scenario.trees.layout.rows_in_set, stated)
+    return every, frozenset({every // 2})
 
 
 def _rows(scenario: Scenario) -> tuple[list[float], list[bool], float]:
     if scenario.trees is None:
         return [0.0], [False], 1.0
     layout = scenario.trees.layout
-    every = _row_removal(scenario)
-    sets = math.lcm(every, layout.rows_in_set) // layout.rows_in_set if every else 1
+    every, gone = _row_removal(scenario)
+    sets = math.lcm(every, layout.rows_in_set) // layout.rows_in_set
     period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
     offsets = [period * s + layout.row_gap_ft * r for s in range(sets) for r in range(layout.rows_in_set)]
-    taken = [every is not None and index % every == every // 2 for index in range(len(offsets))]
+    taken = [index % every in gone for index in range(len(offsets))]
     return offsets, taken, period * sets
 
 
@@ -73,10 +78,15 @@ def rows_of_cell(scenario: Scenario) -> int:
     return len(_rows(scenario)[0])
 
 
-def _grass_points(scenario: Scenario, cell_ft: float, strip_ft: float, points: int) -> tuple[list[float], float]:
+def _grass_points(
+    scenario: Scenario, cell_ft: float, strip_ft: float, points: int, stumps_share: float
+) -> tuple[list[float], float]:
     steps = (np.arange(points) + 0.5) / points
     if scenario.trees is None:
         return list(steps * cell_ft), 1.0
+    if scenario.stand is not None:
+        # nobody keeps strips clear under trees that are up: grass comes wherever no stem or stump is
+        return list(steps * cell_ft), 1.0 - stumps_share
     layout = scenario.trees.layout
     period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
     open_ft = max(layout.alley_ft - strip_ft, 0.2)
@@ -86,7 +96,7 @@ def _grass_points(scenario: Scenario, cell_ft: float, strip_ft: float, points: i
     return list(places), open_ft / period
 
 
-def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int) -> Geometry:
+def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int, stumps_share: float = 0.0) -> Geometry:
     """Lay out the rows of every scenario.
 
     Parameters
@@ -97,6 +107,8 @@ def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int) -> 
         Width of the vegetation-free strip along each row [ft].
     points
         Ground points across the grass ground at which light is measured.
+    stumps_share
+        Share of the land under stumps, stems and landings of a stand that stands already [1].
 
     Returns
     -------
@@ -113,7 +125,10 @@ def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int) -> 
     cell = np.array([width for _, _, width in rows])
     layouts = [scenario.trees.layout if scenario.trees else None for scenario in scenarios]
     in_row = np.array([layout.in_row_ft if layout else 10.0 for layout in layouts])
-    grass = [_grass_points(scenario, width, strip_ft, points) for scenario, width in zip(scenarios, cell, strict=True)]
+    grass = [
+        _grass_points(scenario, width, strip_ft, points, stumps_share)
+        for scenario, width in zip(scenarios, cell, strict=True)
+    ]
     return Geometry(
         offset_ft=offset,
         planted=planted,

@@ -7,8 +7,8 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
+from simulator.enterprises.meadow import Forage
 from simulator.enterprises.sold_early import EXIT_PLACES
-from simulator.enterprises.sward import Sward
 from simulator.events.light import Lit
 from simulator.state import (
     Stand,
@@ -35,6 +35,9 @@ STATE_COLUMNS: Final = (
     "canopy_cover",
     "forage_lb_ac",
     "forage_share_of_open",
+    "winter_forage_lb_ac",
+    "light_grass",
+    "later_grass",
     "forage_eaten_lb_ac",
     "hay_ton_ac",
     "animal_unit_months_ac",
@@ -42,6 +45,7 @@ STATE_COLUMNS: Final = (
     "straw_bales_ac",
     "standing_ton_ac",
     "trees_cut_per_ac",
+    "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
     "trees_lost_to_events_per_ac",
     "salvaged_after_events_ton_ac",
@@ -81,19 +85,23 @@ class History:
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
-    def record_planting(self, stand: Stand, lit: Lit) -> None:
-        """Write row 0: trees as planted, light of the open or near it."""
+    def record_start(self, stand: Stand, lit: Lit) -> None:
+        """Write row 0: trees as planted under open light, or as they are found under their own."""
         self._stand(0, stand)
         self._light(0, lit)
+        self.column["light_grass"][:, 0] = self.column["light_warm"][:, 0]
         self.rows.append(_drawing(stand))
 
-    def record(self, year: int, before: Stand, stand: Stand, lit: Lit, grass: Sward) -> None:
+    def record(self, year: int, before: Stand, stand: Stand, lit: Lit, grass: Forage) -> None:
         """Write what stood and died, what light came through and what grass grew."""
         self._stand(year, stand)
         self.column["trees_dead_per_ac"][:, year] += (before.trees - stand.trees).sum(axis=1)
         self._light(year, lit)
         self.column["forage_lb_ac"][:, year] = grass.forage_lb_ac
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
+        self.column["winter_forage_lb_ac"][:, year] = grass.winter_lb_ac
+        self.column["light_grass"][:, year] = grass.light
+        self.column["later_grass"][:, year] = grass.later
         self.rows.append(_drawing(stand))
 
     def record_lost_to_use(self, year: int, trees: FloatArray, early: BoolArray) -> None:
@@ -121,6 +129,8 @@ class History:
     def record_cut(self, year: int, felling: Felling) -> None:
         """Write what was cut and what of it was sold."""
         self.column["trees_cut_per_ac"][:, year] = felling.trees_cut
+        taken = self.column["basal_area_ft2_ac"][:, year] - basal_area_ft2_ac(felling.stand)
+        self.column["basal_area_cut_ft2_ac"][:, year] = np.where(felling.trees_cut > 0, taken, 0.0)
         self.wood_ton_ac[:, year] += felling.tons_sold
         self.column["no_bid"][:, year] = felling.no_bid
         self.column["thinning_waits"][:, year] = felling.refused

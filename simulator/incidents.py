@@ -51,12 +51,22 @@ def _grass_lost(outcome: Outcome, year: int, kinds: list[str]) -> str:
 
 def _repeated_events(outcome: Outcome) -> Found:
     counted = [event.year for event in outcome.scenario.event if event.severity > 0]
-    if counted and min(counted) <= outcome.flows.cycle_yr:
-        message = (
-            "Events are illustrations, no forecast. The yearly income repeats those of the first cycle in every "
-            "later one; the present value counts each once, in its year."
-        )
-        yield "event_repeats", message
+    leading = outcome.flows.leading_yr
+    if not counted or min(counted) > leading + outcome.flows.cycle_yr:
+        return
+    if outcome.lives and max(counted) <= leading:
+        yield "event_repeats", "Events are illustrations, no forecast; those of the stand count once, in their year."
+        return
+    repeated = (
+        "those after the stand's harvest in every later cycle"
+        if outcome.lives
+        else "those of the first cycle in every later one"
+    )
+    message = (
+        f"Events are illustrations, no forecast. The yearly income repeats {repeated}; the present value counts each "
+        "once, in its year."
+    )
+    yield "event_repeats", message
 
 
 def _few_left(outcome: Outcome) -> Found:

@@ -15,7 +15,7 @@ from simulator.finance import (
     net_present_value,
     payback_year,
 )
-from simulator.interest import real_rate
+from simulator.interest import discount_factor, real_rate
 from simulator.ledger import unit_prices
 from simulator.parameters.prices import PriceTable
 from simulator.scenario.land import Money
@@ -39,17 +39,31 @@ class Flows(NamedTuple):
         year 0, so that what is paid once is paid once; or the horizon with its end values without trees.
     replanting
         How the planting of later cycles differs from year 0; part of ``cycle_quantity``'s last row.
+    leading
+        Quantities of a stand that was found, rows 0 to its harvest, which come once before the cycle that is then
+        repeated begins; ``None`` where the cycle begins in year 0.
     """
 
     lines: tuple[Line, ...]
     quantity: FloatArray
     cycle_quantity: FloatArray
     replanting: FloatArray
+    leading: FloatArray | None = None
 
     @property
     def cycle_yr(self) -> int:
         """Length of the cycle that is repeated for ever [yr]."""
         return len(self.cycle_quantity) - 1
+
+    @property
+    def leading_yr(self) -> int:
+        """Years until that cycle begins [yr]."""
+        return 0 if self.leading is None else len(self.leading) - 1
+
+    def kept(self, lines: BoolArray) -> "Flows":
+        """The same system with nothing in the ledger but some of its lines, (lines,)."""
+        leading = None if self.leading is None else self.leading * lines
+        return Flows(self.lines, self.quantity * lines, self.cycle_quantity * lines, self.replanting * lines, leading)
 
 
 class Measures(NamedTuple):
@@ -63,9 +77,10 @@ class Measures(NamedTuple):
         Every real internal rate of return of those flows, ascending; the start of a second cycle inside the
         horizon easily adds a meaningless negative one.
     irr_cycle
-        The same of one cycle by itself: the rate of return of the investment in trees.
+        The same of one cycle by itself: the rate of return of the investment in trees; none where they were found.
     land_expectation
-        Worth of bare land under the system's own cycle repeated for ever [$/ac].
+        Worth of bare land under the system's own cycle repeated for ever [$/ac]; of land and stand together where
+        a stand was found: what it earns until its harvest, and the bare land after it.
     equal_annual_income
         The same as a yearly income: the measure to compare systems by [$/ac/yr].
     equal_annual_margin
@@ -130,8 +145,8 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
     return Measures(
         npv=float(net_present_value(total, rate)),
         irr_all=tuple(every_real_irr(total)),
-        irr_cycle=tuple(every_real_irr(_first_cycle_cash(flows, prices))),
-        land_expectation=float(land_expectation_value(cycle_cash(flows, prices), rate, flows.cycle_yr)),
+        irr_cycle=() if flows.leading is not None else tuple(every_real_irr(_first_cycle_cash(flows, prices))),
+        land_expectation=_land_value(flows, prices, rate),
         equal_annual_income=annual_income(flows, prices, rate),
         equal_annual_margin=annual_income(flows, prices, rate, without=("overhead",)),
         benefit_cost=_benefit_cost(amount, rate),
@@ -140,6 +155,21 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
         by_enterprise=_by_enterprise(flows.lines, amount, rate),
         by_decade=_by_decade(cash),
     )
+
+
+def _land_value(flows: Flows, prices: Mapping[str, float], rate: float) -> float:
+    """Worth of the land, and of the stand that is on it [$/ac]."""
+    bare = float(land_expectation_value(cycle_cash(flows, prices), rate, flows.cycle_yr))
+    return _leading_value(flows, prices, rate) + bare * float(discount_factor(rate, flows.leading_yr))
+
+
+def _leading_value(flows: Flows, prices: Mapping[str, float], rate: float, without: tuple[str, ...] = ()) -> float:
+    """Present value of what a stand that was found earns until its harvest [$/ac]."""
+    if flows.leading is None:
+        return 0.0
+    kept = np.array([line.account not in without for line in flows.lines])
+    amount = flows.leading * unit_prices(flows.lines, prices)
+    return float(net_present_value(amount[:, kept].sum(axis=1), rate))
 
 
 def cycle_cash(flows: Flows, prices: Mapping[str, float], without: tuple[str, ...] = ()) -> FloatArray:
@@ -157,8 +187,15 @@ def _first_cycle_cash(flows: Flows, prices: Mapping[str, float]) -> FloatArray:
 
 
 def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, without: tuple[str, ...] = ()) -> float:
-    """Equal annual income of one cycle repeated for ever [$/ac/yr], leaving out the accounts named."""
-    return float(equal_annual_income(cycle_cash(flows, prices, without), rate, flows.cycle_yr))
+    """Equal annual income of one cycle repeated for ever [$/ac/yr], leaving out the accounts named.
+
+    A stand that was found comes first: the rate on its present value, and the cycle's income from its harvest on.
+    """
+    repeated = float(equal_annual_income(cycle_cash(flows, prices, without), rate, flows.cycle_yr))
+    if flows.leading is None:
+        return repeated
+    later = repeated * float(discount_factor(rate, flows.leading_yr))
+    return rate * _leading_value(flows, prices, rate, without) + later
 
 
 def _benefit_cost(amount: FloatArray, rate: float) -> float:

@@ -93,8 +93,8 @@ def row_direction(scenario: Scenario, beside: Path | None = None) -> RowDirectio
     Returns
     -------
     RowDirection or None
-        None where there are no trees. The two are run alike, so that the fast path's error, below .01 of light, is
-        the same kind in both; it is no smaller than the difference in dense stands.
+        None where there are no trees, or where they stand already. The two are run alike, so that the fast path's
+        error, below .01 of light, is the same kind in both; it is no smaller than the difference in dense stands.
 
     References
     ----------
@@ -103,7 +103,7 @@ def row_direction(scenario: Scenario, beside: Path | None = None) -> RowDirectio
     in summer, east-west rows in winter); Olesen, Morris & McFadyen 2007, Australian Journal of Agricultural Research
     58:215 (the same over the year). Abstracts only.
     """
-    if scenario.trees is None:
+    if scenario.trees is None or scenario.stand is not None:
         return None
     azimuth = scenario.trees.layout.row_azimuth_deg
     across = (azimuth + QUARTER_TURN_DEG) % HALF_TURN_DEG

@@ -10,7 +10,7 @@ from simulator.geometry import Geometry, geometry_of
 from simulator.scenario.lapses import as_done
 from simulator.scenario.model import Scenario
 from simulator.schedule import NEVER, Calendar, calendar_of
-from simulator.units import BoolArray, FloatArray
+from simulator.units import BoolArray, FloatArray, IntArray
 
 
 @dataclass(frozen=True)
@@ -26,13 +26,23 @@ class Plan:
     @property
     def last_year(self) -> int:
         """Last row simulated: the horizon, or the longest first tree cycle if that ends later."""
-        cycles = self.calendar.harvest_age[self.calendar.harvest_age < NEVER]
+        cycles = (self.calendar.harvest_age - self.start_age)[self.calendar.harvest_age < NEVER]
         return max(self.horizon, int(cycles.max(initial=0)))
 
     @property
     def candidates(self) -> int:
         """Number of scenarios in the batch."""
         return len(self.scenarios)
+
+    @property
+    def start_age(self) -> IntArray:
+        """Age of the trees in year 0 [yr], (candidates,); 0 where they are planted then."""
+        return np.array([scenario.stand.age if scenario.stand else 0 for scenario in self.scenarios])
+
+    @property
+    def standing(self) -> BoolArray:
+        """Where trees stand already in year 0, (candidates,)."""
+        return self.start_age > 0
 
     def column(self, *path: str) -> FloatArray:
         """One numeric field of every scenario, such as ``column("land", "acres")``; NaN for None [(candidates,)]."""
@@ -50,7 +60,9 @@ def _field(scenario: Scenario, path: tuple[str, ...]) -> float | str | bool | No
     return value  # type: ignore[return-value]
 
 
-def compile_plan(scenarios: Sequence[Scenario], *, strip_width_ft: float, points: int) -> Plan:
+def compile_plan(
+    scenarios: Sequence[Scenario], *, strip_width_ft: float, points: int, stumps_share: float = 0.0
+) -> Plan:
     """Turn scenarios that share a horizon into the arrays of the yearly loop.
 
     Parameters
@@ -61,6 +73,8 @@ def compile_plan(scenarios: Sequence[Scenario], *, strip_width_ft: float, points
         Width of the vegetation-free strip along each row [ft].
     points
         Ground points across the grass ground at which light is measured.
+    stumps_share
+        Share of the land under stumps, stems and landings of a stand that stands already [1].
 
     Returns
     -------
@@ -76,5 +90,5 @@ def compile_plan(scenarios: Sequence[Scenario], *, strip_width_ft: float, points
         raise ValueError(f"scenarios of one batch share a horizon, got {sorted(horizons)}")
     horizon = horizons.pop()
     done = tuple(as_done(scenario) for scenario in scenarios)
-    geometry = geometry_of(done, strip_width_ft, points)
+    geometry = geometry_of(done, strip_width_ft, points, stumps_share)
     return Plan(done, geometry, calendar_of(done, horizon), horizon, agenda_of(done))

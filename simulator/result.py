@@ -20,9 +20,11 @@ from simulator.ledger import unit_prices
 from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, real_discount_rate
 from simulator.parameters.prices import PriceTable, load_prices
 from simulator.parameters.tables import Tables, load_tables
+from simulator.parameters.wood import load_wood
 from simulator.plan import compile_plan
 from simulator.scenario.model import Scenario
 from simulator.schedule import NEVER
+from simulator.succession import followed
 from simulator.units import FloatArray, IntArray
 
 if TYPE_CHECKING:
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
 EXACT_POINTS = 16
 FAST_POINTS = 8
 PAID_ONCE = ("sward_establishment", "land_clearing")
-"""Lines of year 0 that no later cycle of open pasture pays again."""
+"""Lines that no later cycle pays again."""
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,8 @@ class Outcome:
         Hours of work on the tract, own and hired [h], (years, 12).
     exit_value
         What could be sold with the land after each year.
+    lives
+        Where a stand was found: that stand by itself to its harvest, and what follows it, counted from there.
     """
 
     scenario: Scenario
@@ -74,6 +78,7 @@ class Outcome:
     drawing: dict[str, FloatArray]
     hours_by_month: FloatArray
     exit_value: ExitValue
+    lives: tuple["Outcome", ...] = ()
 
     @property
     def rate(self) -> float:
@@ -225,22 +230,28 @@ def run_batch(
         simulation = _simulate(members, precision, tables)
         for i, place in enumerate(places):
             outcomes[place] = _outcome(simulation, i, price_tables[members[i].money.price_table])
-    return [outcomes[place] for place in range(len(scenarios))]
+    alone = [outcomes[place] for place in range(len(scenarios))]
+    return followed(alone, lambda plans: run_batch(plans, beside, precision, tables), beside)
 
 
 def _kind(scenario: Scenario) -> tuple[object, ...]:
     species = scenario.trees.species if scenario.trees else None
     treatments = frozenset(treatment.item for treatment in scenario.treatment)
-    shape = scenario.money.horizon_years, rows_of_cell(scenario)
-    return species, scenario.pasture.grass, scenario.use.animals, shape, treatments
+    shape = scenario.money.horizon_years, rows_of_cell(scenario), scenario.stand and scenario.stand.origin
+    grasses = scenario.pasture.grass, scenario.pasture.overseeded, scenario.pasture.later_grass
+    return species, grasses, scenario.use.animals, shape, treatments
 
 
 def _simulate(members: list[Scenario], precision: Precision, tables: Tables | None) -> Simulation:
     first = members[0]
     species = first.trees.species if first.trees else "loblolly"
-    numbers = tables or load_tables(species, first.pasture.grass, first.use.animals)
+    grass = first.pasture
+    numbers = tables or load_tables(species, grass.grass, first.use.animals, grass.overseeded, grass.later_grass)
+    if first.stand is not None and first.stand.origin == "natural":
+        numbers = numbers._replace(wood=load_wood(species, natural=True))
     points = EXACT_POINTS if precision == "exact" else FAST_POINTS
-    plan = compile_plan(members, strip_width_ft=numbers.tree.planting.strip_width_ft, points=points)
+    strip, stumps = numbers.tree.planting.strip_width_ft, numbers.practice.ground.stumps_and_landings_share
+    plan = compile_plan(members, strip_width_ft=strip, points=points, stumps_share=stumps)
     return simulate(plan, numbers, precision)
 
 
@@ -249,18 +260,23 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     rows, scenario = slice(0, plan.horizon + 1), plan.scenarios[i]
     book, hours = books_of(simulation, i, price_table)
     end = np.array([line.account == END_VALUE for line in book.lines])
-    cycle = int(plan.calendar.harvest_age[i])
-    if cycle < NEVER:
+    cycle = int(plan.calendar.harvest_age[i] - plan.start_age[i])
+    paid_once = np.array([line.key in PAID_ONCE for line in book.lines])
+    if plan.standing[i]:
+        whole, repeated = np.where(end, 0.0, book.quantity[: cycle + 1]), np.zeros(len(book.lines))
+    elif cycle < NEVER:
         # every later cycle begins with the replanting, not with what was planted and paid for in year 0
         whole = np.where(end, 0.0, book.quantity[: cycle + 1])
         bought = simulation.setting.book.herd.bought
-        once = np.where([line.key == bought for line in book.lines], 0.0, whole[0])
+        # the first sowing is paid once, wherever it falls; that of another grass later comes again in each cycle
+        first = np.where(paid_once, whole[: scenario.pasture.sown_year + 1].sum(axis=0), whole[0])
+        once = np.where([line.key == bought for line in book.lines], 0.0, first)
         # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
         whole[cycle] += book.replanting * (cycle >= plan.horizon) - once
         repeated = book.replanting - once
     else:
         # pasture too is sown and cleared once, not in every horizon that is repeated
-        once = np.where([line.key in PAID_ONCE for line in book.lines], book.quantity[0], 0.0)
+        once = np.where(paid_once, book.quantity[rows].sum(axis=0), 0.0)
         whole, repeated = book.quantity[rows].copy(), -once
         whole[-1] -= once
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {

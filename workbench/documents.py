@@ -19,12 +19,16 @@ YEAR_COLUMNS = (
     "canopy_cover",
     "forage_lb_ac",
     "forage_share_of_open",
+    "winter_forage_lb_ac",
+    "light_grass",
+    "later_grass",
     "hay_ton_ac",
     "animal_unit_months_ac",
     "head",
     "straw_bales_ac",
     "standing_ton_ac",
     "trees_cut_per_ac",
+    "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
     "trees_lost_to_events_per_ac",
     "trees_replanted_per_ac",
@@ -62,6 +66,7 @@ def _better_pasture(comparison: Comparison) -> dict[str, Any] | None:
         "equal_annual_income_per_ac": better.equal_annual_income,
         "nitrogen_lb_ac": better.plan.pasture.nitrogen_lb_ac,
         "tenure": better.plan.use.tenure,
+        "overseeded": better.plan.pasture.overseeded,
     }
 
 
@@ -78,15 +83,21 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
         "equal_annual_income_per_ac": measures.equal_annual_income,
         "equal_annual_margin_before_overhead_per_ac": measures.equal_annual_margin,
         "cycle_years": outcome.flows.cycle_yr,
+        "years_before_cycle": outcome.flows.leading_yr,
         "benefit_cost": measures.benefit_cost,
         "payback_year": measures.payback_year,
         "deepest_cash_per_ac": measures.deepest_cash,
         "income_by_enterprise_per_ac": dict(measures.by_enterprise),
         "cash_by_decade_per_ac": dict(measures.by_decade),
         **owner_document(outcome),
-        "schedule": outcome.scenario.model_dump(mode="json", exclude={"baseline", "money", "land", "format"}),
+        "schedule": _schedule(outcome),
+        "schedule_after_harvest": _schedule(outcome.lives[-1]) if outcome.lives else None,
         "years": _years(outcome),
     }
+
+
+def _schedule(outcome: Outcome) -> dict[str, Any]:
+    return outcome.scenario.model_dump(mode="json", by_alias=True, exclude={"baseline", "money", "land", "format"})
 
 
 def _years(outcome: Outcome) -> list[dict[str, Any]]:

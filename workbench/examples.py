@@ -40,12 +40,14 @@ def scenario_text(choices: Choices) -> str:
     KeyError
         Where the layout is unknown.
     """
+    if choices.route == "stand":
+        return _stand_text(choices)
     choices = resolved(choices)
     numbers = numbers_of(choices)
     layout = Layout.model_validate({key: value for key, value in numbers.items() if key in Layout.model_fields})
     trees = Trees(species=choices.trees, layout=layout)
     planted = planted_trees_per_ac(layout.rows_in_set, layout.row_gap_ft, layout.in_row_ft, layout.alley_ft)
-    text = Template(_template()).substitute(
+    text = Template(_packaged("template.toml")).substitute(
         numbers,
         species=choices.trees,
         stock=_stock_words(choices.trees),
@@ -75,6 +77,16 @@ def _stock_words(species: str) -> str:
     return "container seedlings" if stock.container_share else "bareroot seedlings"
 
 
+def _stand_text(choices: Choices) -> str:
+    animals = choices.animals or "cattle"
+    grazing = "first_grazing_year = 3" if animals != NO_ANIMALS else "# first_grazing_year = 3"
+    hay = "# hay_years = [3, 6]" if animals != NO_ANIMALS else "hay_years = [3, 6]"
+    text = Template(_packaged("stand.toml")).substitute(
+        species=choices.trees, grass=choices.grass, animals=animals, first_grazing_line=grazing, hay_years=hay
+    )
+    return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
+
+
 def _use_lines(numbers: Mapping[str, Any], animals: str) -> dict[str, str]:
     hay, grazing = (
         f"hay_years = [1, {numbers['last_hay_year']}]",
@@ -86,5 +98,5 @@ def _use_lines(numbers: Mapping[str, Any], animals: str) -> dict[str, str]:
     }
 
 
-def _template() -> str:
-    return resources.files("workbench.scenarios").joinpath("template.toml").read_text(encoding="utf-8")
+def _packaged(name: str) -> str:
+    return resources.files("workbench.scenarios").joinpath(name).read_text(encoding="utf-8")

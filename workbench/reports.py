@@ -1,20 +1,22 @@
 """Terminal tables of one system or of three side by side."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.band import Band
-from simulator.comparison import Comparison, tree_product
+from simulator.comparison import Comparison
+from simulator.land_equivalent import tree_product
 from simulator.measures import Measures
 from simulator.result import Outcome
 from workbench.dangers import dangers
 from workbench.output import print_table, print_text
 from workbench.sentences import findings
-from workbench.words import NAMES, cautions, describe, names_of
+from workbench.words import NAMES, cautions, describe, names_of, spoken
 
 STEP_YR = 5
 SWINGS_SHOWN = 15
+WITH_TREES = ("silvopasture", "kept_up", "open_later", "plantation")
 
 YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("trees\n/ac", "trees_per_ac", ".0f"),
@@ -42,6 +44,8 @@ MEASURE_ROWS: Sequence[tuple[str, Callable[[Measures], str]]] = (
     ("Paid back in year", lambda m: "never" if m.payback_year is None else str(m.payback_year)),
     ("Deepest cumulative cash, $/ac", lambda m: _whole(m.deepest_cash)),
 )
+LABELS_WITH_STAND = {"Land expectation value, $/ac": "Land and stand value, $/ac"}
+WITHOUT_MEANING_FOR_A_STAND = ("Internal rate of return, one cycle", "Paid back in year")
 
 
 def print_comparison(comparison: Comparison) -> None:
@@ -55,19 +59,22 @@ def print_comparison(comparison: Comparison) -> None:
     for name, outcome in comparison.systems.items():
         print_text(f"  {names[name]}: {describe(outcome)}\n")
     print_text("\n")
-    for name in (name for name in comparison.systems if name != "pasture"):
+    for name in (name for name in WITH_TREES if name in comparison.systems):
         heading = names[name].capitalize()
         print_years(f"{heading}, every {STEP_YR} years (before the year's cut)", comparison.systems[name])
         print_text("\n")
-    print_text(f"{_steady_year(comparison.systems['pasture'])}\n")
+    print_text(f"{_steady_year(comparison)}\n")
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
-    _print_lines("Cautions", (*cautions(), *dangers(first.scenario)))
+    _print_lines("Cautions", (*cautions(first.scenario), *dangers(first.scenario)))
 
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
     measures = {name: outcome.measures for name, outcome in comparison.systems.items()}
-    rows = [[label, *(show(each) for each in measures.values())] for label, show in MEASURE_ROWS]
+    rows = [
+        [label, *(show(each) for each in measures.values())]
+        for label, show in _rows_of_measures(comparison.systems["silvopasture"])
+    ]
     enterprises = dict.fromkeys(key for m in measures.values() for key in m.by_enterprise)
     rows += [
         [f"Present value of {key}, $/ac", *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values())]
@@ -78,21 +85,36 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
         for decade in measures["silvopasture"].by_decade
     ]
     ratio, product = comparison.land_equivalent, tree_product(comparison.systems)
-    parts = f"{ratio.wood:.2f} {product} + {ratio.forage:.2f} forage"
-    rows.append(["Land equivalent ratio", f"{ratio.total:.2f} ({parts})", "1", "1", *[""] * (len(measures) - 3)])
+    mine = f"{ratio.total:.2f} ({ratio.wood:.2f} {product} + {ratio.forage:.2f} forage)"
+    shown = {"silvopasture": mine, "plantation": "1", "pasture": "1"}
+    rows.append(["Land equivalent ratio", *(shown.get(name, "") for name in comparison.systems)])
     return rows
+
+
+def _rows_of_measures(outcome: Outcome) -> list[tuple[str, Callable[[Measures], str]]]:
+    """Measures to show; a stand that was found was not paid for, so that nothing is paid back."""
+    if not outcome.lives:
+        return list(MEASURE_ROWS)
+    return [
+        (LABELS_WITH_STAND.get(label, label), show)
+        for label, show in MEASURE_ROWS
+        if label not in WITHOUT_MEANING_FOR_A_STAND
+    ]
 
 
 def money_note(outcome: Outcome) -> str:
     """The rate and the prices behind every dollar, in a line."""
     table = outcome.price_table
     labour = "hours paid" if outcome.scenario.money.pay_labour else "hours free"
-    return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of all three alike."
+    all_ = "all alternatives" if outcome.lives else "all three"
+    return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of {all_} alike."
 
 
 def _horizon_note(outcome: Outcome) -> str:
     """What the horizon does to the present value, where it cuts a tree cycle."""
     horizon, cycle = outcome.scenario.money.horizon_years, outcome.flows.cycle_yr
+    if outcome.lives:
+        return "Year 0 is today; the yearly income is of the stand to its harvest and of what follows it for ever."
     if outcome.scenario.trees is None or horizon == cycle:
         return ""
     if horizon < cycle:
@@ -100,8 +122,10 @@ def _horizon_note(outcome: Outcome) -> str:
     return f"The present value stops in year {horizon}, inside a second cycle; the yearly income does not."
 
 
-def _steady_year(outcome: Outcome) -> str:
+def _steady_year(comparison: Comparison) -> str:
     """The pasture's last year in a line: it is every year's, but for fence and herd."""
+    outcome = comparison.systems["pasture"]
+    name = "The pasture after clearing" if outcome.lives else "Grass alone"
     states, last = outcome.states, len(outcome.cash_per_ac) - 1
     parts = [f"{states['forage_lb_ac'][last]:,.0f} lb of forage"]
     for column, form, unit in (
@@ -111,7 +135,7 @@ def _steady_year(outcome: Outcome) -> str:
         if states[column][last] > 0:
             parts.append(f"{states[column][last]:{form}} {unit}")
     head = f"; {states['head'][last]:.0f} head on the field" if states["head"][last] > 0 else ""
-    return f"Grass alone, every year, an acre: {', '.join(parts)}{head}; ${_whole(outcome.cash_per_ac[last])} cash."
+    return f"{name}, every year, an acre: {', '.join(parts)}{head}; ${_whole(outcome.cash_per_ac[last])} cash."
 
 
 def print_years(title: str, outcome: Outcome) -> None:
@@ -170,19 +194,19 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     """Print one system: its plan, measures, years and warnings."""
     title = f"{outcome.scenario.title or 'Scenario'}: {outcome.scenario.land.acres:g} acres, per acre"
     measures = outcome.measures
-    rows = [[label, show(measures)] for label, show in MEASURE_ROWS]
+    rows = [[label, show(measures)] for label, show in _rows_of_measures(outcome)]
     rows += [[f"Present value of {key}, $/ac", f"{value:,.0f}"] for key, value in measures.by_enterprise.items()]
     print_table(title, ["", "value"], rows, note=money_note(outcome))
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
     _print_lines("Warnings", warnings)
-    _print_lines("Cautions", (*cautions(), *dangers(outcome.scenario)))
+    _print_lines("Cautions", (*cautions(outcome.scenario), *dangers(outcome.scenario)))
 
 
-def print_band(band: Band) -> None:
+def print_band(band: Band, names: Mapping[str, str] = NAMES) -> None:
     """Print how far each income may lie off, and the numbers that move it most."""
     rows = [
-        [NAMES[name], f"{income:,.0f}", *(f"{limit:,.0f}" for limit in band.limits(name))]
+        [names[name], f"{income:,.0f}", *(f"{limit:,.0f}" for limit in band.limits(name))]
         for name, income in band.income.items()
     ]
     note = "Single ranges taken as independent, added by their squares; they are beliefs, not confidence limits."
@@ -196,5 +220,5 @@ def print_band(band: Band) -> None:
         ]
         for swing in band.swings[:SWINGS_SHOWN]
     ]
-    title = f"The {len(rows)} numbers that move both together most, one at a time"
-    print_table(title, ["number", "low .. value .. high", *(NAMES[name] for name in band.income)], rows)
+    title = f"The {len(rows)} numbers that move {spoken(names['silvopasture'])} most, one at a time"
+    print_table(title, ["number", "low .. value .. high", *(names[name] for name in band.income)], rows)

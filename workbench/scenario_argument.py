@@ -26,7 +26,7 @@ def read_scenario(file: Path | None) -> tuple["Scenario", Path | None]:
 
     if file is not None:
         scenario = load(file)
-        from simulator.baselines import check_overrides  # noqa: PLC0415
+        from simulator.alternatives import check_overrides  # noqa: PLC0415
 
         check_overrides(scenario, file)
         return scenario, file.parent

@@ -4,13 +4,14 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from simulator.comparison import Comparison, Switch, tree_product
+from simulator.comparison import Comparison, Switch
+from simulator.land_equivalent import tree_product
 from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
 from workbench.row_direction import row_direction_sentence
 from workbench.upkeep import upkeep
-from workbench.words import NAME_OF_A_SINGLE_USE, dollars, names_of
+from workbench.words import NAMES, dollars, names_of, spoken_names_of
 
 LOAD_TON = 26.0
 NEAR_TIE = 4.0
@@ -43,9 +44,10 @@ ITEMS = {
 
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
-    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, _outlay, _grass, _pasture, _labour)
+    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, _against_keeping, _opening)
+    then = (_outlay, _grass, _pasture, _labour)
     more = (_rows, _prices, _switches)
-    return [sentence for part in (*parts, *more) for sentence in part(comparison)]
+    return [sentence for part in (*parts, *then, *more) for sentence in part(comparison)]
 
 
 def _yearly(amount: float) -> str:
@@ -65,10 +67,10 @@ def _verb(name: str, income: float) -> str:
 
 
 def _ranking(comparison: Comparison) -> Iterator[str]:
-    names, order = names_of(comparison.systems), comparison.ranking
+    names, order = spoken_names_of(comparison.systems), comparison.ranking
     income = {name: comparison.systems[name].measures.equal_annual_income for name in order}
     best = order[0]
-    others = " and ".join(f"{_yearly(income[name])} for {names[name]}" for name in order[1:])
+    others = _listed([f"{_yearly(income[name])} for {names[name]}" for name in order[1:]])
     tied = [names[name] for name in order if income[best] - income[name] < NEAR_TIE]
     close = f" {_listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
     yield (
@@ -83,14 +85,14 @@ def _listed(parts: list[str]) -> str:
 
 def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
     """Say what the plan would earn without an enterprise that only costs it money."""
-    outcome, name = comparison.systems["silvopasture"], names_of(comparison.systems)["silvopasture"]
+    outcome, name = comparison.systems["silvopasture"], spoken_names_of(comparison.systems)["silvopasture"]
     income = outcome.measures.equal_annual_income
     for enterprise in ("hay", "grazing", "straw", "nuts"):
         without = income - _share_of_income(outcome, enterprise)
         if without > income + WORTH_A_WORD:
-            they = "it" if name == NAME_OF_A_SINGLE_USE else "they"
+            they = "it they" if name == NAMES["silvopasture"] else f"{enterprise} it"
             yield (
-                f"{enterprise.capitalize()} costs {name} more than it brings: without it {they} would make "
+                f"{enterprise.capitalize()} costs {name} more than it brings: without {they} would make "
                 f"{_yearly(without)} an acre a year instead of {_yearly(income)}."
             )
 
@@ -98,8 +100,7 @@ def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
 def _share_of_income(outcome: Outcome, enterprise: str) -> float:
     """Equal annual income of one enterprise by itself [$/ac/yr]."""
     kept = np.array([line.enterprise == enterprise for line in outcome.flows.lines])
-    part = outcome.flows._replace(cycle_quantity=outcome.flows.cycle_quantity * kept)
-    return annual_income(part, outcome.prices, outcome.rate)
+    return annual_income(outcome.flows.kept(kept), outcome.prices, outcome.rate)
 
 
 def _against_sum(comparison: Comparison) -> Iterator[str]:
@@ -130,8 +131,50 @@ def _land_equivalent(comparison: Comparison) -> Iterator[str]:
         )
 
 
+def _against_keeping(comparison: Comparison) -> Iterator[str]:
+    """What opening a stand yields of wood and grass, and what waiting is worth."""
+    systems, names, ratio = comparison.systems, spoken_names_of(comparison.systems), comparison.land_equivalent
+    if "open_later" not in systems:
+        return
+    yield (
+        f"{names['silvopasture'].capitalize()} yields {ratio.wood:.0%} of the wood that keeping it does to the "
+        f"horizon, standing trees counted, and {ratio.forage:.0%} of the forage that clearing it does."
+    )
+    now, later = (systems[name].measures.equal_annual_income for name in ("silvopasture", "open_later"))
+    if abs(now - later) < NEAR_TIE:
+        yield f"Waiting {_years_waited(comparison)} years to open it makes next to no difference to the yearly income."
+    else:
+        yield (
+            f"Waiting {_years_waited(comparison)} years to open it {'costs' if now > later else 'brings'} "
+            f"{_yearly(abs(now - later))} an acre a year."
+        )
+
+
+def _opening(comparison: Comparison) -> Iterator[str]:
+    """Cash of opening a stand until it is grazed, and what it is grazed by."""
+    outcome = comparison.systems["silvopasture"]
+    grazed = _first(outcome.states["animal_unit_months_ac"] > 0)
+    if not outcome.lives or grazed is None:
+        return
+    cash = float(outcome.cash_per_ac[: grazed + 1].sum())
+    opened = float(comparison.systems["pasture"].states["animal_unit_months_ac"][-1])
+    months = float(outcome.states["animal_unit_months_ac"][grazed])
+    yield (
+        f"When animals first graze it, in year {grazed}, the cut, cleaning up, sowing, fence and water have "
+        f"{'left' if cash >= 0 else 'cost'} {dollars(abs(cash))} an acre; it then carries {months:.1f} animal-unit "
+        f"months an acre, the cleared pasture {opened:.1f}."
+    )
+
+
+def _years_waited(comparison: Comparison) -> int:
+    stand = comparison.systems["silvopasture"].scenario.stand
+    return stand.open_later_years if stand is not None else 0
+
+
 def _outlay(comparison: Comparison) -> Iterator[str]:
     outcome = comparison.systems["silvopasture"]
+    if outcome.lives:
+        return
     deepest, wood = outcome.measures.deepest_cash, _first(outcome.wood_ton_ac.sum(axis=1) > 0)
     if deepest >= -20 or outcome.scenario.trees is None or wood is None:
         return
@@ -179,6 +222,8 @@ def _pasture(comparison: Comparison) -> Iterator[str]:
         return
     use, rate = better.plan.use, better.plan.pasture.nitrogen_lb_ac
     how = "let by the acre" if use.tenure == "leased" else f"with {rate:g} lb of nitrogen"
+    if better.plan.pasture.overseeded != comparison.systems["pasture"].scenario.pasture.overseeded:
+        how += " and without sowing into the grass"
     yield (
         f"Grass alone could be kept better: {how} it would make {_yearly(better.equal_annual_income)} an acre a year. "
         "A badly kept pasture flatters the trees."
@@ -192,14 +237,14 @@ def _incomes(income: Mapping[str, float], names: Mapping[str, str]) -> str:
 def _labour(comparison: Comparison) -> Iterator[str]:
     if not comparison.systems["silvopasture"].scenario.money.pay_labour:
         return
-    names, free = names_of(comparison.systems), comparison.labour_free
+    names, free = spoken_names_of(comparison.systems), comparison.labour_free
     best = max(free, key=lambda name: free[name])
     tail = "" if best == comparison.ranking[0] else f"; then {names[best]} would come first"
     yield f"With your own hours free, the yearly incomes are: {_incomes(free, names)}{tail}."
 
 
 def _prices(comparison: Comparison) -> Iterator[str]:
-    names = names_of(comparison.systems)
+    names = spoken_names_of(comparison.systems)
     for price_set in comparison.price_sets:
         if price_set.name == "prices in force":
             continue
@@ -210,7 +255,7 @@ def _prices(comparison: Comparison) -> Iterator[str]:
 
 
 def _switches(comparison: Comparison) -> Iterator[str]:
-    names = names_of(comparison.systems)
+    names = spoken_names_of(comparison.systems)
     likely = [switch for switch in comparison.switches if switch.price <= LIKELY_PRICE * switch.base]
     if not likely:
         yield f"No single price between nothing and {LIKELY_PRICE:.0f} times today's puts another system first."

@@ -12,7 +12,13 @@ USUAL_LAYOUT: Final = "double"
 USUAL_STOCK: Final = "bareroot seedlings"
 USUAL_NITROGEN_LB_AC: Final = 80
 DEMONSTRATION_LATITUDE_DEG: Final = 31.3
-OPTIONS: Final = {"trees": "--trees", "grasses": "--grass", "animals": "--animals", "layouts": "--layout"}
+OPTIONS: Final = {
+    "trees": "--trees",
+    "routes": "--route",
+    "grasses": "--grass",
+    "animals": "--animals",
+    "layouts": "--layout",
+}
 
 
 class Choices(NamedTuple):
@@ -26,12 +32,15 @@ class Choices(NamedTuple):
         Id of the catalogue, ``none``, or empty for what suits the layout.
     layout
         Id of a layout, see `layouts`, or empty for what suits the trees.
+    route
+        ``pasture`` is planted; ``stand`` is there already, and the layout is its own.
     """
 
     trees: str = "loblolly"
     grass: str = "bahiagrass"
     animals: str = ""
     layout: str = ""
+    route: str = "pasture"
 
 
 def layouts() -> dict[str, dict[str, Any]]:
@@ -71,6 +80,7 @@ def refusals(choices: Choices) -> list[Problem]:
     """
     full = resolved(choices)
     chosen = {"trees": full.trees, "grasses": full.grass, "animals": full.animals, "layouts": full.layout}
+    chosen |= {"routes": full.route}
     return [_problem(entry, chosen) for entry in _packaged("combinations.toml")["refused"] if _matches(entry, chosen)]
 
 

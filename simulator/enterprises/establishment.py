@@ -124,18 +124,34 @@ def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
     shares: dict[str, FloatArray] = {}
     for i, scenario in enumerate(setting.plan.scenarios):
         for treatment in scenario.treatment:
-            if treatment.year == age[i]:
+            if treatment.year + setting.plan.start_age[i] == age[i]:
                 shares.setdefault(treatment.item, np.zeros(setting.plan.candidates))[i] += treatment.share
     for item, share in shares.items():
         setting.book.post(year, f"treatment_{item}", share)
 
 
-def book_sward(setting: Setting) -> None:
-    """Book in year 0 the sward that is sown, and first the stumps that are cleared where forest stood."""
+def grass_wanted(plan: Plan) -> BoolArray:
+    """Where the plan uses grass at any time, (candidates,)."""
+    return np.asarray((plan.calendar.graze_from < NEVER) | plan.calendar.hay.any(axis=1))
+
+
+def book_sward(setting: Setting, year: int) -> None:
+    """Book the sward that is sown this year, and first the stumps that are cleared where forest stood.
+
+    In a stand that stands grass is sown between the stems, and no stump is cleared.
+    """
     plan, ground = setting.plan, setting.plan.geometry.grass_share
-    used = (plan.calendar.graze_from < NEVER) | plan.calendar.hay.any(axis=1)
-    setting.book.post(0, "sward_establishment", ground, used & ~plan.flags("pasture", "established"))
-    setting.book.post(0, "land_clearing", ground, used & plan.flags("land", "former_use", equals="cutover"))
+    due = grass_wanted(plan) & plan.flags("pasture", "sown_year", equals=year)
+    cutover = plan.flags("land", "former_use", equals="cutover") & ~plan.standing
+    perennial = not setting.tables.grass.habit.sown_every_year  # an annual's sowing is paid every year instead
+    setting.book.post(year, "sward_establishment", ground, due & ~plan.flags("pasture", "established") & perennial)
+    setting.book.post(year, "land_clearing", ground, due & cutover)
+
+
+def opened(plan: Plan, year: int) -> BoolArray:
+    """Where a stand is thinned this year so that grass can be sown in it afterwards, (candidates,)."""
+    sown = plan.column("pasture", "sown_year")
+    return plan.standing & grass_wanted(plan) & ~plan.flags("pasture", "established") & (year <= sown)
 
 
 def nitrogen_applied(plan: Plan, age: IntArray, uses: Uses) -> FloatArray:

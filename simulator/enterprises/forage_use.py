@@ -6,8 +6,8 @@ import numpy as np
 
 from simulator.enterprises.hay import make_hay
 from simulator.enterprises.herd import Comfort, Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
+from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting
-from simulator.enterprises.sward import Sward
 from simulator.enterprises.year_terms import book_drought, tenants_open_share
 from simulator.events.use import Uses
 from simulator.ledger import Book
@@ -38,7 +38,7 @@ class Used(NamedTuple):
     stores: Stores
 
 
-def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Stores, cover: FloatArray) -> Used:
+def use_grass(setting: Setting, year: int, uses: Uses, grass: Forage, stores: Stores, cover: FloatArray) -> Used:
     """Cut, graze and feed, and book it.
 
     Parameters
@@ -59,16 +59,16 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Sward, stores: Sto
     Used
     """
     plan = setting.plan
-    tons = make_hay(setting, year, grass.forage_lb_ac, uses.cutting)
+    tons = make_hay(setting, year, grass.hay_lb_ac, uses.cutting)
     kept_home = plan.flags("use", "hay_use", equals="fed") & setting.terms.owned & (plan.calendar.graze_from < NEVER)
-    room = np.maximum(hay_reserve_ton_ac(setting, grass.forage_lb_ac) - stores.hay_ton_ac, 0.0)
+    room = np.maximum(hay_reserve_ton_ac(setting, grass) - stores.hay_ton_ac, 0.0)
     stored = np.where(kept_home, np.minimum(tons, room), 0.0)
     setting.book.post(year, "hay", tons - stored)
-    grazed = graze(setting, grass.feed_lb_ac, uses.grazing, stores.head).on_grass(grass.grass_share)
+    grazed = graze(setting, grass, uses.grazing, stores.head)
     kept = _feed(setting.book, year, grazed.hay_short_ton_ac, stores.hay_ton_ac + stored)
     away = _rented(setting, year, stores.head, uses.shut_out)
     head = np.where(away, stores.head, grazed.head)
-    book_herd(setting, year, stores.head, head, Comfort(cover, np.where(away, 1.0, grass.grass_share)))
+    book_herd(setting, year, (stores.head, head), Comfort(cover, np.where(away, 1.0, grass.grass_share)), grass)
     book_drought(setting, year, stores.head, head)
     _lease(setting, year, uses.grazing, grass, grazed)
     return Used(grazed._replace(head=head), tons, Stores(head, kept))
@@ -92,12 +92,11 @@ def _rented(setting: Setting, year: int, head: FloatArray, shut_out: BoolArray) 
     return away
 
 
-def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Sward, grazed: Grazed) -> None:
+def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Forage, grazed: Grazed) -> None:
     """Book a tenant's rent: by the acre as it grazes against open pasture in slow rotation, or by month."""
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation
-    worth = grass.forage_lb_ac / grass.open_lb_ac * terms.utilisation / usual * terms.growth_share
-    worth = worth * tenants_open_share(terms, setting.tables)
+    worth = grass.rent_share * terms.utilisation / usual * grass.stay.growth_share * tenants_open_share(setting, grass)
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

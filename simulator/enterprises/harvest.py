@@ -88,7 +88,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
         _book_sale(setting, year, kind, tons, where)
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
-    _book_cleanup(setting, year, worked, harvest, uses.grazing | uses.cutting)
+    opening = establishment.opened(plan, year)
+    _book_cleanup(setting, year, worked, harvest | opening, uses.grazing | uses.cutting)
     rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))
     waits = next_waiting(plan, stand, tried, refused)
     return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small, refused, waits)
@@ -110,12 +111,13 @@ def _book_sale(setting: Setting, year: int, kind: str, tons: FloatArray, where: 
         book.post(year, f"{product}_{kind}_fee", tons[:, place], where)
 
 
-def _book_cleanup(setting: Setting, year: int, worked: BoolArray, harvest: BoolArray, used: BoolArray) -> None:
-    """Book slash clean-up where grass is in use or trees are planted next, and reseeding of torn sward."""
+def _book_cleanup(setting: Setting, year: int, worked: BoolArray, next_sown: BoolArray, used: BoolArray) -> None:
+    """Book slash clean-up where grass is in use or trees or grass are sown next, and reseeding of torn sward."""
     book, practice = setting.book, setting.tables.practice
-    book.post(year, "logging_cleanup", 1.0, worked & (used | harvest))
+    book.post(year, "logging_cleanup", 1.0, worked & (used | next_sown))
     torn = practice.ground.reseeded_after_logging_share * setting.plan.geometry.grass_share
-    book.post(year, "overseeding", torn, worked & used)
+    perennial = not setting.tables.grass.habit.sown_every_year  # an annual is sown anew in autumn anyway
+    book.post(year, "overseeding", torn, worked & used & perennial)
     book.post(year, "tree_labour", practice.hours.timber_sale_h_ac, worked)
 
 
@@ -155,7 +157,8 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
     _book_fence_left(setting, year, np.where(wanted, fence_age, np.inf))
     stumps = np.where(has_alley(setting), 1.0 - plan.geometry.grass_share, 1.0)
     pasture = plan.flags("land", "former_use", equals="pasture")
-    book.post(year, "end_reconversion", stumps, wanted & planted(plan) & pasture)
+    # a stand that stood at the start owes nobody a pasture
+    book.post(year, "end_reconversion", stumps, wanted & planted(plan) & pasture & ~plan.standing)
 
 
 def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:

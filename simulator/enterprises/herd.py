@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.hay import hay_needed_ton
+from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting, planted
 from simulator.enterprises.year_terms import months_open
 from simulator.parameters.pasture import Animals
@@ -16,7 +17,7 @@ from simulator.physics.animals import (
     stocker_year,
     whole_herd,
 )
-from simulator.physics.forage import monthly_growth_lb, open_yield_lb_ac
+from simulator.physics.forage import open_yield_lb_ac
 from simulator.physics.grazing import monthly_grazing
 from simulator.physics.heat import shade_bonus_lb_day
 from simulator.schedule import NEVER
@@ -77,43 +78,50 @@ def units_per_head(animals: Animals) -> FloatArray:
     return monthly_unit_equivalents(animals.units, 1.0 / animals.herd.females_per_male, animals.herd.replacement_share)
 
 
-def carried(forage_lb_ac: FloatArray, setting: Setting) -> FloatArray:
+def carried(setting: Setting, grass: Forage) -> FloatArray:
     """Head that a year's growth carries over the months it is meant for, broken numbers allowed."""
+    return _head_for(setting, grass.feed_lb_ac, grass.stay.months_sized_to)
+
+
+def _head_for(setting: Setting, feed_lb_ac: FloatArray, months: FloatArray | float) -> FloatArray:
+    """Head that eat the usable share of a year's feed in so many months, (candidates,)."""
     terms, animals = setting.terms, setting.tables.animals
     if animals is None:
-        return np.zeros_like(forage_lb_ac)
+        return np.zeros_like(feed_lb_ac)
     need = float(demand_lb_month(units_per_head(animals), animals.units).mean())
-    return carrying_head(forage_lb_ac * terms.utilisation, terms.acres, terms.months_sized_to, need)
+    return carrying_head(feed_lb_ac * terms.utilisation, terms.acres, months, need)
 
 
-def hay_reserve_ton_ac(setting: Setting, forage_lb_ac: FloatArray) -> FloatArray:
+def hay_reserve_ton_ac(setting: Setting, grass: Forage) -> FloatArray:
     """Own hay worth storing for the herd that the grass carries [ton/ac], (candidates,); more is sold."""
     animals = setting.tables.animals
     if animals is None:
-        return np.zeros_like(forage_lb_ac)
-    return carried(forage_lb_ac, setting) / setting.terms.acres * animals.budget.hay_reserve_ton_head
+        return np.zeros_like(grass.forage_lb_ac)
+    # the browse of a goat is no reason to store hay
+    head = _head_for(setting, grass.forage_lb_ac, grass.stay.months_sized_to)
+    return head / setting.terms.acres * animals.budget.hay_reserve_ton_head
 
 
-def _own_head(setting: Setting, forage_lb_ac: FloatArray, head_before: FloatArray) -> FloatArray:
+def _own_head(setting: Setting, grass: Forage, head_before: FloatArray) -> FloatArray:
     """Whole animals that the owner keeps on a year's growth, (candidates,)."""
-    terms, target = setting.terms, carried(forage_lb_ac, setting)
+    terms, target = setting.terms, carried(setting, grass)
     return whole_herd(target, head_before, terms.least_head, terms.most_head, terms.change_share)
 
 
-def stocked(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_before: FloatArray) -> BoolArray:
+def stocked(setting: Setting, grass: Forage, grazing: BoolArray, head_before: FloatArray) -> BoolArray:
     """Where anybody grazes: a tenant, or at least one whole animal of the owner's, (candidates,)."""
-    return grazing & (~setting.terms.owned | (_own_head(setting, forage_lb_ac, head_before) > 0))
+    return grazing & (~setting.terms.owned | (_own_head(setting, grass, head_before) > 0))
 
 
-def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_before: FloatArray) -> Grazed:
+def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: FloatArray) -> Grazed:
     """Stock the land and graze the year month by month.
 
     Parameters
     ----------
     setting
         The batch.
-    forage_lb_ac
-        Dry matter grown per acre of land [lb/ac], (candidates,).
+    grass
+        Forage of the year.
     grazing
         Where animals are let in, (candidates,).
     head_before
@@ -124,26 +132,29 @@ def graze(setting: Setting, forage_lb_ac: FloatArray, grazing: BoolArray, head_b
     Grazed
         A tenant's herd follows the grass exactly; an own herd is whole animals and changes slowly.
     """
-    nothing = np.zeros_like(forage_lb_ac)
+    nothing = np.zeros_like(grass.forage_lb_ac)
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals
     if animals is None or not grazing.any():
         return Grazed(nothing, nothing, nothing, nothing, nothing)
-    own, tenants = _own_head(setting, forage_lb_ac, head_before), carried(forage_lb_ac, setting)
+    own, tenants = _own_head(setting, grass, head_before), carried(setting, grass)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
-    present = (head / terms.acres)[:, None] * each * terms.months
-    demand = present * months_open(terms, tables)
-    growth = monthly_growth_lb(np.where(grazing, forage_lb_ac, 0.0), tables.grass.season)
+    present = (head / terms.acres)[:, None] * each * grass.stay.months
+    demand = present * months_open(terms, grass.monthly_lb_ac)
+    growth = np.where(grazing[:, None], grass.monthly_feed_lb_ac, 0.0)
     year = monthly_grazing(growth, demand, terms.utilisation, tables.grazing.carryover.monthly_kept_share)
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
     # an owner's animals eat hay elsewhere while the ground is closed
     short = np.where(terms.owned, (year.short_lb + present - demand).sum(axis=1), 0.0)
     hay = hay_needed_ton(short, setting)
-    return Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay, nothing)
+    whole = Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay, nothing)
+    return whole.on_grass(grass.grass_share)
 
 
-def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray, comfort: Comfort) -> None:
+def book_herd(
+    setting: Setting, year: int, head: tuple[FloatArray, FloatArray], comfort: Comfort, grass: Forage
+) -> None:
     """Book a year of an own herd: animals bought and sold, young or feeders, care and labour.
 
     Parameters
@@ -152,12 +163,15 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         The batch.
     year
         Row.
-    before, after
-        Herd of the year before and of this year [head on the tract], (candidates,).
+    head
+        Herd of the year before and of this year [head on the tract], (candidates,) each.
     comfort
         Shade, which adds a little to growing animals, and how much of their feed puts on weight.
+    grass
+        Forage of the year: the gain it gives growing cattle, and the months they are there.
     """
-    book, tables, terms, animals = setting.book, setting.tables, setting.terms, setting.tables.animals
+    book, terms, animals = setting.book, setting.terms, setting.tables.animals
+    before, after = head
     if animals is None:
         return
     each = after / terms.acres
@@ -173,9 +187,9 @@ def book_herd(setting: Setting, year: int, before: FloatArray, after: FloatArray
         book.post(year, book.herd.cull_selling, made.cull_weight_sold_lb)
         book.post(year, book.herd.cash_cost, each)
     if animals.stocker is not None:
-        plain = tables.grass.quality.stocker_gain_lb_day
-        gain = plain + shade_bonus_lb_day(plain, comfort.cover, terms.heat_load, animals.shade_bonus)
-        season = stocker_year(each, gain, terms.days_on_land, animals.stocker)
+        plain = grass.stocker_gain_lb_day
+        gain = plain + shade_bonus_lb_day(plain, comfort.cover, grass.stay.heat_load, animals.shade_bonus)
+        season = stocker_year(each, gain, terms.keeping.days, animals.stocker)
         book.post(year, "feeders_bought", each * animals.stocker.purchase_weight_lb)
         book.post(year, "feeders_sold", season.weight_sold_lb)
         book.post(year, "feeder_selling", season.weight_sold_lb)
@@ -213,9 +227,9 @@ def displaced_herd(setting: Setting) -> FloatArray:
         return np.zeros(plan.candidates)
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
     opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield) * plan.column("pasture", "yield_multiplier")
-    present = np.floor(carried(opened, setting))
+    present = np.floor(_head_for(setting, opened, tables.practice.stocking.cow_months))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
-    owned = planted(plan) & terms.owned & standing
+    owned = planted(plan) & terms.owned & standing & ~plan.standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)
     sold = owned & ~rented & ~plan.flags("use", "displaced_herd", equals="none")
     setting.book.post(0, setting.book.herd.displaced, present / terms.acres, sold)

@@ -14,9 +14,10 @@ def grass_left_share(setting: Setting, age: IntArray) -> FloatArray:
     taken = np.zeros(setting.plan.candidates)
     alley, trees = has_alley(setting), planted(setting.plan)
     for i, scenario in enumerate(setting.plan.scenarios):
+        year = age[i] - setting.plan.start_age[i]
         for other in scenario.other:
             suits = _suits(other, trees=bool(trees[i]), alley=bool(alley[i]))
-            taken[i] += other.area_share * (suits and other.first_year <= age[i] <= other.last_year)
+            taken[i] += other.area_share * (suits and other.first_year <= year <= other.last_year)
     return np.maximum(1.0 - taken, 0.0)
 
 

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import season
+from simulator.enterprises.season import Keeping, keeping_of
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
@@ -26,12 +26,8 @@ class Terms(NamedTuple):
         Bounds on the herd [head], and the most it changes in a year [1].
     closed_months
         Months of this year's growing season in which nobody grazes, from its start [month].
-    months, months_sized_to
-        Share of each month that animals are on the land, (candidates, 12), and months the herd is sized to.
-    growth_share
-        Growth in a season that the plan names, against the usual one [1].
-    days_on_land, heat_load
-        Days of gain of bought animals [day], and how hot their months are in the open [1].
+    keeping
+        The animals' year: the season that a plan names, days of gain and heat.
     """
 
     acres: FloatArray
@@ -42,11 +38,7 @@ class Terms(NamedTuple):
     most_head: FloatArray
     change_share: FloatArray
     closed_months: FloatArray
-    months: FloatArray
-    months_sized_to: FloatArray
-    growth_share: FloatArray
-    days_on_land: FloatArray
-    heat_load: FloatArray
+    keeping: Keeping
 
 
 class Setting(NamedTuple):
@@ -72,7 +64,7 @@ class Setting(NamedTuple):
 
 def terms_of(plan: Plan, tables: Tables) -> Terms:
     """Read whose animals graze, from the scenarios of a plan."""
-    share, months = tables.grazing.utilisation, season.months_on_land(plan, tables)
+    share = tables.grazing.utilisation
     by_system = {"continuous": share.continuous, "slow rotation": share.slow_rotation, "strip": share.strip}
     return Terms(
         acres=plan.column("land", "acres"),
@@ -83,11 +75,7 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         most_head=plan.column("use", "most_head"),
         change_share=plan.column("use", "herd_change_share"),
         closed_months=np.zeros(plan.candidates),
-        months=months,
-        months_sized_to=season.months_sized_to(plan, tables),
-        growth_share=season.growth_share(plan, tables),
-        days_on_land=season.days_on_land(plan, tables),
-        heat_load=season.season_heat_load(plan, tables, months),
+        keeping=keeping_of(plan.scenarios, tables),
     )
 
 

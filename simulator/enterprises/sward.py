@@ -5,12 +5,11 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.geometry import Geometry
-from simulator.parameters.pasture import Grass, Straw
+from simulator.parameters.pasture import Straw
 from simulator.parameters.tables import Tables
 from simulator.physics.browse import browse_lb_ac
 from simulator.physics.diameter import stand_density_index
 from simulator.physics.forage import (
-    establishment_share,
     light_response,
     litter_response,
     open_yield_lb_ac,
@@ -18,7 +17,7 @@ from simulator.physics.forage import (
 )
 from simulator.physics.straw import straw_yield_lb_ac
 from simulator.state import Stand, basal_area_ft2_ac, quadratic_mean_dbh_in, trees_per_ac
-from simulator.units import BoolArray, FloatArray
+from simulator.units import FloatArray
 
 
 class Needles(NamedTuple):
@@ -59,14 +58,13 @@ class Sward(NamedTuple):
     open_lb_ac: FloatArray
     grass_share: FloatArray
 
-    @property
-    def feed_lb_ac(self) -> FloatArray:
-        """Grass and browse of the year per acre of land [lb/ac], (candidates,)."""
-        return np.asarray(self.forage_lb_ac / self.grass_share)
-
     def thinned_to(self, share: FloatArray) -> "Sward":
         """The same year with only so much of the sward alive [1], (candidates,)."""
         return self._replace(forage_lb_ac=self.forage_lb_ac * share, share_of_open=self.share_of_open * share)
+
+    def on_less_ground(self, share: FloatArray) -> "Sward":
+        """The same year where only so much of the grass ground is left to it [1]."""
+        return self._replace(forage_lb_ac=self.forage_lb_ac * share)
 
     def richer_by(self, multiplier: FloatArray) -> "Sward":
         """The same year on ground that grows so much more or less than usual, open and under trees [1]."""
@@ -139,8 +137,3 @@ def _share_of_feed(stand: Stand, tables: Tables) -> FloatArray:
     if browse is None:
         return np.ones_like(area)
     return np.asarray(1.0 / (1.0 + browse_lb_ac(1.0, stand.age, area, browse)))
-
-
-def sown_share(years_since_sown: FloatArray, established: BoolArray, grass: Grass) -> FloatArray:
-    """Yield share of a young sward [1], (candidates,); 1 where the sward was there before."""
-    return np.where(established, 1.0, establishment_share(years_since_sown, grass.establishment))

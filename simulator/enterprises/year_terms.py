@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting, Terms
-from simulator.parameters.tables import Tables
 from simulator.state import Stand
 from simulator.units import BoolArray, FloatArray
 
@@ -42,25 +42,21 @@ def setting_of_year(setting: Setting, year: int, stand: Stand, since_cut: FloatA
     return setting._replace(terms=terms._replace(change_share=change, closed_months=np.maximum(after_cut, rest)))
 
 
-def months_open(terms: Terms, tables: Tables) -> FloatArray:
+def months_open(terms: Terms, monthly_lb_ac: FloatArray) -> FloatArray:
     """Share of each month in which the ground is open, (candidates, 12): closed from the start of the growth on."""
-    grows = _growing(tables)
-    shut = np.clip(terms.closed_months[:, None] - (np.cumsum(grows) - 1), 0.0, 1.0)
+    grows = monthly_lb_ac > 0
+    shut = np.clip(terms.closed_months[:, None] - (np.cumsum(grows, axis=1) - 1), 0.0, 1.0)
     return np.where(grows, 1.0 - shut, 1.0)
 
 
-def tenants_open_share(terms: Terms, tables: Tables) -> FloatArray:
+def tenants_open_share(setting: Setting, grass: Forage) -> FloatArray:
     """Share of a tenant's own season in which the ground is open [1], (candidates,).
 
-    A season that the plan names counts by its length against the months in which grass grows.
+    The season is as long as that which the herd is sized to.
     """
-    shut = (terms.months * (1.0 - months_open(terms, tables))).sum(axis=1)
-    stay = tables.practice.stocking.tenant_months * terms.months.sum(axis=1) / _growing(tables).sum()
+    shut = (grass.stay.months * (1.0 - months_open(setting.terms, grass.monthly_lb_ac))).sum(axis=1)
+    stay = setting.tables.practice.stocking.tenant_months_a_growing_month * grass.stay.months.sum(axis=1)
     return np.asarray(np.clip(1.0 - shut / np.maximum(stay, 1e-9), 0.0, 1.0))
-
-
-def _growing(tables: Tables) -> BoolArray:
-    return np.asarray(np.array(tables.grass.season.monthly_share) > 0)
 
 
 def book_drought(setting: Setting, year: int, before: FloatArray, after: FloatArray) -> None:

@@ -82,6 +82,27 @@ def _with_crowns(before: Stand, after: Stand, geometry: Geometry, site: Site, tr
     return replace(after, across_ft=across, along_ft=along, crown_base_ft=np.where(after.alive, base, 0.0))
 
 
+def with_settled_crowns(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
+    """The stand with crowns as wide and as long as its trees have in their present company.
+
+    Parameters
+    ----------
+    stand
+        Trees whose crowns nobody measured.
+    geometry, site, tree
+        Its rows, site and species.
+
+    Returns
+    -------
+    Stand
+    """
+    across, along = _crown_radii(stand, geometry, site, tree)
+    height = mean_height_ft(stand)
+    ratio = crown_ratio(stand.dbh_in, height, stand.age[:, None], tree.crown)
+    base = np.where(stand.alive, height * (1.0 - ratio), 0.0)
+    return replace(stand, across_ft=across, along_ft=along, crown_base_ft=base)
+
+
 def _crown_radii(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> tuple[FloatArray, FloatArray]:
     """Radii that the trees tend to, held off by the nearest surviving neighbours."""
     density = relative_density(stand, geometry, tree)

@@ -9,6 +9,7 @@ from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
 from simulator.parameters.tables import Tables
 from simulator.physics.crown import leaf_area_ft2
+from simulator.physics.forage import Season as GrassSeason
 from simulator.physics.light import Cell, OverRows, RowCrowns, canopy_cover, light_profile
 from simulator.physics.sun import SkyRays, season_rays
 from simulator.plan import Plan
@@ -44,6 +45,26 @@ class Lit(NamedTuple):
     warm: FloatArray
     cool: FloatArray
     cover: FloatArray
+
+
+def light_of_season(lit: Lit, season: GrassSeason) -> FloatArray:
+    """Light of a grass's own season at points across the grass ground.
+
+    Parameters
+    ----------
+    lit
+        Light of a year.
+    season
+        Months in which the grass grows.
+
+    Returns
+    -------
+    FloatArray
+        Warm and cool light weighted by the grass's growth in those months [1], (candidates, points); a grass
+        without growth from December to February takes the warm light alone.
+    """
+    cool = sum(season.monthly_share[month - 1] for month in COOL_MONTHS)
+    return np.asarray((1.0 - cool) * lit.warm + cool * lit.cool) if cool > 0 else lit.warm
 
 
 @lru_cache(maxsize=64)

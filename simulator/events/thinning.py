@@ -5,11 +5,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from simulator.events.marking import marked
 from simulator.geometry import Geometry
 from simulator.parameters.tables import Marking
 from simulator.physics.stem import StemQuality
 from simulator.schedule import Calendar
-from simulator.state import Stand, basal_area_ft2_ac, class_trees, trees_per_ac
+from simulator.state import Stand, basal_area_ft2_ac, class_trees, select, trees_per_ac
 from simulator.units import BoolArray, FloatArray
 
 
@@ -57,11 +58,16 @@ def thinned(
     below = calendar.thin_below[here, stand.age]
     if not (by_rows.any() or below.any()):
         return stand, Cut(np.zeros_like(before), stand.grade)
-    left = _without_rows(stand, geometry, by_rows)
-    keep = _keep_share(left, calendar, below, marking)
-    left = _from_below(left, keep, marking)
+    rest = _without_rows(stand, geometry, by_rows)
+    keep = _keep_share(rest, calendar, below, marking)
+    left = _from_below(rest, keep, marking)
     kept = class_trees(left)
     left, cut_grade = _graded(stand, left, 1.0 - keep, quality)
+    by_mark = calendar.thin_marked[here, stand.age]
+    if by_mark.any():
+        chosen = _marked_to(rest, calendar, quality)
+        left, kept = select(by_mark, chosen, left), np.where(by_mark[:, None, None], class_trees(chosen), kept)
+        cut_grade = np.where(by_mark[:, None, None], _grade_of_cut(stand, chosen), cut_grade)
     left = replace(left, thinnings=stand.thinnings + (before.sum(axis=(1, 2)) > kept.sum(axis=(1, 2))))
     return left, Cut(np.maximum(before - kept, 0.0), cut_grade)
 
@@ -102,6 +108,28 @@ def _keep_for_area(stand: Stand, area: FloatArray, marking: Marking) -> FloatArr
         above = basal_area_ft2_ac(kept) > area
         low, high = np.where(above, low, middle), np.where(above, middle, high)
     return np.where(basal_area_ft2_ac(stand) > area, (low + high) / 2.0, 1.0)
+
+
+def _marked_to(stand: Stand, calendar: Calendar, quality: StemQuality) -> Stand:
+    """Mark stem by stem down to the residual in trees or in basal area."""
+    here = np.arange(len(stand.age))
+    trees, area = calendar.residual_trees[here, stand.age], calendar.residual_basal_area[here, stand.age]
+    count, low = trees_per_ac(stand), np.zeros(len(stand.age))
+    high = np.where(np.isnan(trees), count, np.minimum(trees, count))
+    by_area = ~np.isnan(area)
+    for _ in range(40 if by_area.any() else 0):
+        middle = (low + high) / 2.0
+        above = basal_area_ft2_ac(marked(stand, middle, quality)) > area
+        low, high = np.where(by_area & ~above, middle, low), np.where(by_area & above, middle, high)
+    return marked(stand, high, quality)
+
+
+def _grade_of_cut(before: Stand, after: Stand) -> FloatArray:
+    """Share of the cut stems that pass as sawtimber: good stems before less good stems kept."""
+    start, kept = class_trees(before), class_trees(after)
+    good = np.maximum(start * before.grade - kept * after.grade, 0.0)
+    cut = np.maximum(start - kept, 1e-12)
+    return np.where(start - kept > 1e-9, np.minimum(good / cut, 1.0), before.grade)
 
 
 def _from_below(stand: Stand, keep: FloatArray, marking: Marking) -> Stand:

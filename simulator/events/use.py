@@ -37,6 +37,12 @@ class Uses(NamedTuple):
     shut_out: BoolArray
 
 
+def nobody_uses(plan: Plan) -> Uses:
+    """The ground of a batch in nobody's use."""
+    nobody = np.zeros(plan.candidates, bool)
+    return Uses(nobody, nobody, nobody, nobody, ~nobody)
+
+
 class Floor(NamedTuple):
     """The forest floor before the year, (candidates,).
 
@@ -99,7 +105,7 @@ def _tree_safe(plan: Plan, before: Stand, after: Stand, tables: Tables) -> tuple
 
 def _rake_due(plan: Plan, tables: Tables, age: IntArray, rakes: FloatArray) -> BoolArray:
     rules = tables.straw.raking._replace(
-        first_age=plan.column("straw", "first_rake_year"),  # type: ignore[arg-type]
+        first_age=plan.column("straw", "first_rake_year") + plan.start_age,  # type: ignore[arg-type]
         interval_years=plan.column("straw", "interval_years"),  # type: ignore[arg-type]
         most_rakes=plan.column("straw", "most_rakes"),  # type: ignore[arg-type]
     )
@@ -136,5 +142,7 @@ def without_care(plan: Plan, tables: Tables, uses: Uses, age: IntArray, fence_ag
     Uses
         Such ground is not shut to an own herd for a while: the herd is sold.
     """
-    open_ground = (age >= plan.agenda.let_go_from) & (fence_age >= tables.practice.ground.fence_life_yr)
+    stated = plan.column("land", "fence_life_years")
+    life = np.where(np.isnan(stated), tables.practice.ground.fence_life_yr, stated)
+    open_ground = (age >= plan.agenda.let_go_from) & (fence_age >= life)
     return uses._replace(grazing=uses.grazing & ~open_ground, shut_out=uses.shut_out & ~open_ground)

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from simulator.errors import ParameterError
+from simulator.parameters.habits import Habit, Quality
 from simulator.parameters.herds import Care, Words, browse_of, words_of
 from simulator.physics.animals import AnimalUnits, BreedingHerd, Stocker
 from simulator.physics.browse import Browse
@@ -19,16 +20,11 @@ from simulator.physics.forage import (
 )
 from simulator.physics.grazing import Gate, TreeDamage
 from simulator.physics.heat import ShadeBonus
+from simulator.physics.overseeding import Overseeding
 from simulator.physics.straw import Raking, StrawYield
 from simulator.sourced import SourcedFile, coefficients, read_sourced
 
 FOLDER = Path(__file__).parent
-
-
-class Quality(NamedTuple):
-    """What a grass gives an animal."""
-
-    stocker_gain_lb_day: float
 
 
 class Grass(NamedTuple):
@@ -42,6 +38,8 @@ class Grass(NamedTuple):
     establishment: Establishment
     season: Season
     quality: Quality
+    habit: Habit
+    overseeding: Overseeding | None
 
 
 class HerdBudget(NamedTuple):
@@ -159,6 +157,8 @@ def load_grass(name: str) -> Grass:
         establishment=coefficients(file, "establishment", Establishment),
         season=coefficients(file, "season", Season),
         quality=coefficients(file, "quality", Quality),
+        habit=coefficients(file, "habit", Habit),
+        overseeding=coefficients(file, "overseeding", Overseeding) if "overseeding" in file.tables else None,
     )
 
 

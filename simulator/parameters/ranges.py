@@ -28,6 +28,16 @@ PLACES: Final[dict[tuple[str, ...], str]] = {
     ("grass", "litter"): "grasses:litter",
     ("grass", "persistence"): "grasses:persistence",
     ("grass", "quality"): "grasses:quality",
+    ("winter_grass", "open_yield"): "winter_grasses:open_yield",
+    ("winter_grass", "shade"): "winter_grasses:shade",
+    ("winter_grass", "litter"): "winter_grasses:litter",
+    ("winter_grass", "quality"): "winter_grasses:quality",
+    ("winter_grass", "overseeding"): "winter_grasses:overseeding",
+    ("later_grass", "open_yield"): "later_grasses:open_yield",
+    ("later_grass", "shade"): "later_grasses:shade",
+    ("later_grass", "litter"): "later_grasses:litter",
+    ("later_grass", "persistence"): "later_grasses:persistence",
+    ("later_grass", "quality"): "later_grasses:quality",
     ("animals", "units"): "animals:units",
     ("animals", "herd"): "animals:herd",
     ("animals", "stocker"): "animals:stocker",
@@ -52,6 +62,8 @@ PLACES: Final[dict[tuple[str, ...], str]] = {
     ("events", "burn"): "hazards:burn",
 }
 """Where each group of numbers in `Tables` is written: file kind, then table of that file."""
+FOLDERS: Final = {"winter_grasses": "grasses", "later_grasses": "grasses"}
+"""Folders of the kinds that do not have one of their own name."""
 
 
 class Range(NamedTuple):
@@ -83,7 +95,8 @@ def ranges_of(tables: Tables, ids: dict[str, str]) -> list[Range]:
     tables
         The batch's numbers.
     ids
-        Species, grass and animals: ``{"trees": "loblolly", "grasses": "bahiagrass", "animals": "cattle"}``.
+        Species, grass and animals: ``{"trees": "loblolly", "grasses": "bahiagrass", "animals": "cattle"}``, and
+        ``winter_grasses`` and ``later_grasses`` where the tables hold them.
 
     Returns
     -------
@@ -97,7 +110,8 @@ def _in_group(tables: Tables, path: tuple[str, ...], place: str, ids: dict[str, 
     group = _at(tables, path)
     if group is None:
         return
-    file = read_sourced(FOLDER / kind / f"{ids[kind]}.toml" if kind in ids else FOLDER / f"{kind}.toml")
+    folder = FOLDER / FOLDERS.get(kind, kind)
+    file = read_sourced(folder / f"{ids[kind]}.toml" if kind in ids else FOLDER / f"{kind}.toml")
     for name, entry in file.tables[table].items():
         if isinstance(entry.value, float) and entry.low is not None and entry.high is not None:
             source = file.sources[entry.source]

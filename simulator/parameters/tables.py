@@ -24,6 +24,8 @@ from simulator.physics.light import LightCoefficients
 from simulator.physics.stem import StemQuality
 from simulator.sourced import coefficients, read_sourced
 
+NOTHING = "none"
+
 
 class Marking(NamedTuple):
     """How exactly a thinning from below is marked.
@@ -86,6 +88,8 @@ class Ground(NamedTuple):
         Share of the needles on a strip between grass alleys that can be raked [1].
     months_without_grazing_after_cut
         Months of the growing season after a cut in which torn grass is left alone [month].
+    stumps_and_landings_share
+        Share of the land where no grass comes in a stand that is opened: stems, stumps, landings [1].
     """
 
     fence_life_yr: float
@@ -96,6 +100,7 @@ class Ground(NamedTuple):
     straw_raked_share: float
     straw_in_alleys_share: float
     months_without_grazing_after_cut: float
+    stumps_and_landings_share: float
 
 
 class Stocking(NamedTuple):
@@ -103,18 +108,21 @@ class Stocking(NamedTuple):
 
     Attributes
     ----------
-    cow_months
-        Own cows, which stay all year.
-    tenant_months
-        A tenant's animals, which come and go with the grass.
-    stocker_months, stocker_first_month
-        Own stockers, and the month they come (1 = January).
+    cow_months, cow_months_with_winter_grass
+        Own cows, which stay all year, on summer grass alone and with a winter annual in it.
+    tenant_months_a_growing_month
+        A tenant's animals, which come and go with the grass, for each month in which it grows: nine for bahiagrass.
+    stocker_months
+        Own stockers; the month they come is the grass's.
+    stocker_growth_share
+        Share of the year's growth that falls into their months where that many are right [1].
     """
 
     cow_months: float
-    tenant_months: float
+    cow_months_with_winter_grass: float
+    tenant_months_a_growing_month: float
     stocker_months: float
-    stocker_first_month: float
+    stocker_growth_share: float
 
 
 class Practice(NamedTuple):
@@ -134,6 +142,8 @@ class Tables(NamedTuple):
     wood: Wood
     quality: StemQuality
     grass: Grass
+    winter_grass: Grass | None
+    later_grass: Grass | None
     animals: Animals | None
     grazing: Grazing
     hay: Hay
@@ -159,13 +169,17 @@ def load_practice() -> Practice:
 
 
 @cache
-def load_tables(species: str, grass: str, animals: str) -> Tables:
+def load_tables(
+    species: str, grass: str, animals: str, winter_grass: str = NOTHING, later_grass: str = NOTHING
+) -> Tables:
     """Read every table that a batch needs.
 
     Parameters
     ----------
     species, grass, animals
         Ids of the catalogue; ``animals`` may be ``none``.
+    winter_grass, later_grass
+        What is sown into the grass every autumn and what takes its place one day; ``none`` for neither.
 
     Returns
     -------
@@ -181,6 +195,8 @@ def load_tables(species: str, grass: str, animals: str) -> Tables:
         wood=load_wood(species, natural=False),
         quality=load_stem_quality(species),
         grass=load_grass(grass),
+        winter_grass=None if winter_grass == NOTHING else load_grass(winter_grass),
+        later_grass=None if later_grass == NOTHING else load_grass(later_grass),
         animals=None if animals == "none" else load_animals(animals),
         grazing=load_grazing(),
         hay=load_hay(),

@@ -117,7 +117,8 @@ def _belongs_to_what_is_overridden(path: FieldPath, document: Mapping[str, Any])
 
 def _filled(model: type[Section], table: Mapping[str, Any], path: FieldPath, faulty: set[FieldPath]) -> dict[str, Any]:
     values: dict[str, Any] = {}
-    for name, field in model.model_fields.items():
+    for attribute, field in model.model_fields.items():
+        name = field.alias or attribute
         here = (*path, name)
         if here in faulty:
             values[name] = None

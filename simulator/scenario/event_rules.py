@@ -105,9 +105,10 @@ def fire_waits_until_trees_stand_it(draft: Draft) -> list[Problem]:
         return []
     least = of_species(load_events().first_burn_age, species)
     harvest = draft.get("harvest", "year")
+    least = max(1, int(least) - int((draft.get("stand") or {}).get("age") or 0))
     if first < least:
-        rule = f"must not be below {least:.0f}: {species} is burned no younger, the crown is too near the flames"
-        remedy = f"Write {least:.0f} or later; a licensed burner and local rules decide on the day."
+        rule = f"must not be below {least}: {species} is burned no younger, the crown is too near the flames"
+        remedy = f"Write {least} or later; a licensed burner and local rules decide on the day."
         return [draft.problem(("fire", "first_year"), rule, remedy=remedy)]
     if harvest is not None and first > harvest:
         rule = f"must not be later than the harvest in year {harvest}"

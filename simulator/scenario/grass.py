@@ -4,10 +4,23 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from simulator.scenario.base import LatePlanYear, Section
+from simulator.scenario.base import LatePlanYear, Section, Year
 
+NO_GRASS = "none"
 Month = Annotated[int, Field(ge=1, le=12)]
 GrazingSystem = Literal["continuous", "slow rotation", "strip"]
+
+
+class Switch(Section):
+    """Another grass in place of the first, once in a tree cycle: by year or by light."""
+
+    grass: str = Field(description="grass id, see the catalogue")
+    year: LatePlanYear | None = Field(
+        default=None, description="year of the tree cycle at whose end the old sward is killed and the new one sown"
+    )
+    below_light: Annotated[float, Field(gt=0.0, lt=1.0)] | None = Field(
+        default=None, description="or: after the first year of use in which the first grass has less light than this"
+    )
 
 
 class Pasture(Section):
@@ -20,7 +33,24 @@ class Pasture(Section):
     yield_multiplier: float = Field(
         default=1.0, ge=0.3, le=2.0, description="what this ground grows against the usual [1]; clippings tell"
     )
-    established: bool = Field(default=True, description="false: the sward is sown in year 0 and paid for")
+    established: bool = Field(default=True, description="false: the sward is sown and paid for")
+    sown_year: Year = Field(
+        default=0,
+        description="year at whose end the sward is sown, where it is not established; it grows from the next",
+    )
+    overseeded: Literal["none", "ryegrass", "crimson-clover"] = Field(
+        default="none", description="winter annual sown into the grass every autumn of a year in which it is grazed"
+    )
+    overseeded_from_year: LatePlanYear = Field(default=1, description="first year of the tree cycle that is so sown")
+    overseeded_nitrogen_lb_ac: Annotated[float, Field(ge=0.0, le=300.0)] | None = Field(
+        default=None, description="nitrogen a year for the winter annual [lb/ac]; as a rule its usual rate"
+    )
+    switch: Switch | None = Field(default=None, description="another grass later in the tree cycle")
+
+    @property
+    def later_grass(self) -> str:
+        """Id of the grass that takes the first one's place, or ``none``."""
+        return self.switch.grass if self.switch else NO_GRASS
 
 
 class Use(Section):

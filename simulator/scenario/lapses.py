@@ -41,7 +41,7 @@ def as_done(scenario: Scenario) -> Scenario:
         "fertiliser": tuple(dose for dose in scenario.fertiliser if dose.year < fed_until),
         "fire": scenario.fire if scenario.fire and scenario.fire.first_year < end else None,
         "pasture": _fed_until(scenario.pasture, fed_until),
-        "use": _hay_until(scenario.use, end),
+        "use": _use_until(scenario, end),
         "straw": _raked_until(scenario.straw, end),
         "neglect": neglect.model_copy(update={"missed_thinnings": (), "thinnings_late_years": 0}),
     }
@@ -69,6 +69,14 @@ def _fed_until(pasture: Pasture, end: int) -> Pasture:
     by_year = rate if isinstance(rate, dict) else {"1": rate}
     kept = {year: pounds for year, pounds in by_year.items() if int(year) < end}
     return pasture.model_copy(update={"nitrogen_lb_ac": kept | {str(end): 0.0} if kept else 0.0})
+
+
+def _use_until(scenario: Scenario, end: int) -> Use:
+    """No hay once nobody cares, and no use at all of grass that would still have to be sown."""
+    pasture = scenario.pasture
+    if not pasture.established and pasture.sown_year >= end:
+        return scenario.use.model_copy(update={"hay_years": None, "first_grazing_year": None})
+    return _hay_until(scenario.use, end)
 
 
 def _hay_until(use: Use, end: int) -> Use:

@@ -120,9 +120,6 @@ def _finding(path: FieldPath, kind: str, document: Mapping[str, Any]) -> Finding
     node = _node(path)
     if kind == "missing":
         return Finding(path, "is missing", "", _how_to_add(path, node))
-    if path == ("stand",):
-        remedy = "Describe a planting in [trees] instead."
-        return Finding(path, "is not supported yet: no start from a standing stand", "", remedy)
     if kind == "extra_forbidden":
         return Finding(path, f"is not a field of {_table_name(path[:-1])}", shown(value), _where_instead(path))
     return Finding(path, f"must be {_expected(path, node)}", shown(value), _how_to_mend(value, node))

@@ -10,6 +10,7 @@ from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
+from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -18,6 +19,9 @@ class Baseline(Section):
 
     plantation: dict[str, Any] = Field(default_factory=dict, description="tables that replace the derived plantation's")
     pasture: dict[str, Any] = Field(default_factory=dict, description="tables that replace the derived pasture's")
+    open_later: dict[str, Any] = Field(
+        default_factory=dict, description="with [stand]: tables that replace those of the plan carried out later"
+    )
 
 
 class Scenario(Section):
@@ -29,6 +33,7 @@ class Scenario(Section):
     money: Money
     climate: Climate | None = Field(default=None, description="absent: the packaged climate at this latitude")
     trees: Trees | None = Field(default=None, description="absent: open pasture")
+    stand: FoundStand | None = Field(default=None, description="trees that stand today, instead of planting")
     thinning: Annotated[tuple[Thinning, ...], Field(strict=False)] = ()
     pruning: Annotated[tuple[Pruning, ...], Field(strict=False)] = ()
     harvest: Harvest | None = Field(default=None, description="needed when there are trees")

@@ -21,3 +21,8 @@ def planted_trees_per_ac(rows_in_set: float, row_gap_ft: float, in_row_ft: float
 def row_removal(rows_in_set: int, stated: int | None) -> int:
     """One row in how many a row thinning takes: as stated, else one of each set, else one in five."""
     return stated or (rows_in_set if rows_in_set > 1 else DEFAULT_ROW_REMOVAL)
+
+
+def takes_rows(method: str) -> bool:
+    """Whether a thinning of this method removes whole rows, single or in strips."""
+    return "rows" in method or "strips" in method

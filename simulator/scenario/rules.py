@@ -8,6 +8,7 @@ from simulator.errors import Problem
 from simulator.parameters.catalogue import animal_names, grass_names, refusal, tree_names
 from simulator.scenario.draft import Draft
 from simulator.scenario.event_rules import EVENT_RULES
+from simulator.scenario.grass_rules import GRASS_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
@@ -18,6 +19,7 @@ from simulator.scenario.price_rules import (
     treatment_items_are_known,
 )
 from simulator.scenario.species_rules import SPECIES_RULES
+from simulator.scenario.stand_rules import STAND_RULES, strips_say_how_wide
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
@@ -37,6 +39,7 @@ OVERRIDABLE: Final = (
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),
     (("pasture", "grass"), "grass", grass_names),
+    (("pasture", "switch", "grass"), "grass", grass_names),
     (("use", "animals"), "animal", animal_names),
 )
 
@@ -72,14 +75,17 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     real_rate_is_not_negative,
     *TREE_RULES,
     *SPECIES_RULES,
+    *GRASS_RULES,
     *USE_RULES,
     *OWNER_RULES,
     *EVENT_RULES,
+    *STAND_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
     years_rise,
     thinnings_say_what_they_leave,
+    strips_say_how_wide,
     hay_years_run_forward,
     nitrogen_is_a_rate_or_a_table_of_years,
 )
@@ -103,7 +109,7 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
     """
     prices, problems = read_price_table(draft, beside)
     drafts = [(draft, SINGLE_RULES)]
-    for single_use in ("plantation", "pasture"):
+    for single_use in ("plantation", "pasture", "open_later"):
         override = draft.override(single_use)
         problems += override_stays_within_the_plan(override)
         drafts.append((override, OVERRIDE_RULES))

@@ -6,12 +6,14 @@ from typing import Any, Final, NamedTuple, TypeAlias
 
 from simulator.errors import Problem
 from simulator.scenario.draft import Draft
-from simulator.scenario.rows import planted_trees_per_ac, row_removal
+from simulator.scenario.rows import planted_trees_per_ac, row_removal, takes_rows
 
 Rule: TypeAlias = Callable[[Draft], list[Problem]]
 
 FASTEST_HEIGHT_FT_A_YEAR: Final = 5.0
 """No pine grows taller than this times its years; assumed for this project, only to catch slips of the pen."""
+WHOLE_ROWS: Final = ("rows", "strips")
+"""Methods that take whole rows and nothing else."""
 RESIDUALS: Final = ("residual_trees_per_ac", "residual_basal_area_ft2_ac")
 
 
@@ -81,7 +83,8 @@ def pruning_fits_the_tree(draft: Draft) -> list[Problem]:
     living = living_trees_per_ac(draft)
     for number, entry in enumerate(draft.entries("pruning")):
         year, height, trees = (entry.get(key) for key in ("year", "height_ft", "trees_per_ac"))
-        if year is not None and height is not None and height >= FASTEST_HEIGHT_FT_A_YEAR * year:
+        age = (draft.get("stand") or {}).get("age") or 0
+        if year is not None and height is not None and height >= FASTEST_HEIGHT_FT_A_YEAR * (age + year):
             rule = f"is higher than a pine stands in year {year}"
             remedy = "Lift at most to half the height of the trees."
             problems.append(draft.problem(("pruning", number, "height_ft"), rule, remedy=remedy))
@@ -99,14 +102,14 @@ def thinnings_say_what_they_leave(draft: Draft) -> list[Problem]:
         method = entry.get("method")
         stated = [name for name in RESIDUALS if draft.written_entry("thinning", number, name)]
         both = " or ".join(RESIDUALS)
-        if method == "rows" and stated:
-            rule = 'does not go with method = "rows", which leaves every other row whole'
-            remedy = 'Take it out, or use method = "rows then below".'
+        if method in WHOLE_ROWS and stated:
+            rule = f'does not go with method = "{method}", which leaves every other row whole'
+            remedy = f'Take it out, or use method = "{method} then below".'
             problems.append(draft.problem(("thinning", number, stated[0]), rule, remedy=remedy))
-        elif method not in {None, "rows"} and not stated:
+        elif method not in {None, *WHOLE_ROWS} and not stated:
             rule = f'with method = "{method}" must say what it leaves'
             problems.append(draft.problem(("thinning", number), rule, received="", remedy=f"Add {both}."))
-        elif method != "rows" and len(stated) > 1:
+        elif method not in WHOLE_ROWS and len(stated) > 1:
             rule = f"stands beside {stated[0]}: a thinning stops at one of them"
             problems.append(draft.problem(("thinning", number, stated[1]), rule, remedy="Keep one of the two."))
     return problems
@@ -117,7 +120,7 @@ def rows_are_taken_once(draft: Draft) -> list[Problem]:
     problems = []
     in_set = draft.get("trees", "layout", "rows_in_set")
     entries = draft.entries("thinning")
-    by_rows = [number for number, entry in enumerate(entries) if "rows" in (entry.get("method") or "")]
+    by_rows = [number for number, entry in enumerate(entries) if takes_rows(entry.get("method") or "")]
     for number in by_rows[1:]:
         rule = "takes rows a second time, but the rows marked for removal are gone by then"
         problems.append(draft.problem(("thinning", number, "method"), rule, remedy='Use method = "from below".'))
@@ -125,9 +128,9 @@ def rows_are_taken_once(draft: Draft) -> list[Problem]:
         every, path = entry.get("remove_every_row"), ("thinning", number, "remove_every_row")
         if every is None:
             continue
-        if entry.get("method") == "from below":
+        if "rows" not in (method := entry.get("method") or "rows"):
             remedy = 'Take it out, or use method = "rows" or "rows then below".'
-            problems.append(draft.problem(path, 'does not go with method = "from below"', remedy=remedy))
+            problems.append(draft.problem(path, f'does not go with method = "{method}"', remedy=remedy))
         elif in_set is not None and every < in_set and in_set % every:
             rule = f"takes other rows in one set of {in_set} than in the next"
             problems.append(draft.problem(path, rule, remedy=f"Use {in_set} to take one row of each set."))
@@ -144,11 +147,12 @@ def thinnings_leave_no_more_than_stands(draft: Draft) -> list[Problem]:
     """No thinning leaves more trees than were planted and lived, or than the thinning before left."""
     problems = []
     living = living_trees_per_ac(draft)
-    standing = _Standing(living, f"that live of those planted ({living:.0f} an acre)" if living is not None else "")
+    which = "that stand today" if draft.written("stand") else "that live of those planted"
+    standing = _Standing(living, f"{which} ({living:.0f} an acre)" if living is not None else "")
     for number, entry in enumerate(draft.entries("thinning")):
         left = entry.get("residual_trees_per_ac")
         standing = _after_rows(standing, entry, draft)
-        if left is None or entry.get("method") == "rows":
+        if left is None or entry.get("method") in WHOLE_ROWS:
             continue
         if standing.trees is not None and left > standing.trees:
             rule = f"must not be above the trees {standing.words}"
@@ -161,7 +165,14 @@ def thinnings_leave_no_more_than_stands(draft: Draft) -> list[Problem]:
 
 def _after_rows(standing: _Standing, entry: Mapping[str, Any], draft: Draft) -> _Standing:
     in_set = draft.get("trees", "layout", "rows_in_set")
-    if standing.trees is None or in_set is None or "rows" not in (entry.get("method") or ""):
+    method = entry.get("method") or ""
+    if "strips" in method and standing.trees is not None:
+        gone, stay = entry.get("strip_rows_removed"), entry.get("strip_rows_left")
+        if gone is None or stay is None:
+            return _Standing(None, "")
+        left = standing.trees * stay / (gone + stay)
+        return _Standing(left, f"that stand once the strips are taken ({left:.0f} an acre)")
+    if standing.trees is None or in_set is None or "rows" not in method:
         return standing
     every = row_removal(in_set, entry.get("remove_every_row"))
     left = standing.trees * (1.0 - 1.0 / every)
@@ -169,14 +180,28 @@ def _after_rows(standing: _Standing, entry: Mapping[str, Any], draft: Draft) -> 
 
 
 def living_trees_per_ac(draft: Draft) -> float | None:
-    """Trees that are planted and live [1/ac], ``None`` where the layout is faulty or absent."""
+    """Trees that are planted and live, or that stand today [1/ac], ``None`` where that is faulty or absent."""
+    if draft.written("stand"):
+        return table_trees_per_ac(draft)
+    spots, survival = planted_spots_per_ac(draft), draft.get("trees", "survival")
+    return None if spots is None or survival is None else spots * float(survival)
+
+
+def planted_spots_per_ac(draft: Draft) -> float | None:
+    """Planting spots of the layout [1/ac], ``None`` where it is faulty or absent."""
     layout = draft.get("trees", "layout")
-    survival = draft.get("trees", "survival")
     keys = ("rows_in_set", "row_gap_ft", "in_row_ft", "alley_ft")
-    if layout is None or survival is None or any(layout[key] is None for key in keys):
+    if layout is None or any(layout[key] is None for key in keys):
         return None
     rows, gap, in_row, alley = (float(layout[key]) for key in keys)
-    return planted_trees_per_ac(rows, gap, in_row, alley) * float(survival)
+    return planted_trees_per_ac(rows, gap, in_row, alley)
+
+
+def table_trees_per_ac(draft: Draft) -> float | None:
+    """Trees of the stand table [1/ac], ``None`` where it is faulty or absent."""
+    lines = (draft.get("stand") or {}).get("class")
+    counts = [(line or {}).get("trees_per_ac") for line in lines or ()]
+    return None if not counts or None in counts else float(sum(count for count in counts if count is not None))
 
 
 TREE_RULES: Final[tuple[Rule, ...]] = (

@@ -7,7 +7,7 @@ from pydantic import Field
 from simulator.scenario.base import LatePlanYear, Section, Share, Year
 
 Genetics = Literal["unimproved", "poor", "first generation", "second generation", "elite family"]
-ThinningMethod = Literal["from below", "rows", "rows then below"]
+ThinningMethod = Literal["from below", "rows", "rows then below", "strips", "strips then below", "marked"]
 
 
 class Layout(Section):
@@ -54,7 +54,7 @@ class Trees(Section):
 class Thinning(Section):
     """One thinning at the end of a year of the tree cycle."""
 
-    year: LatePlanYear = Field(description="years since planting")
+    year: Year = Field(description="years since planting; with [stand] years from now, 0 = now")
     method: ThinningMethod = Field(default="from below", description="which trees are taken")
     residual_trees_per_ac: float | None = Field(default=None, gt=0.0, le=2000.0, description="trees left [1/ac]")
     residual_basal_area_ft2_ac: float | None = Field(
@@ -63,6 +63,8 @@ class Thinning(Section):
     remove_every_row: int | None = Field(
         default=None, ge=2, le=10, description="one row of so many is removed (default: 5, or one row of each set)"
     )
+    strip_rows_removed: int | None = Field(default=None, ge=1, le=12, description="adjacent rows removed in a strip")
+    strip_rows_left: int | None = Field(default=None, ge=1, le=12, description="adjacent rows left between strips")
 
 
 class Pruning(Section):
@@ -76,7 +78,7 @@ class Pruning(Section):
 class Harvest(Section):
     """Final harvest at the end of a year of the tree cycle; the cycle then starts again."""
 
-    year: LatePlanYear = Field(description="years since planting")
+    year: Year = Field(description="years since planting; with [stand] years from now, 0 = now")
 
 
 class Treatment(Section):

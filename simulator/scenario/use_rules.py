@@ -103,7 +103,12 @@ def straw_years_fit(draft: Draft) -> list[Problem]:
 def cutover_has_no_sward(draft: Draft) -> list[Problem]:
     """Grass that is used on cutover land must be sown first."""
     used = draft.get("use", "hay_years") is not None or draft.get("use", "first_grazing_year") is not None
-    if draft.get("land", "former_use") != "cutover" or not used or draft.get("pasture", "established") is False:
+    if (
+        draft.written("stand")
+        or draft.get("land", "former_use") != "cutover"
+        or not used
+        or draft.get("pasture", "established") is False
+    ):
         return []
     rule = "must be false on cutover land whose grass is grazed or cut: there is no sward yet"
     remedy = "Write established = false (sowing and clearing are then paid for), or take hay and grazing out."

@@ -11,14 +11,15 @@ from hypothesis import strategies as st
 
 from plans import changed, compared, example, fast, grown_fast, pasture, plantation, scheduled, used
 from simulator.accounts import SPECIES_LINES
-from simulator.comparison import compare, land_equivalent
+from simulator.comparison import compare
 from simulator.finance import net_present_value
+from simulator.land_equivalent import land_equivalent
 from simulator.ledger import unit_prices
 from simulator.measures import Flows
 from simulator.parameters.prices import load_prices
 from simulator.result import Outcome, run_batch
 from simulator.scenario.events import Event, Fertiliser, Fire
-from simulator.scenario.grass import Straw
+from simulator.scenario.grass import Straw, Switch
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Pruning, Thinning, Treatment
 
@@ -110,6 +111,13 @@ def variants() -> dict[str, Scenario]:
                 "fertiliser": (Fertiliser(year=17, nitrogen_lb_ac=200.0, phosphorus_lb_ac=25.0),),
                 "fire": Fire(first_year=10, interval_years=5),
             }
+        ),
+        "ryegrass in the bahiagrass": changed(own, "pasture", overseeded="ryegrass"),
+        "clover, then fescue": changed(
+            example(),
+            "pasture",
+            overseeded="crimson-clover",
+            switch=Switch(grass="tall-fescue", below_light=0.55),
         ),
         "no end values": changed(example(), "money", value_at_end=False),
     }

@@ -5,7 +5,8 @@ import pytest
 
 from plans import changed, example, fast, grown_fast, plantation
 from simulator.accounts import SPECIES_LINES
-from simulator.comparison import compare, tree_product
+from simulator.comparison import compare
+from simulator.land_equivalent import tree_product
 from simulator.result import Outcome
 from simulator.scenario.file import load_text
 from simulator.scenario.model import Scenario

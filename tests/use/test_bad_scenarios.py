@@ -171,7 +171,11 @@ MISTAKES = {
         "soil =", "horizon_years = 9\nsoil =", "land.horizon_years", "horizon_years = 9", "It belongs in [money]"
     ),
     "unknown table": Mistake("[straw]", "[starw]", "starw", "[starw]", 'Did you mean "straw"?'),
-    "standing stand": Mistake("[straw]", "[stand]\nage = 20\n[straw]", "stand", "[stand]", "not supported yet"),
+    "standing stand": Mistake("[straw]", "[stand]\nage = 20\n[straw]", "stand.class", "[stand]", "is missing"),
+    "cut at planting": Mistake("year = 35", "year = 0", "harvest.year", "year = 0", "in year 0 the trees are planted"),
+    "sown but there": Mistake(
+        "established = true", "sown_year = 1\nestablished = true", "pasture.sown_year", "sown_year", "is established"
+    ),
     "single brackets": Mistake(
         EXAMPLE[EXAMPLE.index("[[thinning]]\nyear = 24") : EXAMPLE.index("[harvest]")],
         "",

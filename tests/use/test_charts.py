@@ -55,6 +55,7 @@ def _text(kind: str) -> str:
             "market = false", "market = true"
         ),
         "triple rows": scenario_text(Choices(layout="triple")),
+        "standing stand": scenario_text(Choices(route="stand")),
         "block": scenario_text(Choices(layout="block")),
         "eight rows in a set": example.replace("rows_in_set = 2", "rows_in_set = 8").replace(below, rowwise),
         "one year": example.replace("horizon_years = 40", "horizon_years = 1"),
@@ -71,6 +72,7 @@ KINDS = (
     "no animals, straw, single rows, no thinning",
     "triple rows",
     "block",
+    "standing stand",
     "eight rows in a set",
     "one year",
     "six years",

@@ -102,7 +102,7 @@ def test_out_writes_a_file_and_refuses_to_overwrite_it(tmp_path: Path) -> None:
     [
         (["--trees", "lobloly"], 'Did you mean "loblolly"?'),
         (["--grass", "bahia", "--animals", "cow"], "Known: cattle, goats, sheep, stockers, none"),
-        (["--route", "stand"], "not supported yet"),
+        (["--route", "stand", "--grass", "bahia"], "is not in the catalogue"),
         (["--layout", "quadruple"], "quadruple"),
         (["--out", "."], "is a folder"),
     ],

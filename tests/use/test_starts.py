@@ -12,7 +12,7 @@ from simulator.errors import InputError
 from simulator.parameters.catalogue import animal_names, grass_names, tree_names
 from simulator.scenario.rows import planted_trees_per_ac
 from workbench import starts
-from workbench.commands.init import LAYOUTS, init
+from workbench.commands.init import LAYOUTS, ROUTES, init
 from workbench.starts import Choices, cuts_of, layouts, numbers_of, refusals, resolved
 
 TREES = {"loblolly", "slash", "longleaf", "shortleaf", "loblolly-longleaf", "loblolly-narrow", "pecan"}
@@ -79,11 +79,12 @@ def test_choices_name_only_what_a_catalogue_may_hold() -> None:
     assert set(choices["grasses"]) <= GRASSES
     assert set(choices["animals"]) <= ANIMALS
     for entry in refused:
-        assert set(entry) <= {"trees", "grasses", "animals", "layouts", "reason", "instead"}
+        assert set(entry) <= {"trees", "routes", "grasses", "animals", "layouts", "reason", "instead"}
         assert set(entry.get("trees", TREES)) <= TREES
         assert set(entry.get("grasses", GRASSES)) <= GRASSES
         assert set(entry.get("animals", ANIMALS)) <= ANIMALS
         assert set(entry.get("layouts", LAYOUTS)) <= set(LAYOUTS)
+        assert set(entry.get("routes", ROUTES)) <= set(ROUTES)
         assert entry["instead"].endswith(".")
         assert not entry["reason"].endswith(".")
 

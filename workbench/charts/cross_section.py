@@ -72,8 +72,16 @@ def slices_of(comparison: Comparison) -> list[Slice]:
     middle = min(SINGLE_USE_AGE, _last_year(comparison.systems["plantation"]))
     slices.append(Slice("plantation", middle))
     if plan.scenario.trees is not None:
-        slices.append(Slice("pasture", middle))
+        # the stand is cleared in year 0, and what is drawn after that is the pasture that follows
+        slices.append(Slice("pasture", max(middle, 1)))
     return slices
+
+
+def _part(comparison: Comparison, part: Slice) -> tuple[Outcome, int]:
+    """What stands in a panel and its row there: after the harvest of a stand, the plan that follows it."""
+    outcome = comparison.systems[part.system]
+    cut = outcome.flows.leading_yr
+    return (outcome.lives[-1], part.year - cut) if outcome.lives and part.year > cut else (outcome, part.year)
 
 
 def _last_year(outcome: Outcome) -> int:
@@ -85,9 +93,10 @@ def _years(outcome: Outcome) -> list[int]:
     last = _last_year(outcome)
     if outcome.scenario.trees is None:
         return [last]
+    ages = sorted({0, *AGES}) if outcome.lives else AGES
     thinned = next((cut.year for cut in cuts_of(outcome) if not cut.final), None)
     chosen = {last} if thinned is None else {last, thinned, min(thinned + 1, last)}
-    for age in AGES:
+    for age in ages:
         if age < last and all(abs(age - year) > 1 for year in chosen):
             chosen.add(age)
     return sorted(chosen)[-MOST_PANELS_OF_THE_PLAN:]
@@ -111,7 +120,7 @@ def cross_section_figure(comparison: Comparison) -> Figure:
     columns = min(len(slices), 2 if width > WIDEST_IN_THREE_COLUMNS_FT or len(slices) == 4 else 3)
     rows = [slices[i : i + columns] for i in range(0, len(slices), columns)]
     across_in = (LETTER_WIDTH_IN - LEFT_IN - RIGHT_IN - GAP_IN * (columns - 1)) / columns
-    tops = [max(_needed_height(comparison.systems[part.system], part.year) for part in row) for row in rows]
+    tops = [max(_needed_height(*_part(comparison, part)) for part in row) for row in rows]
     heights_in = [(top + GROUND_DEPTH_FT) * across_in / width for top in tops]
     finding = title_lines(_finding(comparison, slices))
     head_in = HEAD_IN + TITLE_LINE_IN * finding.count("\n")
@@ -148,7 +157,7 @@ def _window(comparison: Comparison, slices: list[Slice]) -> tuple[float, float]:
     if trees is None:
         return WINDOW_WITHOUT_TREES_FT / 2.0, WINDOW_WITHOUT_TREES_FT
     layout = trees.layout
-    reach = [comparison.systems[part.system].drawing["across_ft"][part.year].max() for part in slices]
+    reach = [outcome.drawing["across_ft"][year].max() for outcome, year in (_part(comparison, s) for s in slices)]
     margin = max(reach) + 1.5
     rows = period_ft(layout.rows_in_set, layout.row_gap_ft, 0.0)
     width = 2.0 * (rows + margin) + layout.alley_ft
@@ -176,10 +185,10 @@ def _set_scale(axes: Axes, limits: tuple[float, float, float], *, first: bool) -
 
 
 def _draw_slice(axes: Axes, comparison: Comparison, part: Slice) -> None:
-    outcome = comparison.systems[part.system]
-    draw_ground(axes, outcome, part.year)
-    _draw_trees(axes, outcome, part.year)
-    _draw_life(axes, outcome, part.year)
+    outcome, year = _part(comparison, part)
+    draw_ground(axes, outcome, year)
+    _draw_trees(axes, outcome, year)
+    _draw_life(axes, outcome, year)
     axes.set_title(
         _heading(comparison, part), fontsize=SMALL_PT, fontweight="normal", color=SYSTEM_INK[part.system].words
     )
@@ -221,8 +230,8 @@ def _alley(outcome: Outcome, axes: Axes) -> tuple[float, float]:
     """Ends of the alley in the middle of the slice [ft]."""
     left, right = axes.get_xlim()
     trees = outcome.scenario.trees
-    if trees is None:
-        return left, right
+    if trees is None or outcome.scenario.stand is not None:
+        return left, right  # under a stand that is opened animals go where they like
     layout = trees.layout
     period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
     centre = period - layout.alley_ft / 2.0
@@ -231,18 +240,18 @@ def _alley(outcome: Outcome, axes: Axes) -> tuple[float, float]:
 
 
 def _heading(comparison: Comparison, part: Slice) -> str:
-    outcome, year = comparison.systems[part.system], part.year
-    states, name = outcome.states, system_name(comparison, part.system)
-    cut = next((cut for cut in cuts_of(outcome) if cut.year == year), None)
+    outcome, row = _part(comparison, part)
+    states, name, year = outcome.states, system_name(comparison, part.system), part.year
+    cut = next((cut for cut in cuts_of(outcome) if cut.year == row), None)
     when = "" if cut is None else f", before the {'harvest' if cut.final else 'thinning'}"
+    if outcome.scenario.stand is not None and part.system != "silvopasture":
+        when = when.replace("before the", "at")
     mine = part.system == "silvopasture" and outcome.scenario.trees is not None
     first = f"Year {year}{when}" if mine else f"{name[0].upper()}{name[1:]}, year {year}{when}"
-    light = f"light {states['light_warm'][year]:.0%}"
+    light = f"light {states['light_warm'][row]:.0%}"
     if outcome.scenario.trees is None:
         return f"{first}\n{light}"
-    return (
-        f"{first}\n{states['trees_per_ac'][year]:.0f} trees/ac, {_spacing(outcome, year):.0f} ft apart in row; {light}"
-    )
+    return f"{first}\n{states['trees_per_ac'][row]:.0f} trees/ac, {_spacing(outcome, row):.0f} ft apart in row; {light}"
 
 
 def _spacing(outcome: Outcome, year: int) -> float:

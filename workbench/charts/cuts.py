@@ -95,8 +95,13 @@ def path_through_cuts(outcome: Outcome, column: str) -> tuple[FloatArray, FloatA
             replanted = cuts[year].final and year + 1 < len(values) and values[year + 1] > 0
             if replanted and column == "trees_per_ac":
                 years.append(float(year))
-                heights.append(float(values[0]))
+                heights.append(_planted(outcome, values))
     return np.array(years), np.array(heights)
+
+
+def _planted(outcome: Outcome, trees: FloatArray) -> float:
+    """Trees of the next planting: as in year 0, or as the plan that follows a stand plants."""
+    return float(outcome.lives[-1].states["trees_per_ac"][0] if outcome.lives else trees[0])
 
 
 def mark_cuts(axes: Axes, systems: Mapping[str, Outcome], *, labels: bool = True) -> float:

@@ -49,6 +49,8 @@ def tiles_of_cell(outcome: Outcome, year: int) -> list[Tile]:
     trees, cell = outcome.scenario.trees, float(outcome.drawing["cell_ft"])
     if trees is None:
         return [Tile(0.0, cell, float(light.mean()))]
+    if outcome.scenario.stand is not None:
+        return _cut_halfway(0.0, cell, points, light)
     layout = trees.layout
     half_strip = min(load_tree(trees.species).planting.strip_width_ft, layout.alley_ft) / 2.0
     period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)

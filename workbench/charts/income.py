@@ -25,6 +25,7 @@ from workbench.charts.style import (
     write_side_note,
     write_small_print,
     year_axis,
+    year_words,
 )
 
 ROOM_ABOVE_ORDINARY_YEARS = 1.35
@@ -222,7 +223,7 @@ def _draw_lean_years(axes: Axes, comparison: Comparison, total: dict[str, FloatA
         )  # fmt: skip
     axes.set_ylim(len(total) - 0.5, -0.5)
     axes.set_yticks(range(len(total)), [system_name(comparison, name) for name in total])
-    year_axis(axes, len(total["silvopasture"]) - 1, label=True)
+    year_axis(axes, len(total["silvopasture"]) - 1, label=True, words=year_words(comparison))
     axes.tick_params(axis="y", length=0)
     axes.set_title("Lean years: more has gone out than come in")
 
@@ -257,5 +258,7 @@ def _draw_equal_income(axes: Axes, comparison: Comparison) -> None:
     axes.tick_params(axis="y", length=0)
     axes.set_xlabel("[$/ac a year]")
     axes.xaxis.set_major_formatter(FuncFormatter(_tick))
-    rate = comparison.systems["silvopasture"].rate
-    axes.set_title(f"Equal annual income at {100.0 * rate:.3g} % real, each cycle repeated for ever")
+    first = comparison.systems["silvopasture"]
+    rate = first.rate
+    ever = "the stand, then what follows it for ever" if first.lives else "each cycle repeated for ever"
+    axes.set_title(f"Equal annual income at {100.0 * rate:.3g} % real, {ever}")

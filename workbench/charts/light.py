@@ -17,6 +17,7 @@ from workbench.charts.style import (
     write_finding,
     write_side_note,
     year_axis,
+    year_words,
 )
 
 USES = (
@@ -24,7 +25,7 @@ USES = (
     ("hay_ton_ac", "hay cut\n[tons/ac]", "Hay"),
     ("straw_bales_ac", "straw raked\n[bales/ac]", "Pine straw"),
 )
-LIT = ("silvopasture", "plantation")
+LIT = ("silvopasture", "kept_up", "open_later", "plantation")
 """Systems whose light is worth a line; open pasture is the top of the scale."""
 
 
@@ -49,7 +50,7 @@ def light_and_forage_figure(comparison: Comparison) -> Figure:
         write_finding(figure, _finding(comparison))
         for place, panel in enumerate(panels):
             last = place == len(panels) - 1
-            year_axis(panel, _horizon(comparison), label=last, numbers=last)
+            year_axis(panel, _horizon(comparison), label=last, numbers=last, words=year_words(comparison))
             panel.grid(axis="y")
         _draw_light(panels[0], comparison)
         _draw_forage(panels[1], comparison)
@@ -62,16 +63,26 @@ def _horizon(comparison: Comparison) -> int:
     return len(comparison.systems["silvopasture"].cash_per_ac) - 1
 
 
+def _lit(comparison: Comparison) -> list[str]:
+    return [name for name in LIT if name in comparison.systems]
+
+
 def _finding(comparison: Comparison) -> str:
     opened = _mean_forage(comparison.systems["pasture"])
     if opened <= 0:
         return "Light on the grass and what grows in it"
-    parts = [f"{system_name(comparison, name)} {_mean_forage(comparison.systems[name]) / opened:.0%}" for name in LIT]
-    return f"Forage grown in a cycle against open pasture: {', '.join(parts)}"
+    parts = [
+        f"{system_name(comparison, name)} {_mean_forage(comparison.systems[name]) / opened:.0%}"
+        for name in _lit(comparison)
+    ]
+    over = "to the horizon" if comparison.systems["pasture"].lives else "in a cycle"
+    return f"Forage grown {over} against open pasture: {', '.join(parts)}"
 
 
 def _mean_forage(outcome: Outcome) -> float:
-    """Mean of the first cycle, as in the land equivalent ratio."""
+    """Mean of the first cycle, as in the land equivalent ratio; to the horizon where a stand was found."""
+    if outcome.lives:
+        return float(outcome.cycle_forage_lb_ac.mean())
     return float(outcome.states["forage_lb_ac"][1 : outcome.flows.cycle_yr + 1].mean())
 
 
@@ -81,7 +92,7 @@ def _with_trees(comparison: Comparison) -> dict[str, Outcome]:
 
 def _draw_light(axes: Axes, comparison: Comparison) -> None:
     ends = []
-    for name in (*LIT, *(other for other in comparison.systems if other == "kept_up")):
+    for name in _lit(comparison):
         states, ink = comparison.systems[name].states, SYSTEM_INK[name]
         edges = np.arange(len(states["light_warm"]))
         axes.stairs(

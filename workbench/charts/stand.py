@@ -18,6 +18,7 @@ from workbench.charts.style import (
     write_finding,
     write_small_print,
     year_axis,
+    year_words,
 )
 
 PANELS: Sequence[tuple[str, str, str]] = (
@@ -47,7 +48,12 @@ def stand_figure(comparison: Comparison) -> Figure:
         write_finding(figure, _finding(comparison, systems))
         panels = figure.subplots(2, 2).ravel()
         for place, (panel, (column, title, unit)) in enumerate(zip(panels, PANELS, strict=True)):
-            year_axis(panel, len(comparison.systems["silvopasture"].cash_per_ac) - 1, label=place > 1)
+            year_axis(
+                panel,
+                len(comparison.systems["silvopasture"].cash_per_ac) - 1,
+                label=place > 1,
+                words=year_words(comparison),
+            )
             panel.grid(axis="y")
             panel.set_ylabel(unit)
             _draw_column(panel, systems, column)

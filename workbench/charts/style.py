@@ -17,6 +17,8 @@ from workbench.words import name_of
 LETTER_WIDTH_IN: Final = 7.5
 """Width of every figure [in]: a Letter page between its margins, so that print needs no scaling."""
 SMALL_PT: Final = 7.0
+YEARS_OF_A_PLANTING: Final = "years since the start of the plan (planting)"
+YEARS_OF_A_STAND: Final = "years from now"
 TITLE_CHARACTERS: Final = 88
 SMALL_PRINT_CHARACTERS: Final = 142
 INK: Final = "#22282c"
@@ -39,6 +41,7 @@ SYSTEM_INK: Final[Mapping[str, Ink]] = {
     "plantation": Ink("#5a3a22", "--", "#5a3a22"),
     "pasture": Ink("#d39a1f", "-", "#86600a"),
     "kept_up": Ink("#6fb3ba", ":", "#2f7a82"),
+    "open_later": Ink("#7fb7a6", "-.", "#3f7a68"),
 }
 ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "wood": "#7a5c40",
@@ -102,6 +105,12 @@ def house_style() -> Iterator[None]:
 def system_name(comparison: Comparison, system: str) -> str:
     """Name of a system in words; a plan of trees only, or of grass only, is not called both together."""
     return name_of(system, comparison.systems[system].scenario)
+
+
+def year_words(comparison: Comparison) -> str:
+    """What the years of a comparison count from."""
+    found = comparison.systems["silvopasture"].scenario.stand is not None
+    return YEARS_OF_A_STAND if found else YEARS_OF_A_PLANTING
 
 
 def letter_figure(height_in: float) -> Figure:
@@ -208,7 +217,7 @@ def label_line_ends(axes: Axes, ends: Sequence[tuple[float, str, str]], *, least
         axes.text(1.012, height, text, color=color, transform=axes.transAxes, va="center", fontsize=SMALL_PT + 0.5)
 
 
-def year_axis(axes: Axes, horizon: int, *, label: bool, numbers: bool = True) -> None:
+def year_axis(axes: Axes, horizon: int, *, label: bool, numbers: bool = True, words: str = YEARS_OF_A_PLANTING) -> None:
     """Years from planting along the foot of a panel, whole years only.
 
     Parameters
@@ -221,10 +230,12 @@ def year_axis(axes: Axes, horizon: int, *, label: bool, numbers: bool = True) ->
         Whether to write what the axis is.
     numbers
         Whether to write the years.
+    words
+        What the axis is.
     """
     step = next(step for step in (1, 2, 5, 10, 20) if horizon / step <= 10)
     axes.set_xticks(range(0, horizon + 1, step))
     axes.set_xlim(-0.6, horizon + 0.6)
     axes.tick_params(length=2.5, labelbottom=numbers)
     if label:
-        axes.set_xlabel("years since the start of the plan (planting)")
+        axes.set_xlabel(words)

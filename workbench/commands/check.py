@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document, of the problems too.")
 def check(file: Path, as_json: bool) -> None:
     """Read the scenario FILE and list everything wrong with it, or say what it describes."""
-    from simulator.baselines import check_overrides  # noqa: PLC0415 - pydantic and numpy are slow to import
+    from simulator.alternatives import check_overrides  # noqa: PLC0415 - pydantic and numpy are slow to import
     from simulator.scenario.advice import advice_of  # noqa: PLC0415
     from simulator.scenario.file import load  # noqa: PLC0415
 
@@ -66,6 +66,7 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
         "acres": land.acres,
         "site_index_ft": land.site_index_ft,
         "trees": _trees(scenario),
+        "stand": _stand(scenario),
         "thinnings": [thinning.model_dump() for thinning in scenario.thinning],
         "harvest_year": scenario.harvest.year if scenario.harvest else None,
         "grass": scenario.pasture.grass,
@@ -86,6 +87,21 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
         "discount_rate": scenario.money.discount_rate,
         "rate_basis": scenario.money.rate_basis,
         "horizon_years": scenario.money.horizon_years,
+    }
+
+
+def _stand(scenario: "Scenario") -> dict[str, Any] | None:
+    from workbench.words import stand_in_words, uses_grass  # noqa: PLC0415 - numpy, see above
+
+    stand = scenario.stand
+    if stand is None:
+        return None
+    return {
+        **stand.model_dump(exclude={"dbh_class"}),
+        "trees_per_ac": round(stand.trees_per_ac, 1),
+        "classes": len(stand.dbh_class),
+        "words": stand_in_words(stand),
+        "sown_year": scenario.pasture.sown_year if uses_grass(scenario) and not scenario.pasture.established else None,
     }
 
 
@@ -130,10 +146,16 @@ def _sentences(summary: Mapping[str, Any]) -> Iterator[str]:
 def _tree_sentences(trees: Mapping[str, Any], summary: Mapping[str, Any]) -> Iterator[str]:
     rows = "single rows" if trees["rows_in_set"] == 1 else f"sets of {trees['rows_in_set']} rows"
     yield f"Trees: {trees['species']}, {rows}, {trees['in_row_ft']:g} ft in the row, {trees['alley_ft']:g}-ft alleys."
-    yield f"An acre: {trees['planted_per_ac']:.0f} trees planted, {trees['living_per_ac']:.0f} living."
+    stand = summary["stand"]
+    if stand is None:
+        yield f"An acre: {trees['planted_per_ac']:.0f} trees planted, {trees['living_per_ac']:.0f} living."
+    else:
+        yield f"They stand already: {stand['words']}. Years count from now."
     for thinning in summary["thinnings"]:
         yield f"Year {thinning['year']}: thinned {_thinned(thinning)}."
-    yield f"Year {summary['harvest_year']}: cut."
+    yield f"Year {summary['harvest_year']}: cut{'' if stand is None else ', then ' + stand['after_harvest']}."
+    if stand is not None and stand["sown_year"] is not None:
+        yield f"Year {stand['sown_year']}: grass sown."
 
 
 def _thinned(thinning: Mapping[str, Any]) -> str:

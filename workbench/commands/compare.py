@@ -16,11 +16,13 @@ from workbench.scenario_argument import read_scenario
 def compare(file: Path | None, out: Path | None, as_json: bool, band: bool) -> None:
     """Compare the plan of FILE with trees alone and grass alone on the same land.
 
-    Without FILE the packaged example is compared.
+    Where FILE describes a stand that is there already, opening it now is compared with keeping it, clearing it for
+    pasture, and opening it later. Without FILE the packaged example is compared.
     """
     from simulator.comparison import compare as run_comparison  # noqa: PLC0415 - numpy and scipy are slow to import
     from workbench.documents import comparison_document  # noqa: PLC0415
     from workbench.reports import print_band, print_comparison  # noqa: PLC0415
+    from workbench.words import names_of  # noqa: PLC0415
 
     scenario, beside = read_scenario(file)
     folder = prepare_folder(out) if out is not None else None
@@ -43,4 +45,4 @@ def compare(file: Path | None, out: Path | None, as_json: bool, band: bool) -> N
         return
     print_comparison(result)
     if swings is not None:
-        print_band(swings)
+        print_band(swings, names_of(result.systems))

@@ -27,14 +27,15 @@ ROUTES = ("pasture", "stand")
     "--layout",
     type=click.Choice(LAYOUTS),
     help="How the trees stand: sets of one, two, three or four (wide) rows with alleys between them; block, an "
-    "ordinary plantation; square, far apart both ways; scattered, thinned to that. Default double, for pecan square.",
+    "ordinary plantation; square, far apart both ways; scattered, thinned to that. Default double, for pecan square. "
+    "Not read by --route stand.",
 )
 @click.option(
     "--route",
     type=click.Choice(ROUTES),
     default="pasture",
     show_default=True,
-    help="Start from open pasture that is planted, or from a standing stand.",
+    help="Start from open pasture that is planted, or from a stand that is opened to grass.",
 )
 def init(  # noqa: PLR0913 - one parameter an option
     *,
@@ -50,8 +51,8 @@ def init(  # noqa: PLR0913 - one parameter an option
     from workbench.examples import scenario_text  # noqa: PLC0415 - pydantic and numpy are slow to import
     from workbench.starts import Choices, refusals  # noqa: PLC0415
 
-    _refuse_what_cannot_be_had(trees, grass, animals, route)
-    choices = Choices(trees, grass, animals or "", layout or "")
+    _refuse_what_cannot_be_had(trees, grass, animals)
+    choices = Choices(trees, grass, animals or "", layout or "", route)
     if refused := refusals(choices):
         raise InputError(refused)
     text = scenario_text(choices)
@@ -63,7 +64,7 @@ def init(  # noqa: PLR0913 - one parameter an option
     print_note(f"wrote {path}; 'halfshade check {path}' reads it")
 
 
-def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, route: str) -> None:
+def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None) -> None:
     from simulator.parameters.catalogue import animal_names, grass_names, tree_names  # noqa: PLC0415 - as above
     from simulator.scenario.rules import name_remedy  # noqa: PLC0415 - as above
 
@@ -77,9 +78,6 @@ def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None, rout
         for option, name, known in asked
         if name is not None and name not in known
     ]
-    if route == "stand":
-        remedy = "Use --route pasture, which plants the trees."
-        problems.append(Problem("--route", "starting from a standing stand is not supported yet", route, remedy))
     if problems:
         raise InputError(problems)
 
