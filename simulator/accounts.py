@@ -8,6 +8,8 @@ SALE_KINDS: Mapping[str, tuple[str, ...]] = {
     "first_thinning": ("first_thinning_factor",),
     "later_thinning": ("later_thinning_factor",),
     "final_harvest": (),
+    "salvage_local": ("salvage_local_factor",),
+    "salvage_regional": ("salvage_regional_factor",),
 }
 
 
@@ -76,6 +78,11 @@ _TENDING = (
     Line("precommercial_thinning", "wood", "upkeep", "ac", -1, ("precommercial_thinning",)),
     Line("logging_cleanup", "wood", "upkeep", "ac", -1, ("logging_cleanup",)),
     Line("overseeding", "grazing", "upkeep", "ac", -1, ("overseeding",)),
+    Line("tree_nitrogen", "wood", "upkeep", "lb", -1, ("nitrogen",)),
+    Line("tree_phosphate", "wood", "upkeep", "lb", -1, ("phosphate",)),
+    Line("tree_fertiliser_spreading", "wood", "upkeep", "ac", -1, ("fertiliser_spreading",)),
+    Line("volunteer_control", "wood", "upkeep", "ac", -1, ("volunteer_control",)),
+    Line("burn", "wood", "upkeep", "ac charged", -1, ("burn",)),
     Line("tree_labour", "wood", "labour", "h", -1, ("wage",)),
 )
 _GRASS = (
@@ -103,6 +110,7 @@ _GRAZING = (
     Line("cows_bought", "grazing", "capital", "head", -1, ("bred_cow",)),
     Line("cows_sold", "grazing", "capital", "head", 1, ("bred_cow",)),
     Line("cows_selling", "grazing", "capital", "head", -1, ("bred_cow", "haul_and_commission")),
+    Line("drought_discount", "grazing", "capital", "head", -1, ("bred_cow", "drought_discount")),
     Line("displaced_herd", "grazing", "capital", "head", -1, ("bred_cow", "haul_and_commission")),
     Line("displaced_herd_rent", "grazing", "upkeep", "animal-unit month", -1, ("rented_pasture",)),
     Line("feeders_bought", "grazing", "upkeep", "lb", -1, ("feeder_purchase",)),

@@ -7,10 +7,13 @@ from simulator import baselines
 from simulator.baselines import (
     PLANTATION_HARVEST_YEAR,
     PLANTATION_THINNINGS,
+    UNASKED,
+    kept_up,
     overridden,
     pasture_of,
     plantation_of,
 )
+from simulator.scenario.events import Event, Fire, Neglect
 from simulator.scenario.grass import Pasture
 from simulator.scenario.model import Scenario
 from simulator.scenario.stand import FoundStand
@@ -37,7 +40,8 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
     -------
     dict
         The plan and the two single uses; with a stand: the plan (``silvopasture``), the stand kept
-        (``plantation``), cleared for pasture (``pasture``), and the plan carried out later (``open_later``).
+        (``plantation``), cleared for pasture (``pasture``), and the plan carried out later (``open_later``); where
+        the file neglects its plan the same plan kept up (``kept_up``).
 
     Raises
     ------
@@ -53,7 +57,7 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
     if opens(scenario):
         later = overridden(opened_later(scenario), "open_later", scenario.baseline.open_later, beside)
         systems["open_later"] = later.model_copy(update={"baseline": scenario.baseline})
-    return systems
+    return systems | kept_up(scenario)
 
 
 def check_overrides(scenario: Scenario, file: Path) -> None:
@@ -124,6 +128,7 @@ def _with_idle_grass(scenario: Scenario, what: str) -> Scenario:
             "treatment": (),
             "use": use,
             "pasture": scenario.pasture.model_copy(update={"sown_year": 0}),
+            **UNASKED,
         }
     )
 
@@ -144,6 +149,9 @@ def opened_later(scenario: Scenario) -> Scenario:
             "treatment": tuple(_moved(treatment, by) for treatment in scenario.treatment),
             "harvest": _moved(scenario.harvest, by) if scenario.harvest else None,
             "herbicide": tuple(_moved(spray, by) for spray in scenario.herbicide),
+            "fertiliser": tuple(_moved(dose, by) for dose in scenario.fertiliser),
+            "fire": _fire_later(scenario.fire, by),
+            "neglect": _neglect_later(scenario.neglect, by),
             "pasture": _sown_later(pasture, by).model_copy(update={"nitrogen_lb_ac": rate}),
             "use": use.model_copy(
                 update={
@@ -153,6 +161,15 @@ def opened_later(scenario: Scenario) -> Scenario:
             ),
         }
     )
+
+
+def _fire_later(fire: Fire | None, by: int) -> Fire | None:
+    return None if fire is None else fire.model_copy(update={"first_year": fire.first_year + by})
+
+
+def _neglect_later(neglect: Neglect, by: int) -> Neglect:
+    begins = {name: getattr(neglect, name) for name in ("from_year", "no_fertiliser_from_year")}
+    return neglect.model_copy(update={name: year and year + by for name, year in begins.items()})
 
 
 def _sown_later(pasture: Pasture, by: int) -> Pasture:
@@ -199,7 +216,15 @@ def _cutover(scenario: Scenario) -> Scenario:
     pasture = scenario.pasture.model_copy(update={"established": False, "sown_year": 0})
     land = scenario.land.model_copy(update={"former_use": "cutover"})
     # a loan stands once and belongs to the stand's own years
-    return scenario.model_copy(update={"land": land, "use": use, "pasture": pasture, "loan": ()})
+    return scenario.model_copy(
+        update={"land": land, "use": use, "pasture": pasture, "loan": (), "event": _events_after_harvest(scenario)}
+    )
+
+
+def _events_after_harvest(scenario: Scenario) -> tuple[Event, ...]:
+    """Storms and droughts of the calendar that come after the stand is cut, in the years of what follows it."""
+    cut = scenario.harvest.year if scenario.harvest else 0
+    return tuple(event.model_copy(update={"year": event.year - cut}) for event in scenario.event if event.year > cut)
 
 
 def _stand(scenario: Scenario) -> FoundStand:

@@ -8,8 +8,10 @@ from typing import Any
 from simulator.errors import InputError, Problem
 from simulator.parameters.pasture import load_grass
 from simulator.parameters.species import load_species
+from simulator.scenario.events import Neglect
 from simulator.scenario.file import validate_document
 from simulator.scenario.grass import NO_GRASS, Straw, Use
+from simulator.scenario.lapses import is_let_go
 from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
@@ -30,6 +32,8 @@ ORCHARD_THINNINGS = (
 ORCHARD_LIFE_YR = 60
 """An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
 
+UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "neglect": Neglect()}
+"""Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
 
@@ -47,7 +51,8 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
     -------
     dict
         ``silvopasture`` as given, ``plantation`` and ``pasture`` derived with the same site, money and
-        animals, then overridden by the file's ``[baseline.*]`` tables.
+        animals, then overridden by the file's ``[baseline.*]`` tables; and where the file neglects its plan
+        ``kept_up``, the same plan without neglect.
 
     Raises
     ------
@@ -58,7 +63,13 @@ def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scen
         "silvopasture": scenario,
         "plantation": overridden(plantation_of(scenario), "plantation", scenario.baseline.plantation, beside),
         "pasture": overridden(pasture_of(scenario), "pasture", scenario.baseline.pasture, beside),
+        **kept_up(scenario),
     }
+
+
+def kept_up(scenario: Scenario) -> dict[str, Scenario]:
+    """The same plan without neglect, by its name in a comparison; nothing where nothing is neglected."""
+    return {"kept_up": scenario.model_copy(update={"neglect": Neglect()})} if is_let_go(scenario) else {}
 
 
 def check_overrides(scenario: Scenario, file: Path, derived: Mapping[str, Scenario] | None = None) -> None:
@@ -137,6 +148,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
             # grass that nobody uses is neither sown into nor replaced
             "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
             "use": use,
+            **UNASKED,
         }
     )
 
@@ -168,6 +180,7 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "pasture": grass,
             "use": use,
             "straw": Straw(),
+            **UNASKED,
         }
     )
 
@@ -184,6 +197,8 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     document = _merged(
         derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline"}), override
     )
+    # what an event leaves unsaid does not count as said: some fields go with some kinds only
+    document["event"] = [event.model_dump(mode="json", exclude_defaults=True) for event in derived.event]
     use = override.get("use", {})
     shut_out = derived.use.first_grazing_year is None and not {"animals", "first_grazing_year"} & set(use)
     if use.get("animals") == "none" and "first_grazing_year" not in use:

@@ -9,23 +9,28 @@ from simulator.enterprises import establishment, meadow, nuts, straw, sward, tur
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
+from simulator.enterprises.killed_wood import book_killed_wood
 from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.setting import Setting, planted, terms_of
 from simulator.enterprises.sold_early import exit_quantities
+from simulator.enterprises.tree_inputs import book_inputs, book_replanting
 from simulator.enterprises.wood import standing_merchantable_ton_ac
+from simulator.enterprises.year_terms import setting_of_year
+from simulator.events.damage import Ground, damage_of_year, drought_forage_share, sod_kept_share
 from simulator.events.found import as_found
 from simulator.events.growth import grown
+from simulator.events.inputs import fertilised, replanted, site_of_year
 from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
 from simulator.events.planting import on_planting_day, pruned, seeded
 from simulator.events.site import Site, site_of
-from simulator.events.use import Floor, Uses, nobody_uses, tree_loss_share, uses_of_year
+from simulator.events.use import Floor, Uses, nobody_uses, tree_loss_share, uses_of_year, without_care
 from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
 from simulator.state import Stand, bare, select
-from simulator.units import BoolArray, FloatArray
+from simulator.units import BoolArray, FloatArray, IntArray
 
 
 @dataclass(frozen=True)
@@ -48,6 +53,10 @@ class Land:
         Years since the last thinning or harvest; infinite before the first.
     reseeded
         Where torn sward was reseeded, and paid for, after last year's cut.
+    grass_nitrogen_lb_ac
+        Nitrogen spread on the grass ground last season [lb/ac].
+    waiting
+        Age of a thinning that found no bid and is tried again; 0 for none.
     """
 
     stand: Stand
@@ -57,6 +66,8 @@ class Land:
     rakes: FloatArray
     since_cut: FloatArray
     reseeded: BoolArray
+    grass_nitrogen_lb_ac: FloatArray
+    waiting: IntArray
 
 
 class Season(NamedTuple):
@@ -132,9 +143,8 @@ def _establish(run: Simulation) -> Land:
     run.history.exit_quantity[:, 0] = 0.0
     run.history.record_start(stand, lit)
     never = np.full(plan.candidates, np.inf)
-    land = Land(
-        stand, turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), never, nobody, never, nobody > 0
-    )
+    grass, stores, none = turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), nobody.astype(np.int64)
+    land = Land(stand, grass, stores, never, nobody, never, nobody > 0, nobody, waiting=none)
     if not plan.standing.any():
         return land
     run.history.record_standing(0, standing_merchantable_ton_ac(stand, setting.tables.wood))
@@ -152,40 +162,49 @@ def _first_stand(run: Simulation) -> tuple[Stand, Lit]:
 
 
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
+    run = replace(run, setting=setting_of_year(run.setting, year, land.stand, land.since_cut))
     setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
-    before = _tended(setting, land.stand, year)
-    after = grown(before, plan.geometry, run.site, tables.tree)
+    before = _tended(run, land.stand, year)
+    site = site_of_year(run.site, plan, tables, before, land.grass_nitrogen_lb_ac)
+    after = fertilised(before, grown(before, plan.geometry, site, tables.tree), plan, tables)
     lit = light_of_year(before, after, plan.geometry, run.skies, tables, run.precision)
     season = Season(year, after, lit, sward.needles(after, plan.geometry, tables.straw))
     uses = uses_of_year(plan, tables, before, after, Floor(land.rakes, land.since_cut))
+    uses = without_care(plan, tables, uses, after.age, land.fence_age)
     uses, grass = _grass_of_year(run, land, season, uses)
     result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
     nuts.gather(setting, year, after)
     establishment.book_sward(setting, year)
-    lost = tree_loss_share(plan, tables, uses, after.age, setting.terms.utilisation)
-    run.history.record_lost_to_use(year, after.trees.sum(axis=1) * lost, uses.grazing & ~uses.out_of_reach)
-    after = replace(after, trees=after.trees * (1.0 - lost[:, None]))
+    after = _struck(run, land, season, uses)
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
+    kept = turf.Kept(sod_kept_share(plan, tables, year), land.reseeded)
     moved = Land(
         stand=after,
         turf=turf.switched(
-            setting, year, turf.next_turf(setting, land.turf, lit, land.reseeded), (after.age, grass.light, uses)
+            setting, year, turf.next_turf(setting, land.turf, season.lit, kept), (after.age, grass.light, uses)
         ),
         stores=result.stores,
         fence_age=establishment.book_fence(setting, year, uses.grazing, land.fence_age),
         rakes=land.rakes + uses.raking,
         since_cut=land.since_cut + 1.0,
         reseeded=np.zeros(plan.candidates, bool),
+        grass_nitrogen_lb_ac=establishment.nitrogen_applied(plan, after.age, uses),
+        waiting=land.waiting,
     )
     return _close_year(run, moved, uses, year)
 
 
-def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
-    """Do what is due at the start of the year: treatments, weed control, pruning."""
+def _tended(run: Simulation, stand: Stand, year: int) -> Stand:
+    """Do what is due at the start of the year: replanting, treatments, weed control, pruning."""
+    setting = run.setting
+    stand, seedlings, living = replanted(stand, setting.plan, setting.plan.geometry)
+    book_replanting(setting, year, seedlings)
+    run.history.record_replanting(year, seedlings, living)
+    book_inputs(setting, year, stand)
     calendar, here, age = setting.plan.calendar, np.arange(setting.plan.candidates), stand.age + 1
     establishment.book_treatments(setting, year, age)
     establishment.book_tree_care(setting, year, age)
@@ -196,9 +215,24 @@ def _tended(setting: Setting, stand: Stand, year: int) -> Stand:
     return pruned(stand, setting.plan.geometry, height, asked, setting.tables.quality)
 
 
+def _struck(run: Simulation, land: Land, season: Season, uses: Uses) -> Stand:
+    """The stand once cows, mowers and the events of the year have taken theirs; what they killed is sold."""
+    setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
+    lost = tree_loss_share(plan, tables, uses, season.stand.age, setting.terms.utilisation)
+    within_reach = uses.grazing & ~uses.out_of_reach
+    run.history.record_lost_to_use(season.year, season.stand.trees.sum(axis=1) * lost, within_reach)
+    stand = replace(season.stand, trees=season.stand.trees * (1.0 - lost[:, None]))
+    ground = Ground(uses.grazing, land.since_cut, land.stand.height_ft)
+    damage = damage_of_year(plan, tables, season.year, stand, ground)
+    tons = book_killed_wood(setting, season.year, stand, damage, uses.grazing | uses.cutting)
+    run.history.record_events(season.year, damage.lost_share * stand.trees.sum(axis=1), tons)
+    return damage.stand
+
+
 def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, meadow.Forage]:
     """Grow the grass; where it does not carry one whole animal of the owner's, nobody fertilises or grazes it."""
     plan, setting = run.setting.plan, run.setting
+    land = replace(land, turf=turf.untended(setting, land.turf, season.stand.age))
     uses = turf.rested(setting, land.turf, uses)
     grass = _grass(run, land, season, uses)
     idle = uses.grazing & ~stocked(setting, grass, uses.grazing, land.stores.head)
@@ -213,15 +247,18 @@ def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> t
 
 
 def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> meadow.Forage:
-    litter = np.where(uses.cutting | uses.raking, 0.0, season.fall.per_ac_lb)
-    nitrogen = establishment.nitrogen_applied(run.setting.plan, season.stand.age, uses)
-    around = meadow.Around(season.stand, season.lit, litter, nitrogen)
+    plan, tables = run.setting.plan, run.setting.tables
+    age, here = season.stand.age, np.arange(plan.candidates)
+    litter = np.where(uses.cutting | uses.raking | plan.agenda.burn[here, age], 0.0, season.fall.per_ac_lb)
+    nitrogen = establishment.nitrogen_applied(plan, age, uses) + plan.agenda.nitrogen_lb_ac[here, age]
+    dry = drought_forage_share(plan, tables, season.year)
+    around = meadow.Around(season.stand, season.lit, litter, nitrogen, dry)
     return meadow.forage_of_year(run.setting, land.turf, around, uses)
 
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
-    felling = cut_of_year(run.setting, year, land.stand, uses)
+    felling = cut_of_year(run.setting, year, land.stand, uses, land.waiting)
     run.history.record_cut(year, felling)
     worked = felling.trees_cut > 0
     land = replace(
@@ -229,6 +266,7 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
         stand=felling.stand,
         since_cut=np.where(worked, 0.0, land.since_cut),
         reseeded=worked & (uses.grazing | uses.cutting),
+        waiting=felling.waiting,
     )
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)

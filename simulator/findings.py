@@ -7,6 +7,7 @@ import numpy as np
 
 from simulator.animal_findings import animal_findings
 from simulator.grass_findings import grass_is_used, grass_warnings, least_light
+from simulator.incidents import INCIDENTS
 from simulator.owner_findings import owner_findings
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
@@ -53,6 +54,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     """
     ground = outcome.lives[0] if outcome.lives else outcome
     checks = (
+        *INCIDENTS,
         _sales,
         *STAND_CHECKS,
         _closed_canopy,
@@ -67,7 +69,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         owner_findings,
         _sources,
     )
-    whole = (_sales, _finance, _sources)
+    whole = (*INCIDENTS, _sales, _finance, _sources)
     return [
         Warning_(code, system, message)
         for check in checks
@@ -166,7 +168,7 @@ def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 def _thinning_not_done(outcome: Outcome) -> Iterator[tuple[str, str]]:
     last = len(outcome.cash_per_ac) - 1
-    cut, refused = outcome.states["trees_cut_per_ac"], outcome.states["no_bid"]
+    cut, refused = outcome.states["trees_cut_per_ac"], outcome.states["no_bid"] + outcome.states["thinning_waits"]
     for thinning in outcome.scenario.thinning:
         if thinning.year <= last and not cut[thinning.year] and not refused[thinning.year]:
             message = f"The thinning of year {thinning.year} takes nothing: no more stands than it would leave."

@@ -106,7 +106,9 @@ def _rows(outcome: Outcome, year: int) -> "list[dict[str, Any]]":
     """One row for each class of each row of trees and each product."""
     tables = _tables(outcome)
     standing = _standing(outcome, year, tables)
-    prices = np.array([outcome.prices[product] for product in WOOD_PRODUCTS])
+    # without a bid pulpwood is worth nothing to the bucker either
+    bid = {"pulpwood": float(outcome.scenario.market.pulpwood_bid)}
+    prices = np.array([outcome.prices[product] * bid.get(product, 1.0) for product in WOOD_PRODUCTS])
     best = harvest_yield(standing, tables.wood, dict(zip(WOOD_PRODUCTS, prices, strict=True)))
     size = standing.dbh_in, standing.height_ft
     order = product_tons(*size, standing.grade_share, standing.pole_share, tables.wood) * standing.trees[:, None]

@@ -47,7 +47,11 @@ STATE_COLUMNS: Final = (
     "trees_cut_per_ac",
     "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
+    "trees_lost_to_events_per_ac",
+    "salvaged_after_events_ton_ac",
+    "trees_replanted_per_ac",
     "no_bid",
+    "thinning_waits",
     "small_sale",
     "browse_eaten_lb_ac",
     "trees_lost_to_use_per_ac",
@@ -91,7 +95,7 @@ class History:
     def record(self, year: int, before: Stand, stand: Stand, lit: Lit, grass: Forage) -> None:
         """Write what stood and died, what light came through and what grass grew."""
         self._stand(year, stand)
-        self.column["trees_dead_per_ac"][:, year] = (before.trees - stand.trees).sum(axis=1)
+        self.column["trees_dead_per_ac"][:, year] += (before.trees - stand.trees).sum(axis=1)
         self._light(year, lit)
         self.column["forage_lb_ac"][:, year] = grass.forage_lb_ac
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
@@ -127,9 +131,21 @@ class History:
         self.column["trees_cut_per_ac"][:, year] = felling.trees_cut
         taken = self.column["basal_area_ft2_ac"][:, year] - basal_area_ft2_ac(felling.stand)
         self.column["basal_area_cut_ft2_ac"][:, year] = np.where(felling.trees_cut > 0, taken, 0.0)
-        self.wood_ton_ac[:, year] = felling.tons_sold
+        self.wood_ton_ac[:, year] += felling.tons_sold
         self.column["no_bid"][:, year] = felling.no_bid
+        self.column["thinning_waits"][:, year] = felling.refused
         self.column["small_sale"][:, year] = felling.small
+
+    def record_events(self, year: int, lost: FloatArray, salvaged_ton: FloatArray) -> None:
+        """Write trees killed by events, of those counted dead [1/ac], and wood salvaged [ton/ac] by product."""
+        self.column["trees_lost_to_events_per_ac"][:, year] = lost
+        self.column["salvaged_after_events_ton_ac"][:, year] = salvaged_ton.sum(axis=1)
+        self.wood_ton_ac[:, year] += salvaged_ton
+
+    def record_replanting(self, year: int, seedlings: FloatArray, living: FloatArray) -> None:
+        """Write seedlings planted in gaps, and count those that do not live as dead [1/ac], (candidates,)."""
+        self.column["trees_replanted_per_ac"][:, year] = seedlings
+        self.column["trees_dead_per_ac"][:, year] += seedlings - living
 
     def _stand(self, year: int, stand: Stand) -> None:
         count = np.maximum(stand.trees.sum(axis=1), 1e-12)

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from simulator.agenda import Agenda, agenda_of
 from simulator.geometry import Geometry, geometry_of
+from simulator.scenario.lapses import as_done
 from simulator.scenario.model import Scenario
 from simulator.schedule import NEVER, Calendar, calendar_of
 from simulator.units import BoolArray, FloatArray, IntArray
@@ -19,6 +21,7 @@ class Plan:
     geometry: Geometry
     calendar: Calendar
     horizon: int
+    agenda: Agenda
 
     @property
     def last_year(self) -> int:
@@ -86,5 +89,6 @@ def compile_plan(
     if len(horizons) != 1:
         raise ValueError(f"scenarios of one batch share a horizon, got {sorted(horizons)}")
     horizon = horizons.pop()
-    geometry = geometry_of(scenarios, strip_width_ft, points, stumps_share)
-    return Plan(tuple(scenarios), geometry, calendar_of(scenarios, horizon), horizon)
+    done = tuple(as_done(scenario) for scenario in scenarios)
+    geometry = geometry_of(done, strip_width_ft, points, stumps_share)
+    return Plan(done, geometry, calendar_of(done, horizon), horizon, agenda_of(done))

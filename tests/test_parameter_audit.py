@@ -26,6 +26,7 @@ OTHERS = ("1", "$", "bale", "degF", "degree", "gal", "head", "lb", "loads", "sd"
 PHRASES = {
     "10-in trees/ac",
     "deg north",
+    "ft ac/lb/yr",
     "open-grown crown radii",
     "share of sale",
     "$/1000",

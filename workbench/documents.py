@@ -30,6 +30,8 @@ YEAR_COLUMNS = (
     "trees_cut_per_ac",
     "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
+    "trees_lost_to_events_per_ac",
+    "trees_replanted_per_ac",
 )
 
 

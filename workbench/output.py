@@ -159,6 +159,9 @@ def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]
     for row in rows:
         table.add_row(*row)
     console = _console()
+    unbounded = console.options.update(width=10 * WIDTH_WHEN_NOT_A_TERMINAL)
+    if console.measure(table, options=unbounded).maximum > console.width:
+        table.padding = 0  # many columns stand closer together before a heading is cut short
     with console.capture() as drawn:  # drawn first, so that a closed pipe is met in one place, the echo
         console.print(table)
     body = "\n".join(line.rstrip() for line in drawn.get().strip("\n").splitlines())

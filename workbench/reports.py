@@ -9,12 +9,14 @@ from simulator.comparison import Comparison
 from simulator.land_equivalent import tree_product
 from simulator.measures import Measures
 from simulator.result import Outcome
+from workbench.dangers import dangers
 from workbench.output import print_table, print_text
 from workbench.sentences import findings
 from workbench.words import NAMES, cautions, describe, names_of, spoken
 
 STEP_YR = 5
 SWINGS_SHOWN = 15
+WITH_TREES = ("silvopasture", "kept_up", "open_later", "plantation")
 
 YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("trees\n/ac", "trees_per_ac", ".0f"),
@@ -28,6 +30,7 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("own\nhead", "head", ".0f"),
     ("straw\nbale", "straw_bales_ac", ".0f"),
     ("stand\nton", "standing_ton_ac", ".0f"),
+    ("lost\ntrees", "trees_lost_to_events_per_ac", ".0f"),
 )
 WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "c+saw\nton", "sawtimber": "saw\nton", "pole": "pole\nton"}
 
@@ -56,14 +59,14 @@ def print_comparison(comparison: Comparison) -> None:
     for name, outcome in comparison.systems.items():
         print_text(f"  {names[name]}: {describe(outcome)}\n")
     print_text("\n")
-    for name in (name for name in ("silvopasture", "open_later", "plantation") if name in comparison.systems):
+    for name in (name for name in WITH_TREES if name in comparison.systems):
         heading = names[name].capitalize()
         print_years(f"{heading}, every {STEP_YR} years (before the year's cut)", comparison.systems[name])
         print_text("\n")
     print_text(f"{_steady_year(comparison)}\n")
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
-    _print_lines("Cautions", cautions(comparison.systems["silvopasture"].scenario))
+    _print_lines("Cautions", (*cautions(first.scenario), *dangers(first.scenario)))
 
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
@@ -197,7 +200,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
     _print_lines("Warnings", warnings)
-    _print_lines("Cautions", cautions(outcome.scenario))
+    _print_lines("Cautions", (*cautions(outcome.scenario), *dangers(outcome.scenario)))
 
 
 def print_band(band: Band, names: Mapping[str, str] = NAMES) -> None:

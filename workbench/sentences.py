@@ -10,6 +10,7 @@ from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
 from workbench.row_direction import row_direction_sentence
+from workbench.upkeep import upkeep
 from workbench.words import NAMES, dollars, names_of, spoken_names_of
 
 LOAD_TON = 26.0
@@ -43,7 +44,7 @@ ITEMS = {
 
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
-    parts = (_ranking, _losing_enterprise, _against_sum, _land_equivalent, _against_keeping, _opening)
+    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, _against_keeping, _opening)
     then = (_outlay, _grass, _pasture, _labour)
     more = (_rows, _prices, _switches)
     return [sentence for part in (*parts, *then, *more) for sentence in part(comparison)]

@@ -7,15 +7,22 @@ from simulator.scenario.model import Scenario
 from simulator.scenario.rows import row_removal
 from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Thinning
+from workbench.beside import beside_the_plan
 from workbench.grass_words import grass_cautions, grass_plan
 
-NAMES = {"silvopasture": "both together", "plantation": "trees alone", "pasture": "grass alone"}
+NAMES = {
+    "silvopasture": "both together",
+    "plantation": "trees alone",
+    "pasture": "grass alone",
+    "kept_up": "the plan kept up",
+}
 NAME_OF_A_SINGLE_USE = "the plan"
 STAND_NAMES = {
     "silvopasture": "open it now",
     "plantation": "keep it as a plantation",
     "pasture": "clear it for pasture",
     "open_later": "open it in {years} years",
+    "kept_up": "the plan kept up",
 }
 """Names where a stand is there already; ``plantation`` is the stand kept for wood, natural or planted."""
 
@@ -110,7 +117,7 @@ def describe(outcome: Outcome) -> str:
     if use.hay_years or use.first_grazing_year is not None:
         parts.append(_nitrogen(scenario.pasture.nitrogen_lb_ac))
         parts += grass_plan(scenario.pasture)
-    return "; ".join(parts) or "nothing is done"
+    return "; ".join(parts + beside_the_plan(scenario)) or "nothing is done"
 
 
 def stand_in_words(stand: FoundStand) -> str:

@@ -4,6 +4,7 @@ import numpy as np
 
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.stock import book_stock
+from simulator.events.inputs import ripped_of
 from simulator.events.site import weeded_of
 from simulator.events.use import Uses
 from simulator.plan import Plan
@@ -52,7 +53,7 @@ def book_planting(setting: Setting, year: int, due: BoolArray, sod: BoolArray) -
     pines = book_stock(setting, year, trees)
     book.post(year, "planting_alley", pines, alley)
     book.post(year, "planting_plantation", pines, ~alley)
-    book.post(year, "rip_and_strip", strip, sod)
+    book.post(year, "rip_and_strip", strip, sod & ripped_of(plan))
     book.post(year, "cutover_preparation", strip, ~sod)
     book.post(year, "herbicide", strip, weeded_of(plan))
     book.post(year, "tree_labour", tables.practice.hours.planting_h_ac, due)
@@ -70,7 +71,8 @@ def book_tree_care(setting: Setting, year: int, age: IntArray) -> None:
     age
         Years since planting at the end of the year, (candidates,).
     """
-    book, tables, trees = setting.book, setting.tables, planted(setting.plan)
+    book, tables = setting.book, setting.tables
+    trees = planted(setting.plan) & (age < setting.plan.agenda.let_go_from)
     passes = tables.practice.ground.weed_control_passes - 1.0
     book.post(year, "herbicide", passes * prepared_share(setting), trees & (age == 1) & weeded_of(setting.plan))
     book.post(year, "tree_labour", tables.practice.hours.tree_care_h_ac_yr, trees)

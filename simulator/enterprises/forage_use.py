@@ -8,6 +8,7 @@ from simulator.enterprises.hay import make_hay
 from simulator.enterprises.herd import Comfort, Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
 from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting
+from simulator.enterprises.year_terms import book_drought, tenants_open_share
 from simulator.events.use import Uses
 from simulator.ledger import Book
 from simulator.schedule import NEVER
@@ -68,6 +69,7 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Forage, stores: St
     away = _rented(setting, year, stores.head, uses.shut_out)
     head = np.where(away, stores.head, grazed.head)
     book_herd(setting, year, (stores.head, head), Comfort(cover, np.where(away, 1.0, grass.grass_share)), grass)
+    book_drought(setting, year, stores.head, head)
     _lease(setting, year, uses.grazing, grass, grazed)
     return Used(grazed._replace(head=head), tons, Stores(head, kept))
 
@@ -95,6 +97,6 @@ def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Forage, graze
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation
-    worth = grass.rent_share * terms.utilisation / usual * grass.stay.growth_share
+    worth = grass.rent_share * terms.utilisation / usual * grass.stay.growth_share * tenants_open_share(setting, grass)
     book.post(year, "grazing_lease", worth, leased & ~terms.by_month)
     book.post(year, "grazing_lease_month", grazed.animal_unit_months, leased & terms.by_month)

@@ -1,11 +1,13 @@
 """Thinnings and final harvest as sales, and what stands at the horizon as end values."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
+from simulator.enterprises.bids import answer_to, next_waiting, thinning_age, with_bids
 from simulator.enterprises.salvage import as_salvage, book_salvage
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
@@ -13,7 +15,7 @@ from simulator.events.planting import open_side_share
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
 from simulator.state import Stand, bare, select
-from simulator.units import BoolArray, FloatArray
+from simulator.units import BoolArray, FloatArray, IntArray
 
 
 class Felling(NamedTuple):
@@ -31,6 +33,8 @@ class Felling(NamedTuple):
         Green tons sold by product [ton/ac], (candidates, 4).
     no_bid, small
         Where no bid is likely; where the sale is small but sells, (candidates,).
+    refused, waiting
+        Where a thinning of pulpwood finds no bid; age of the one that waits for next year, 0 for none, (candidates,).
     """
 
     stand: Stand
@@ -39,9 +43,11 @@ class Felling(NamedTuple):
     tons_sold: FloatArray
     no_bid: BoolArray
     small: BoolArray
+    refused: BoolArray
+    waiting: IntArray
 
 
-def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Felling:
+def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: IntArray) -> Felling:
     """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
 
     Parameters
@@ -52,6 +58,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
         At the end of the season.
     uses
         Ground in use is cleaned up after a thinning.
+    waiting
+        Age of a thinning that found no bid and is tried again, 0 for none, (candidates,).
 
     Returns
     -------
@@ -61,20 +69,20 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     """
     plan, tables = setting.plan, setting.tables
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
-    left, cut = thinned(stand, plan.geometry, plan.calendar, tables.quality, tables.practice.marking)
+    tried = thinning_age(plan, stand, waiting)
+    asked = replace(stand, age=tried)
+    left, cut = thinned(asked, plan.geometry, plan.calendar, tables.quality, tables.practice.marking)
     everything = felled(stand, harvest)
     cut = Cut(*(np.where(harvest[:, None, None], all_, some) for all_, some in zip(everything, cut, strict=True)))
     if not cut.trees.any():
-        none = np.zeros(plan.candidates, bool)
-        return Felling(stand, harvest, np.zeros(plan.candidates), np.zeros((plan.candidates, 4)), none, none)
-    tons = as_salvage(
-        cut_tons_ac(stand, cut, open_side_share(plan.geometry) > 0, tables.wood, tables.quality), tables.tree
-    )
-    unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2))
+        none, nothing = np.zeros(plan.candidates, bool), np.zeros(plan.candidates)
+        return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, waiting)
+    tons, refused = answer_to(plan, tables, _tons_ac(setting, stand, cut), harvest)
+    unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2)) & ~refused
     setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
-    tons, no_bid, small = sold(tons, plan.column("land", "acres"), tables.practice.loads)
+    tons, no_bid, small = sold(np.where(refused[:, None], 0.0, tons), setting.terms.acres, tables.practice.loads)
     # an orchard is thinned for its light, sold or not
-    kept = no_bid & ~harvest & (tables.tree.species.orchard is None)
+    kept = (no_bid | refused) & ~harvest & (tables.tree.species.orchard is None)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
@@ -82,8 +90,15 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses) -> Fellin
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
     opening = establishment.opened(plan, year)
     _book_cleanup(setting, year, worked, harvest | opening, uses.grazing | uses.cutting)
-    rest = select(kept, stand, select(harvest, bare(plan.geometry), left))
-    return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small)
+    rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))
+    waits = next_waiting(plan, stand, tried, refused)
+    return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small, refused, waits)
+
+
+def _tons_ac(setting: Setting, stand: Stand, cut: Cut) -> FloatArray:
+    """Green tons of a cut by product as they leave the land [ton/ac], (candidates, 4)."""
+    tables, beside = setting.tables, open_side_share(setting.plan.geometry) > 0
+    return as_salvage(cut_tons_ac(stand, cut, beside, tables.wood, tables.quality), tables.tree)
 
 
 def _book_sale(setting: Setting, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
@@ -128,9 +143,7 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
     year, wanted = end
     everything = felled(stand, wanted)
-    tons = as_salvage(
-        cut_tons_ac(stand, everything, open_side_share(plan.geometry) > 0, tables.wood, tables.quality), tables.tree
-    )
+    tons = with_bids(plan, tables, _tons_ac(setting, stand, everything))
     tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
     if tables.tree.species.orchard is not None:
         book_salvage(setting, year, "end_salvage_wood", tons)

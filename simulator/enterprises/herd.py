@@ -7,6 +7,7 @@ import numpy as np
 from simulator.enterprises.hay import hay_needed_ton
 from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting, planted
+from simulator.enterprises.year_terms import months_open
 from simulator.parameters.pasture import Animals
 from simulator.physics.animals import (
     breeding_year,
@@ -138,12 +139,14 @@ def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: Floa
     own, tenants = _own_head(setting, grass, head_before), carried(setting, grass)
     head = np.where(grazing, np.where(terms.owned, own, tenants), 0.0)
     each = demand_lb_month(units_per_head(animals), animals.units)
-    demand = (head / terms.acres)[:, None] * each * grass.stay.months
+    present = (head / terms.acres)[:, None] * each * grass.stay.months
+    demand = present * months_open(terms, grass.monthly_lb_ac)
     growth = np.where(grazing[:, None], grass.monthly_feed_lb_ac, 0.0)
     year = monthly_grazing(growth, demand, terms.utilisation, tables.grazing.carryover.monthly_kept_share)
     eaten = year.eaten_lb.sum(axis=1)
     unit_month = float(demand_lb_month(1.0, animals.units))
-    short = np.where(terms.owned, year.short_lb.sum(axis=1), 0.0)
+    # an owner's animals eat hay elsewhere while the ground is closed
+    short = np.where(terms.owned, (year.short_lb + present - demand).sum(axis=1), 0.0)
     hay = hay_needed_ton(short, setting)
     whole = Grazed(np.where(terms.owned, head, 0.0), eaten / unit_month, eaten, hay, nothing)
     return whole.on_grass(grass.grass_share)

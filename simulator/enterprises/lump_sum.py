@@ -6,6 +6,8 @@ from simulator.enterprises.extra import Ledger
 from simulator.units import FloatArray
 
 MARK = "_lump_sum"
+AFTER_EVENTS = "_salvage_"
+"""In the keys of wood sold after storms, fires and beetles."""
 
 
 def with_lump_sums(ledger: Ledger) -> Ledger:
@@ -25,7 +27,11 @@ def with_lump_sums(ledger: Ledger) -> Ledger:
     sold = [
         place
         for place, line in enumerate(ledger.lines)
-        if line.enterprise == "wood" and line.unit == "ton" and line.account in {"sale", "upkeep"}
+        if line.enterprise == "wood"
+        and line.unit == "ton"
+        and line.account in {"sale", "upkeep"}
+        # nobody signs for storm-killed wood a year before the storm
+        and AFTER_EVENTS not in line.key
     ]
     quantity[:, sold] = 0.0
     moved = ledger._replace(quantity=quantity)

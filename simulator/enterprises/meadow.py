@@ -19,12 +19,25 @@ from simulator.units import BoolArray, FloatArray
 
 
 class Around(NamedTuple):
-    """What the grass of a year lives in: the stand, its light, needles left lying and nitrogen bought [lb/ac]."""
+    """What the grass of a year lives in.
+
+    Attributes
+    ----------
+    stand, lit
+        The trees and their light.
+    litter
+        Needles left lying [lb/ac], (candidates,).
+    nitrogen
+        Nitrogen bought [lb/ac], (candidates,).
+    weather
+        Growth of this year against an ordinary one [1], (candidates,): below 1 in a drought.
+    """
 
     stand: Stand
     lit: Lit
     litter: FloatArray
     nitrogen: FloatArray
+    weather: FloatArray
 
 
 class Forage(NamedTuple):
@@ -149,7 +162,7 @@ def _base(setting: Setting, turf: Turf, around: Around, winter: _Grown | None) -
 def _grown(setting: Setting, grass: Grass, turf: Turf, around: Around, winter: _Grown | None) -> _Grown:
     fed = around.nitrogen if winter is None else around.nitrogen + _credit(setting, around.nitrogen, winter)
     full = _full(setting, grass, around, fed)
-    sward = full.thinned_to(turf.alive * establishment_share(turf.seasons + 1.0, grass.establishment))
+    sward = full.thinned_to(around.weather * turf.alive * establishment_share(turf.seasons + 1.0, grass.establishment))
     sward = sward.on_less_ground(grass_left_share(setting, around.stand.age))
     bought = full.open_lb_ac if winter is None else _full(setting, grass, around, around.nitrogen).open_lb_ac
     worth = sward.forage_lb_ac / bought * grass.quality.rent_share
@@ -167,7 +180,7 @@ def _winter(setting: Setting, around: Around, sown: BoolArray) -> _Grown | None:
     grass = setting.tables.winter_grass
     if grass is None or not sown.any():
         return None
-    sward = _full(setting, grass, around, winter_nitrogen_lb_ac(setting)).thinned_to(sown.astype(float))
+    sward = _full(setting, grass, around, winter_nitrogen_lb_ac(setting)).thinned_to(sown * around.weather)
     sward = sward.on_less_ground(grass_left_share(setting, around.stand.age))
     worth = sward.forage_lb_ac / sward.open_lb_ac * grass.quality.rent_share
     return _Grown(sward, monthly_growth_lb(sward.forage_lb_ac, grass.season), worth)

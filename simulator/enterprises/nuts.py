@@ -6,7 +6,7 @@ from simulator.state import Stand, trees_per_ac
 
 
 def gather(setting: Setting, year: int, stand: Stand) -> None:
-    """Book the year's nuts and the care of the trees; nothing for species that bear none.
+    """Book the year's nuts and the care of the trees; nothing for species that bear none, or once nobody cares.
 
     Parameters
     ----------
@@ -20,7 +20,7 @@ def gather(setting: Setting, year: int, stand: Stand) -> None:
     bearing, orchard = setting.tables.tree.species.nuts, setting.tables.tree.species.orchard
     if bearing is None or orchard is None:
         return
-    book, trees = setting.book, planted(setting.plan)
+    book, trees = setting.book, planted(setting.plan) & (stand.age < setting.plan.agenda.let_go_from)
     pounds = nut_yield_lb_ac(trees_per_ac(stand), stand.age, bearing)
     book.post(year, "nuts", pounds, trees)
     book.post(year, "nut_harvest", pounds, trees)

@@ -24,6 +24,8 @@ class Terms(NamedTuple):
         Own herd; grazing leased by what is grazed. Neither: leased by the acre.
     least_head, most_head, change_share
         Bounds on the herd [head], and the most it changes in a year [1].
+    closed_months
+        Months of this year's growing season in which nobody grazes, from its start [month].
     keeping
         The animals' year: the season that a plan names, days of gain and heat.
     """
@@ -35,6 +37,7 @@ class Terms(NamedTuple):
     least_head: FloatArray
     most_head: FloatArray
     change_share: FloatArray
+    closed_months: FloatArray
     keeping: Keeping
 
 
@@ -71,6 +74,7 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         least_head=plan.column("use", "least_head"),
         most_head=plan.column("use", "most_head"),
         change_share=plan.column("use", "herd_change_share"),
+        closed_months=np.zeros(plan.candidates),
         keeping=keeping_of(plan.scenarios, tables),
     )
 

@@ -61,7 +61,22 @@ def grass_light(setting: Setting, later: BoolArray, lit: Lit) -> FloatArray:
     return np.asarray(np.where(later, light_of_season(lit, second.season).mean(axis=1), light))
 
 
-def next_turf(setting: Setting, turf: Turf, lit: Lit, reseeded: BoolArray) -> Turf:
+class Kept(NamedTuple):
+    """What happened to the sward beside shade, (candidates,).
+
+    Attributes
+    ----------
+    unturned
+        Share that hogs left unturned [1].
+    reseeded
+        Where seed was sown into it after the last cut.
+    """
+
+    unturned: FloatArray
+    reseeded: BoolArray
+
+
+def next_turf(setting: Setting, turf: Turf, lit: Lit, kept: Kept) -> Turf:
     """The sward after a season: thinned where it stood too dark, recovering elsewhere.
 
     Parameters
@@ -72,18 +87,18 @@ def next_turf(setting: Setting, turf: Turf, lit: Lit, reseeded: BoolArray) -> Tu
         The sward before.
     lit
         Light of the season.
-    reseeded
-        Where seed was sown into it after the last cut, (candidates,).
+    kept
+        What hogs left, and where seed was sown.
 
     Returns
     -------
     Turf
     """
-    alive = _alive(setting.tables.grass, turf, lit, reseeded)
+    alive = _alive(setting.tables.grass, turf, lit, kept.reseeded)
     if setting.tables.later_grass is not None:
-        alive = np.where(turf.later, _alive(setting.tables.later_grass, turf, lit, reseeded), alive)
+        alive = np.where(turf.later, _alive(setting.tables.later_grass, turf, lit, kept.reseeded), alive)
     seasons = turf.seasons + 1.0
-    return turf._replace(alive=np.where(seasons <= 0.0, 1.0, alive), seasons=seasons)
+    return turf._replace(alive=np.where(seasons <= 0.0, 1.0, alive * kept.unturned), seasons=seasons)
 
 
 def _alive(grass: Grass, turf: Turf, lit: Lit, reseeded: BoolArray) -> FloatArray:
@@ -116,9 +131,21 @@ def switched(setting: Setting, year: int, turf: Turf, around: tuple[IntArray, Fl
     by_light = (light < plan.column("pasture", "switch", "below_light")) & (uses.grazing | uses.cutting)
     # nobody sows under trees that are cut the same winter: the next cycle begins with the first grass
     due = (by_year | by_light) & ~turf.later & grass_wanted(plan) & (age < plan.calendar.harvest_age)
+    due = due & _tended(setting, age)
     perennial = not later_grass.habit.sown_every_year
     setting.book.post(year, "sward_establishment", plan.geometry.grass_share, due & perennial)
     return Turf(np.where(due, 1.0, turf.alive), np.where(due, 0.0, turf.seasons), turf.later | due)
+
+
+def untended(setting: Setting, turf: Turf, age: IntArray) -> Turf:
+    """The sward once nobody cares: an annual that nobody sows again is gone."""
+    annual = of_standing(setting, turf.later, "sown_every_year", "habit") > 0
+    return turf._replace(alive=np.where(annual & ~_tended(setting, age), 0.0, turf.alive))
+
+
+def _tended(setting: Setting, age: IntArray) -> BoolArray:
+    """Where somebody still sows and cares in the season of that age, (candidates,)."""
+    return np.asarray(age < setting.plan.agenda.let_go_from)
 
 
 def rested(setting: Setting, turf: Turf, uses: Uses) -> Uses:
@@ -151,7 +178,7 @@ def overseeded(setting: Setting, turf: Turf, age: IntArray, uses: Uses) -> BoolA
     base = of_standing(setting, turf.later, "warm_season", "habit") > 0
     perennial = of_standing(setting, turf.later, "sown_every_year", "habit") == 0
     begun = age - setting.plan.start_age >= setting.plan.column("pasture", "overseeded_from_year")
-    return np.asarray(base & perennial & begun & uses.grazing)
+    return np.asarray(base & perennial & begun & uses.grazing & _tended(setting, age))
 
 
 def winter_nitrogen_lb_ac(setting: Setting) -> FloatArray:
@@ -170,7 +197,7 @@ def book_sowing(setting: Setting, year: int, turf: Turf, age: IntArray, uses: Us
     annual = of_standing(setting, turf.later, "sown_every_year", "habit") > 0
     for name, stands in ((pasture.grass, ~turf.later), (pasture.later_grass, turf.later)):
         if name in SEEDING_LINES:
-            book.post(year, SEEDING_LINES[name], ground, used & annual & stands)
+            book.post(year, SEEDING_LINES[name], ground, used & annual & stands & _tended(setting, age))
     if pasture.overseeded in SEEDING_LINES:
         sown = overseeded(setting, turf, age, uses)
         book.post(year, SEEDING_LINES[pasture.overseeded], ground, sown)

@@ -53,7 +53,7 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
         At the end of the growing season; establishment losses fall in the first year.
     """
     age = stand.age + 1
-    height = dominant_height_of_species_ft(site, age, tree)
+    height = dominant_height_of_species_ft(site, age, tree) + site.height_lift_ft
     density = relative_density(stand, geometry, tree)
     culture = site.culture * growth_multiplier(age, tree.species.growth)
     step = dbh_increment_in((height - stand.height_ft)[:, None], density, culture[:, None], tree.diameter)

@@ -33,6 +33,8 @@ class Site(NamedTuple):
         Share of stems infected with rust by age 5 [1].
     grade_multiplier
         Factor on the share of stems of sawtimber grade by the seed they come from [1].
+    height_lift_ft
+        Dominant height that fertiliser has added at the end of the year [ft].
     """
 
     site_index_ft: FloatArray
@@ -43,6 +45,7 @@ class Site(NamedTuple):
     weeded: BoolArray | bool = True
     rust_infected_share: FloatArray | float = 0.0
     grade_multiplier: FloatArray | float = 1.0
+    height_lift_ft: FloatArray | float = 0.0
 
 
 def site_of(plan: Plan, tree: Tree) -> Site:

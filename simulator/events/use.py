@@ -80,7 +80,7 @@ def uses_of_year(plan: Plan, tables: Tables, before: Stand, after: Stand, floor:
     safe = treeless | let_in
     theirs = (after.age >= plan.calendar.graze_from) & safe & (tables.animals is not None)
     clean = floor.since_cut >= tables.practice.ground.straw_after_cut_yr
-    raking = _rake_due(plan, tables, after.age, floor.rakes) & clean
+    raking = _rake_due(plan, tables, after.age, floor.rakes) & clean & ~plan.agenda.burn[here, after.age]
     closed = raking & ~plan.flags("straw", "temporary_fence")
     grazing = theirs & ~closed
     return Uses(grazing, plan.calendar.hay[here, after.age] & ~theirs, raking, treeless | passed, ~grazing)
@@ -121,3 +121,28 @@ def tree_loss_share(plan: Plan, tables: Tables, uses: Uses, age: IntArray, utili
         return mowed
     rubbed = grazing_tree_loss_share(age, uses.out_of_reach, utilisation, tables.animals.tree_damage)
     return mowed + np.where(uses.grazing & trees, rubbed, 0.0)
+
+
+def without_care(plan: Plan, tables: Tables, uses: Uses, age: IntArray, fence_age: FloatArray) -> Uses:
+    """End grazing where nobody renews a fence that is worn out.
+
+    Parameters
+    ----------
+    plan, tables
+        The batch and its numbers.
+    uses
+        How the ground would be used.
+    age
+        Years since planting at the end of the season, (candidates,).
+    fence_age
+        Years since fence and water were built, infinite where there are none, (candidates,).
+
+    Returns
+    -------
+    Uses
+        Such ground is not shut to an own herd for a while: the herd is sold.
+    """
+    stated = plan.column("land", "fence_life_years")
+    life = np.where(np.isnan(stated), tables.practice.ground.fence_life_yr, stated)
+    open_ground = (age >= plan.agenda.let_go_from) & (fence_age >= life)
+    return uses._replace(grazing=uses.grazing & ~open_ground, shut_out=uses.shut_out & ~open_ground)

@@ -55,6 +55,11 @@ PLACES: Final[dict[tuple[str, ...], str]] = {
     ("practice", "ground"): "practice:ground",
     ("practice", "stocking"): "practice:stocking",
     ("light",): "sky:light",
+    ("events", "pasture_nitrogen"): "hazards:pasture_nitrogen",
+    ("events", "mid_rotation"): "hazards:mid_rotation",
+    ("events", "unripped"): "hazards:unripped",
+    ("events", "volunteers"): "hazards:volunteers",
+    ("events", "burn"): "hazards:burn",
 }
 """Where each group of numbers in `Tables` is written: file kind, then table of that file."""
 FOLDERS: Final = {"winter_grasses": "grasses", "later_grasses": "grasses"}

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from simulator.parameters.climate import Climate, load_climate
 from simulator.parameters.growth import Season, Tree, load_light, load_season, load_tree
+from simulator.parameters.hazards import Events, load_events
 from simulator.parameters.pasture import (
     Animals,
     Grass,
@@ -85,6 +86,8 @@ class Ground(NamedTuple):
         Share of the needles under close rows that a rake gathers [1].
     straw_in_alleys_share
         Share of the needles on a strip between grass alleys that can be raked [1].
+    months_without_grazing_after_cut
+        Months of the growing season after a cut in which torn grass is left alone [month].
     stumps_and_landings_share
         Share of the land where no grass comes in a stand that is opened: stems, stumps, landings [1].
     """
@@ -96,6 +99,7 @@ class Ground(NamedTuple):
     straw_after_cut_yr: float
     straw_raked_share: float
     straw_in_alleys_share: float
+    months_without_grazing_after_cut: float
     stumps_and_landings_share: float
 
 
@@ -148,6 +152,7 @@ class Tables(NamedTuple):
     light: LightCoefficients
     season: Season
     climate: Climate
+    events: Events
 
 
 @cache
@@ -200,4 +205,5 @@ def load_tables(
         light=load_light(),
         season=load_season(),
         climate=load_climate(),
+        events=load_events(),
     )

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from simulator.scenario.base import Section
+from simulator.scenario.events import Event, Fertiliser, Fire, Market, Neglect
 from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
@@ -48,4 +49,9 @@ class Scenario(Section):
     labour: Labour = Labour()
     equipment: Equipment = Equipment()
     herbicide: Annotated[tuple[Herbicide, ...], Field(strict=False)] = ()
+    event: Annotated[tuple[Event, ...], Field(strict=False)] = ()
+    fertiliser: Annotated[tuple[Fertiliser, ...], Field(strict=False)] = ()
+    fire: Fire | None = Field(default=None, description="absent: no prescribed fire")
+    neglect: Neglect = Neglect()
+    market: Market = Market()
     baseline: Baseline = Baseline()

@@ -7,6 +7,7 @@ from typing import Final
 from simulator.errors import Problem
 from simulator.parameters.catalogue import animal_names, grass_names, refusal, tree_names
 from simulator.scenario.draft import Draft
+from simulator.scenario.event_rules import EVENT_RULES
 from simulator.scenario.grass_rules import GRASS_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
@@ -22,7 +23,19 @@ from simulator.scenario.stand_rules import STAND_RULES, strips_say_how_wide
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
-OVERRIDABLE: Final = ("trees", "thinning", "pruning", "harvest", "treatment", "pasture", "use", "straw", "herbicide")
+OVERRIDABLE: Final = (
+    "trees",
+    "thinning",
+    "pruning",
+    "harvest",
+    "treatment",
+    "pasture",
+    "use",
+    "straw",
+    "herbicide",
+    "fertiliser",
+    "fire",
+)
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),
     (("pasture", "grass"), "grass", grass_names),
@@ -65,6 +78,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *GRASS_RULES,
     *USE_RULES,
     *OWNER_RULES,
+    *EVENT_RULES,
     *STAND_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (

@@ -29,6 +29,12 @@ class Trees(Section):
         default=0.90, gt=0.0, le=1.0, description="share of planted trees alive after establishment"
     )
     crown_width_multiplier: float = Field(default=1.0, ge=0.5, le=1.5, description="narrow- or wide-crowned stock [1]")
+    replant_below: Share | None = Field(
+        default=None, description="share of spots alive after year 1 below which gaps are replanted [1]; default never"
+    )
+    volunteers_per_ac: float = Field(default=0.0, ge=0.0, le=5000.0, description="self-sown trees [1/ac]")
+    control_volunteers: bool = Field(default=True, description="cut them in year 3; false: they crowd the planted")
+    rip: bool = Field(default=True, description="rip the rows of old pasture before planting")
     site_index_ft: float | None = Field(
         default=None,
         ge=20.0,

@@ -18,6 +18,7 @@ from simulator.ledger import unit_prices
 from simulator.measures import Flows
 from simulator.parameters.prices import load_prices
 from simulator.result import Outcome, run_batch
+from simulator.scenario.events import Event, Fertiliser, Fire
 from simulator.scenario.grass import Straw, Switch
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Pruning, Thinning, Treatment
@@ -99,6 +100,17 @@ def variants() -> dict[str, Scenario]:
         "cutover, sown": changed(changed(example(), "land", former_use="cutover"), "pasture", established=False),
         "thinned for nothing": scheduled(
             plantation(example()), 33, Thinning(year=5, method="from below", residual_trees_per_ac=200.0)
+        ),
+        "struck, burned and fed": changed(own, "trees", volunteers_per_ac=400.0).model_copy(
+            update={
+                "event": (
+                    Event(year=20, kind="drought", drought_response="destock"),
+                    Event(year=32, kind="wind", trees_lost_share=0.4, salvaged_share=1.0),
+                    Event(year=34, kind="beetles", trees_lost_share=0.4, salvaged_share=1.0),
+                ),
+                "fertiliser": (Fertiliser(year=17, nitrogen_lb_ac=200.0, phosphorus_lb_ac=25.0),),
+                "fire": Fire(first_year=10, interval_years=5),
+            }
         ),
         "ryegrass in the bahiagrass": changed(own, "pasture", overseeded="ryegrass"),
         "clover, then fescue": changed(

@@ -82,13 +82,13 @@ def test_months_are_numbers_of_the_year(tmp_path: Path, months: str) -> None:
     ],
 )
 def test_a_climate_is_twelve_numbers_in_range(tmp_path: Path, line: str, field: str) -> None:
-    text = scenario("cattle").replace("[money]", f"[climate]\n{line}\n\n[money]", 1)
+    text = scenario("cattle").replace("\n[money]", f"\n[climate]\n{line}\n\n[money]", 1)
     assert field in refused(tmp_path, text).output
 
 
 def test_the_plans_own_climate_counts(tmp_path: Path) -> None:
     hot = scenario("stockers")
-    cool = hot.replace("[money]", f"[climate]\nafternoon_temperature_f = {TWELVE}\n\n[money]", 1)
+    cool = hot.replace("\n[money]", f"\n[climate]\nafternoon_temperature_f = {TWELVE}\n\n[money]", 1)
     incomes, said = [], []
     for text in (hot, cool):
         done = CliRunner().invoke(run, [written(tmp_path, text), "--json"])

@@ -25,7 +25,7 @@ USES = (
     ("hay_ton_ac", "hay cut\n[tons/ac]", "Hay"),
     ("straw_bales_ac", "straw raked\n[bales/ac]", "Pine straw"),
 )
-LIT = ("silvopasture", "open_later", "plantation")
+LIT = ("silvopasture", "kept_up", "open_later", "plantation")
 """Systems whose light is worth a line; open pasture is the top of the scale."""
 
 

@@ -40,6 +40,7 @@ SYSTEM_INK: Final[Mapping[str, Ink]] = {
     "silvopasture": Ink("#14707c", "-", "#0f5a64"),
     "plantation": Ink("#5a3a22", "--", "#5a3a22"),
     "pasture": Ink("#d39a1f", "-", "#86600a"),
+    "kept_up": Ink("#6fb3ba", ":", "#2f7a82"),
     "open_later": Ink("#7fb7a6", "-.", "#3f7a68"),
 }
 ENTERPRISE_COLOR: Final[Mapping[str, str]] = {

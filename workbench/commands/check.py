@@ -57,6 +57,7 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
         Plain values, ``None`` where the scenario has no such thing.
     """
     from simulator.parameters.prices import load_prices  # noqa: PLC0415 - numpy, see above
+    from workbench.beside import beside_the_plan  # noqa: PLC0415 - likewise
 
     prices = load_prices(scenario.money.price_table, beside)
     land, use = scenario.land, scenario.use
@@ -76,6 +77,7 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
         "grazing_system": use.system,
         "tenure": use.tenure,
         "straw_market": scenario.straw.market,
+        "beside_the_plan": beside_the_plan(scenario),
         "prices": {
             "table": scenario.money.price_table,
             "title": prices.title,
@@ -132,6 +134,8 @@ def _sentences(summary: Mapping[str, Any]) -> Iterator[str]:
     yield f"Hay: {f'years {hay[0]} to {hay[1]}' if hay else 'none'}. {_grazing(summary)}"
     if summary["straw_market"]:
         yield "Pine straw is sold."
+    if summary["beside_the_plan"]:
+        yield f"Besides: {'; '.join(summary['beside_the_plan'])}."
     prices = summary["prices"]
     own = f", {len(prices['overrides'])} replaced by this file" if prices["overrides"] else ""
     yield f"Prices: {prices['title']} ({prices['table']}){own}."
