@@ -10,7 +10,7 @@ import numpy as np
 from simulator.alternatives import systems_of
 from simulator.baselines import other_pastures
 from simulator.events.light import Precision
-from simulator.findings import Warning_, warnings_of
+from simulator.findings.warnings import Warning_, warnings_of
 from simulator.herd_accounts import COWS, items_of
 from simulator.interest import discount_factor
 from simulator.land_equivalent import LandEquivalent, land_equivalent

@@ -4,7 +4,7 @@ from typing import Any
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
-from simulator.findings import Warning_
+from simulator.findings.warnings import Warning_
 from simulator.result import Outcome
 from workbench.owner_documents import owner_document, owner_year
 from workbench.row_direction import row_direction_document

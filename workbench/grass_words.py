@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from simulator.grass_findings import name_of_grass
+from simulator.findings.grass import name_of_grass
 from simulator.parameters.tables import NOTHING
 from simulator.scenario.grass import Pasture
 from simulator.scenario.model import Scenario

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from plans import changed, example, fast, laid_out, pasture, plantation, scheduled
 from simulator.accounts import LINES
-from simulator.animal_findings import animal_findings
 from simulator.enterprises.season import afternoon_thi, mean_heat_load, months_of, stated_months
+from simulator.findings.animals import animal_findings
 from simulator.herd_accounts import COWS, items_of, keys_of, lines_of
 from simulator.parameters.catalogue import NO_ANIMALS, animal_names
 from simulator.parameters.climate import load_climate

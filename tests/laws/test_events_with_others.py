@@ -5,7 +5,7 @@ import pytest
 
 from plans import changed, example, fast, grown_fast
 from simulator.alternatives import systems_of
-from simulator.findings import warnings_of
+from simulator.findings.warnings import warnings_of
 from simulator.harvest_logs import harvest_logs, harvest_values
 from simulator.result import Outcome, run
 from simulator.scenario.events import Event, Fertiliser, Fire, Market, Neglect

@@ -7,8 +7,8 @@ import pytest
 
 from plans import changed, example, fast
 from simulator.accounts import LINES
-from simulator.animal_findings import animal_findings
 from simulator.enterprises.season import Growth, keeping_of, months_of, stay_of_year
+from simulator.findings.animals import animal_findings
 from simulator.parameters.catalogue import grass_names
 from simulator.parameters.pasture import load_animals, load_grass, load_grazing
 from simulator.parameters.tables import load_tables

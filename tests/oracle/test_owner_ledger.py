@@ -11,7 +11,7 @@ from simulator.early_sale import sell_in
 from simulator.enterprises.cost_share import with_cost_share
 from simulator.enterprises.extra import Facts, Ledger
 from simulator.errors import InputError
-from simulator.findings import warnings_of
+from simulator.findings.warnings import warnings_of
 from simulator.ledger import unit_prices
 from simulator.result import Outcome, run
 from simulator.scenario.income import Income, Other

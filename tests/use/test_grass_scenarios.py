@@ -9,7 +9,7 @@ from click.testing import CliRunner
 from plans import changed, example, fast, pasture
 from simulator.comparison import compare
 from simulator.errors import InputError
-from simulator.findings import warnings_of
+from simulator.findings.warnings import warnings_of
 from simulator.parameters.catalogue import grass_names
 from simulator.parameters.pasture import load_grass
 from simulator.result import Outcome

@@ -10,7 +10,7 @@ import pytest
 from plans import changed, example, fast
 from simulator.accounts import LINES
 from simulator.errors import InputError, ParameterError
-from simulator.findings import warnings_of
+from simulator.findings.warnings import warnings_of
 from simulator.parameters.catalogue import tree_names
 from simulator.parameters.species import load_species
 from simulator.scenario.file import load_text

@@ -11,7 +11,7 @@ from plans import changed, example
 from simulator.alternatives import check_overrides
 from simulator.comparison import compare
 from simulator.errors import InputError
-from simulator.findings import warnings_of
+from simulator.findings.warnings import warnings_of
 from simulator.result import run
 from simulator.scenario.file import load, load_text
 from simulator.scenario.trees import Thinning

@@ -19,7 +19,7 @@ def run(file: Path | None, out: Path | None, as_json: bool, sell_in: int | None)
     Without FILE the packaged example is run.
     """
     from simulator.early_sale import sell_in as sold_in  # noqa: PLC0415 - numpy
-    from simulator.findings import warnings_of  # noqa: PLC0415 - numpy and scipy are slow to import
+    from simulator.findings.warnings import warnings_of  # noqa: PLC0415 - numpy and scipy are slow to import
     from simulator.result import run as run_scenario  # noqa: PLC0415
     from workbench.documents import run_document  # noqa: PLC0415
     from workbench.owner_documents import print_early_sale  # noqa: PLC0415

@@ -5,14 +5,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.animal_findings import animal_findings
-from simulator.grass_findings import grass_is_used, grass_warnings, least_light
-from simulator.incidents import INCIDENTS
-from simulator.owner_findings import owner_findings
+from simulator.findings.animals import animal_findings
+from simulator.findings.grass import grass_is_used, grass_warnings, least_light
+from simulator.findings.incidents import INCIDENTS
+from simulator.findings.owner import owner_findings
+from simulator.findings.species import own_site_index_ft, species_findings
+from simulator.findings.stands import STAND_CHECKS
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
-from simulator.species_findings import own_site_index_ft, species_findings
-from simulator.stand_findings import STAND_CHECKS
 from simulator.units import BoolArray, FloatArray
 
 CLOSED_LIGHT = 0.30
