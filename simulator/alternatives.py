@@ -152,6 +152,11 @@ def opened_later(scenario: Scenario) -> Scenario:
             "fertiliser": tuple(_moved(dose, by) for dose in scenario.fertiliser),
             "fire": _fire_later(scenario.fire, by),
             "neglect": _neglect_later(scenario.neglect, by),
+            "straw": scenario.straw.model_copy(update={"first_rake_year": scenario.straw.first_rake_year + by}),
+            "other": tuple(_window_moved(other, by) for other in scenario.other),
+            "payment": tuple(_window_moved(paid, by) for paid in scenario.payment),
+            "cost_share": tuple(_window_moved(help_, by) for help_ in scenario.cost_share),
+            "loan": tuple(loan.model_copy(update={"first_year": loan.first_year + by}) for loan in scenario.loan),
             "pasture": _sown_later(pasture, by).model_copy(update={"nitrogen_lb_ac": rate}),
             "use": use.model_copy(
                 update={
@@ -178,6 +183,10 @@ def _sown_later(pasture: Pasture, by: int) -> Pasture:
         switch = switch.model_copy(update={"year": switch.year + by})
     later = {"overseeded_from_year": pasture.overseeded_from_year + by, "switch": switch}
     return pasture.model_copy(update=later | ({} if pasture.established else {"sown_year": pasture.sown_year + by}))
+
+
+def _window_moved(entry: Any, by: int) -> Any:  # noqa: ANN401 - any entry that has a first and a last year
+    return entry.model_copy(update={"first_year": entry.first_year + by, "last_year": entry.last_year + by})
 
 
 def _moved(work: Any, by: int) -> Any:  # noqa: ANN401 - any entry that has a year

@@ -32,7 +32,7 @@ ORCHARD_THINNINGS = (
 ORCHARD_LIFE_YR = 60
 """An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
 
-UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "neglect": Neglect()}
+UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "herbicide": (), "neglect": Neglect()}
 """Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
@@ -143,7 +143,6 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "thinning": ORCHARD_THINNINGS if nut_trees else PLANTATION_THINNINGS,
             "pruning": (),
             "treatment": (),
-            "herbicide": (),
             "harvest": Harvest(year=ORCHARD_LIFE_YR if nut_trees else PLANTATION_HARVEST_YEAR),
             # grass that nobody uses is neither sown into nor replaced
             "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
@@ -163,7 +162,9 @@ def pasture_of(scenario: Scenario) -> Scenario:
     grazed = scenario.use.animals != "none"
     horizon = scenario.money.horizon_years
     # a grass that shade makes necessary stays under the trees; one sown into it stays, for it is usual in the open
-    grass = scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward, "switch": None})
+    # what the plan puts off until its trees are up, open pasture does at once
+    at_once = {"sown_year": 0, "overseeded_from_year": 1, "switch": None}
+    grass = scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward} | at_once)
     use = scenario.use.model_copy(
         update={"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
     )
@@ -175,7 +176,6 @@ def pasture_of(scenario: Scenario) -> Scenario:
             "thinning": (),
             "pruning": (),
             "treatment": (),
-            "herbicide": (),
             "harvest": None,
             "pasture": grass,
             "use": use,

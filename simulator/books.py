@@ -8,6 +8,7 @@ from simulator.enterprises.owner_ledger import OwnersBooks, owners_books
 from simulator.enterprises.setting import has_alley
 from simulator.measures import effective_prices
 from simulator.parameters.prices import PriceTable
+from simulator.plan import Plan
 from simulator.schedule import NEVER
 
 
@@ -28,12 +29,26 @@ def books_of(simulation: Simulation, i: int, price_table: PriceTable) -> OwnersB
     OwnersBooks
     """
     book, money = simulation.setting.book, simulation.setting.plan.scenarios[i].money
-    ledger = Ledger(book.lines, book.quantity[i], book.replanting[i])
-    return owners_books(ledger, _facts(simulation, i), effective_prices(money, price_table))
+    rows = _rows_of_its_own(simulation.setting.plan, i)
+    ledger = Ledger(book.lines, book.quantity[i, :rows], book.replanting[i])
+    own = owners_books(ledger, _facts(simulation, i, rows), effective_prices(money, price_table))
+    return own.padded_to(book.quantity.shape[1])
 
 
-def _facts(simulation: Simulation, i: int) -> Facts:
-    plan, column = simulation.setting.plan, simulation.history.column
+def _rows_of_its_own(plan: Plan, i: int) -> int:
+    """Rows that are this plan's, whatever other plans of the batch need: to its horizon or harvest.
+
+    A stand that was found ends with its harvest; what follows is a plan of its own.
+    """
+    harvest = int(plan.calendar.harvest_age[i] - plan.start_age[i])
+    if plan.calendar.harvest_age[i] >= NEVER:
+        return plan.horizon + 1
+    return (harvest if plan.standing[i] else max(plan.horizon, harvest)) + 1
+
+
+def _facts(simulation: Simulation, i: int, rows: int) -> Facts:
+    plan, whole = simulation.setting.plan, simulation.history.column
+    column = {name: values[:, :rows] for name, values in whole.items()}
     # the books count years as the file does: from planting, or from today where trees stand already
     scenario, age = plan.scenarios[i], column["age"][i] - plan.start_age[i]
     harvest = scenario.harvest.year if scenario.harvest and scenario.trees else NEVER

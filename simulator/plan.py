@@ -56,7 +56,7 @@ class Plan:
 def _field(scenario: Scenario, path: tuple[str, ...]) -> float | str | bool | None:
     value: object = scenario
     for name in path:
-        value = getattr(value, name)
+        value = None if value is None else getattr(value, name)
     return value  # type: ignore[return-value]
 
 

@@ -247,6 +247,7 @@ def _simulate(members: list[Scenario], precision: Precision, tables: Tables | No
     species = first.trees.species if first.trees else "loblolly"
     grass = first.pasture
     numbers = tables or load_tables(species, grass.grass, first.use.animals, grass.overseeded, grass.later_grass)
+    numbers = numbers.for_grasses(overseeded=grass.overseeded, later=grass.later_grass)
     if first.stand is not None and first.stand.origin == "natural":
         numbers = numbers._replace(wood=load_wood(species, natural=True))
     points = EXACT_POINTS if precision == "exact" else FAST_POINTS

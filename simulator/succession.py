@@ -114,7 +114,7 @@ def _to_horizon(scenario: Scenario, years: int) -> Scenario:
 
 def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
     cut, last = harvest_year(first.scenario), first.scenario.money.horizon_years
-    lines = tuple(dict.fromkeys((*first.flows.lines, *steady.flows.lines)))
+    lines = tuple(dict.fromkeys((*first.flows.lines, *steady.flows.lines, *then.flows.lines)))
     mine, theirs = (_laid_out(flows, lines) for flows in (first.flows, then.flows))
     repeated = _laid_out(steady.flows, lines)
     quantity, states = mine.quantity, dict(first.states)

@@ -120,6 +120,9 @@ def _broken_in(start: int, facts: Facts, help_: CostShare) -> int | None:
         cuts = np.flatnonzero((facts.age == harvest.year) & (np.arange(rows) > start))
         return int(cuts[0]) if len(cuts) and cuts[0] < start + help_.life_years else None
     kept = facts.grazed if help_.practice == "fence" else facts.grazed | facts.mown
+    if facts.scenario.stand is not None and start + help_.life_years > rows:
+        # the harvest of a stand ends every use but that of a pasture that follows it
+        return None if facts.scenario.stand.after_harvest == "pasture" else rows - 1
     end = min(start + help_.life_years, rows)
     used = np.flatnonzero(kept[:end])
     last = max(int(used[-1]) if len(used) else 0, start)

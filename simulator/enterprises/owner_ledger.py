@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
+import numpy as np
+
 from simulator.enterprises.cost_share import with_cost_share
 from simulator.enterprises.extra import Facts, Ledger
-from simulator.enterprises.hours import hours_by_month, with_hired_hours
+from simulator.enterprises.hours import OwnHours, hours_by_month, with_hired_hours
 from simulator.enterprises.land_dues import with_dues_and_sprays
 from simulator.enterprises.lump_sum import with_lump_sums
 from simulator.enterprises.other_income import with_other_income
@@ -18,6 +20,12 @@ class OwnersBooks(NamedTuple):
 
     ledger: Ledger
     hours: FloatArray
+
+    def padded_to(self, rows: int) -> "OwnersBooks":
+        """The same books with empty rows after the last."""
+        more = ((0, rows - len(self.hours)), (0, 0))
+        ledger = self.ledger._replace(quantity=np.pad(self.ledger.quantity, more))
+        return OwnersBooks(ledger, np.pad(self.hours, more))
 
 
 def owners_books(ledger: Ledger, facts: Facts, prices: Mapping[str, float]) -> OwnersBooks:
@@ -42,7 +50,8 @@ def owners_books(ledger: Ledger, facts: Facts, prices: Mapping[str, float]) -> O
     ledger = with_cost_share(ledger, facts, prices)
     hours = hours_by_month(ledger, load_months(), scenario.land.acres)
     if scenario.labour.own_hours_month is not None:
-        ledger = with_hired_hours(ledger, load_months(), hours, scenario.labour.own_hours_month)
+        own = OwnHours(scenario.labour.own_hours_month, scenario.land.acres, load_months())
+        ledger = with_hired_hours(ledger, own, facts)
     if scenario.money.timber_sale == "lump sum":
         ledger = with_lump_sums(ledger)
     return OwnersBooks(ledger, hours)

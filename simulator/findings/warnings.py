@@ -69,7 +69,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         owner_findings,
         _sources,
     )
-    whole = (*INCIDENTS, _sales, _finance, _sources)
+    whole = (*INCIDENTS, _sales, _finance, owner_findings, _sources)
     return [
         Warning_(code, system, message)
         for check in checks

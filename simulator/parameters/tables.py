@@ -154,6 +154,13 @@ class Tables(NamedTuple):
     climate: Climate
     events: Events
 
+    def for_grasses(self, *, overseeded: str, later: str) -> "Tables":
+        """The same numbers without a winter annual or a later grass that a plan does not name."""
+        return self._replace(
+            winter_grass=None if overseeded == NOTHING else self.winter_grass,
+            later_grass=None if later == NOTHING else self.later_grass,
+        )
+
 
 @cache
 def load_practice() -> Practice:
