@@ -26,6 +26,8 @@ class Terms(NamedTuple):
         Bounds on the herd [head], and the most it changes in a year [1].
     closed_months
         Months of this year's growing season in which nobody grazes, from its start [month].
+    hay_wait_months, hay_wait_share
+        Months of this year's growth that a spray keeps from being cut for hay, and on what share of the grass ground.
     keeping
         The animals' year: the season that a plan names, days of gain and heat.
     """
@@ -38,6 +40,8 @@ class Terms(NamedTuple):
     most_head: FloatArray
     change_share: FloatArray
     closed_months: FloatArray
+    hay_wait_months: FloatArray
+    hay_wait_share: FloatArray
     keeping: Keeping
 
 
@@ -75,6 +79,8 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         most_head=plan.column("use", "most_head"),
         change_share=plan.column("use", "herd_change_share"),
         closed_months=np.zeros(plan.candidates),
+        hay_wait_months=np.zeros(plan.candidates),
+        hay_wait_share=np.zeros(plan.candidates),
         keeping=keeping_of(plan.scenarios, tables),
     )
 
