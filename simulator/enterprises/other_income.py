@@ -18,12 +18,13 @@ def grass_left_share(setting: Setting, age: IntArray) -> FloatArray:
     for i, scenario in enumerate(setting.plan.scenarios):
         year = age[i] - setting.plan.start_age[i]
         for other in scenario.other:
-            suits = _suits(other, trees=bool(trees[i]), alley=bool(alley[i]))
-            taken[i] += other.area_share * (suits and other.first_year <= year <= other.last_year)
+            fits = suits(other, trees=bool(trees[i]), alley=bool(alley[i]))
+            taken[i] += other.area_share * (fits and other.first_year <= year <= other.last_year)
     return np.maximum(1.0 - taken, 0.0)
 
 
-def _suits(other: Other, *, trees: bool, alley: bool) -> bool:
+def suits(other: Other, *, trees: bool, alley: bool) -> bool:
+    """Whether an enterprise can be run in such a plan."""
     return other.needs == "any" or (trees and (other.needs == "trees" or alley))
 
 
@@ -71,7 +72,7 @@ def _uses(facts: Facts) -> dict[str, BoolArray]:
 
 
 def _with_other(ledger: Ledger, facts: Facts, other: Other, prices: Mapping[str, float]) -> Ledger:
-    if not _suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
+    if not suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
         return ledger
     due = facts.due(other.first_year, other.last_year) & (facts.trees | (other.needs == "any"))
     acres = np.where(due & worth_its_hours(other, facts.light, prices), other.area_share * facts.grass_share, 0.0)
@@ -122,7 +123,7 @@ def _with_hunting(ledger: Ledger, facts: Facts) -> Ledger:
     """Rent for the hunting; less in years with animals, more where a browse strip stands."""
     worth = np.where(facts.due(0, 10_000), 1.0, 0.0)
     for other in facts.scenario.other:
-        if _suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
+        if suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
             worth = worth * np.where(facts.due(other.first_year, other.last_year), 1.0 + other.hunting_bonus, 1.0)
     quiet = Line("hunting_lease", "hunting", "sale", "ac", 1, ("hunting_lease",))
     shared = Line("hunting_lease_grazed", "hunting", "sale", "ac", 1, ("hunting_lease", "hunting_grazed_factor"))

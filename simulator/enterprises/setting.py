@@ -6,8 +6,10 @@ import numpy as np
 
 from simulator.enterprises.season import Keeping, keeping_of
 from simulator.ledger import Book
+from simulator.parameters.growth import load_tree
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
+from simulator.scenario.model import Scenario
 from simulator.units import BoolArray, FloatArray
 
 
@@ -92,5 +94,16 @@ def planted(plan: Plan) -> BoolArray:
 
 def has_alley(setting: Setting) -> BoolArray:
     """Where the rows leave alleys wide enough to be worked as grass, (candidates,); true of open pasture."""
-    widths = [scenario.trees.layout.alley_ft if scenario.trees else np.inf for scenario in setting.plan.scenarios]
-    return np.asarray(np.array(widths) >= setting.tables.tree.planting.broadcast_alley_ft)
+    least = setting.tables.tree.planting.broadcast_alley_ft
+    return np.array([_alley_ft(scenario) >= least for scenario in setting.plan.scenarios])
+
+
+def has_wide_alley(scenario: Scenario) -> bool:
+    """The same of one scenario by itself."""
+    return (
+        scenario.trees is None or _alley_ft(scenario) >= load_tree(scenario.trees.species).planting.broadcast_alley_ft
+    )
+
+
+def _alley_ft(scenario: Scenario) -> float:
+    return scenario.trees.layout.alley_ft if scenario.trees else float("inf")

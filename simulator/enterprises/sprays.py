@@ -70,14 +70,14 @@ def waits_of_year(setting: Setting, age: IntArray) -> Waits:
 
 
 def _due(setting: Setting, age: IntArray, first: int) -> list[tuple[int, Herbicide, Spray]]:
-    """Sprays of a season; one that is older than the first year that counts is left out, or moved to year 1 by 0."""
-    known, found = load_sprays(), []
-    for i, scenario in enumerate(setting.plan.scenarios):
-        year = age[i] - setting.plan.start_age[i]
-        for spray in scenario.herbicide:
-            if spray.year >= first and max(spray.year, 1) == year:
-                found.append((i, spray, known[spray.product_class]))
-    return found
+    """Sprays of a season from the first year that counts; one of the planting day falls before season 1."""
+    known, years = load_sprays(), age - setting.plan.start_age
+    return [
+        (i, spray, known[spray.product_class])
+        for i, scenario in enumerate(setting.plan.scenarios)
+        for spray in scenario.herbicide
+        if spray.year >= first and max(spray.year, 1) == years[i]
+    ]
 
 
 def _kept_out_months(setting: Setting, i: int, spray: Herbicide, known: Spray) -> float:

@@ -33,10 +33,7 @@ class LitterLoss(NamedTuple):
 
 
 class Persistence(NamedTuple):
-    """Yearly thinning of a sward kept too dark, and its way back; both reach their full rate so far from the threshold.
-
-    A sward that is sown anew every year has no such distance: 0.
-    """
+    """Yearly thinning of a sward kept too dark, its way back, and how far from the threshold both are in full."""
 
     threshold_light: float
     full_rate_distance: float
@@ -196,8 +193,7 @@ def next_stand_share(
         the sward can come back.
     reseeded
         Whether seed was sown into the sward in the year; it helps only above the threshold light.
-        Thinning and recovery grow in proportion to the distance of the light from the threshold, up to the full
-        rate; at the threshold nothing moves.
+        All rates grow in proportion to the distance of the light from the threshold, up to the full rate.
 
     Returns
     -------
@@ -210,7 +206,6 @@ def next_stand_share(
     stand = np.asarray(stand_share, dtype=np.float64)
     gain = np.where(reseeded, persistence.reseeded_recovery, persistence.yearly_recovery)
     beyond = np.asarray(mean_light, dtype=np.float64) - persistence.threshold_light
-    # a distance of nothing is a step
     pace = np.minimum(1.0, np.abs(beyond) / max(persistence.full_rate_distance, 1e-9))
     dark = beyond < 0.0
     moved = np.where(dark, stand * (1.0 - persistence.yearly_thinning * pace), stand + gain * pace)

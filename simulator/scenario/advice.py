@@ -1,4 +1,4 @@
-"""What may be done but is worth a warning: alleys that are no whole passes, sprays near grazing and hay, idle months."""
+"""What may be done but is worth a warning: alleys of no whole passes, sprays near grazing and hay, idle months."""
 
 import calendar
 import math
@@ -17,8 +17,8 @@ WHOLE_PASS_FT: Final = 1.0
 MONTH_D: Final = 30.0
 MONTHS: Final = 12
 PINES: Final = {
-    "strips": " when it is sprayed along the rows: shield them, spray before they are planted, or use another ingredient.",
-    "grass": " even from the grass: by drift on to their needles, and through roots that reach under the alley.",
+    "strips": " when sprayed along their rows: shield them, spray before they are planted, or use another ingredient.",
+    "grass": " even from the grass: by drift, and through roots under the alley where it lasts in the soil.",
 }
 LABEL: Final = "The label of the product in hand governs; some forbid grazing and hay outright. From memory, unchecked."
 
@@ -68,11 +68,8 @@ def _idle_months(scenario: Scenario) -> Iterator[tuple[str, str]]:
     months = [(season[0] - 1 + step) % MONTHS for step in range(length)]
     idle = [month for month in months if not any(shares[month] > 0 for shares in monthly)]
     if idle:
-        yield (
-            "idle_months",
-            f"In {_runs(idle)} this grass does not grow, and season_months has animals on it then: overseed, or graze "
-            "its months.",
-        )
+        when = f"In {_runs(idle)} this grass does not grow, and season_months has animals on it then"
+        yield "idle_months", f"{when}: overseed, or graze its months."
 
 
 def _runs(months: list[int]) -> str:
@@ -97,14 +94,16 @@ def _spraying(scenario: Scenario, herbicide: Herbicide, spray: Spray) -> Iterato
             months = math.ceil(days / MONTH_D)
             lost = f"{months} month{'s' if months > 1 else ''} of {word}"
             least = ", one cut at the least" if word == "hay" else ""
-            message = f"{name} in year {year}: no {word} for {days:g} days, about {lost} lost{least}; the figures count it."
+            message = (
+                f"{name} in year {year}: no {word} for {days:g} days, about {lost} lost{least}; the figures count it."
+            )
             yield "spray_interval", f"{message} {LABEL}"
     if spray.injures_pine and scenario.trees is not None:
         yield "spray_pines", f"{name} in year {year} can injure pines{PINES[herbicide.ground]} {LABEL}"
     if spray.injures_grass and herbicide.ground == "grass" and _uses_grass(scenario):
         message = (
-            f"{name} in year {year} can injure or kill the grass it falls on: it is counted as lost on the share sprayed "
-            "and comes back over years. Grasses differ; some bear it."
+            f"{name} in year {year} can injure or kill the grass it falls on: it is counted as lost on the share "
+            "sprayed and comes back over years. Grasses differ; some bear it."
         )
         yield "spray_grass", f"{message} {LABEL}"
     if name == "aminopyralid" and cut:

@@ -138,7 +138,7 @@ def test_bermudagrass_thins_out_where_bahiagrass_holds(light: float) -> None:
 
 @pytest.mark.parametrize("name", ["bermudagrass", "hybrid-bermudagrass"])
 def test_light_near_the_threshold_moves_the_sward_slowly(name: str) -> None:
-    """A finding of a reader: a third lost just below .50, and all of it back in two years at .53, is believed by nobody."""
+    """No practice has a third lost just below .50 and all of it back in two years at .53 without seed."""
     grass = load_grass(name).persistence
     below, above = np.array(1.0), np.array(0.6)
     for _ in range(2):
