@@ -127,9 +127,12 @@ def after_sprays(setting: Setting, turf: Turf, age: IntArray) -> Turf:
     -------
     Turf
         An ingredient that is known to injure grass takes the whole sward of the share sprayed: some grasses bear
-        some ingredients, which is not told apart. A spray on the planting day takes it from the first season.
+        some ingredients, which is not told apart. A spray on the planting day takes it from the first season,
+        and spares what is sown that day.
     """
     alive = turf.alive.copy()
     for i, spray, known in _due(setting, age, first=0):
+        if spray.year == 0 and turf.seasons[i] <= 0.0:
+            continue  # it cleared the ground for the grass that was sown the same day
         alive[i] *= 1.0 - known.injures_grass * sprayed_grass_share(setting, i, spray)
     return turf._replace(alive=alive)

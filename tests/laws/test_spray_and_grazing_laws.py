@@ -78,6 +78,11 @@ def test_a_spray_of_the_planting_day_strikes_the_first_season_and_closes_nothing
     plain = fast(example())
     assert fast(sprayed("hexazinone", 0)).states["hay_ton_ac"] == pytest.approx(plain.states["hay_ton_ac"])
     assert fast(sprayed("imazapyr", 0)).states["forage_lb_ac"][1] == 0.0
+    sown = [changed(plan, "pasture", established=False) for plan in (example(), sprayed("glyphosate", 0))]
+    bare, cleared = (fast(plan).states["forage_lb_ac"] for plan in sown)
+    assert bare[2] > 0
+    assert cleared[:36] == pytest.approx(bare[:36])  # the old grass is sprayed before the new one is sown
+    assert cleared[36] == 0.0  # planted again after the harvest of year 35, and sprayed again
 
 
 def test_the_single_uses_of_a_sprayed_plan_are_not_sprayed() -> None:
