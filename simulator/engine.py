@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.enterprises import establishment, meadow, nuts, straw, sward, turf
+from simulator.enterprises import establishment, meadow, nuts, sprays, straw, sward, turf
 from simulator.enterprises.forage_use import Stores, use_grass
 from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
@@ -164,6 +164,7 @@ def _first_stand(run: Simulation) -> tuple[Stand, Lit]:
 def _one_year(run: Simulation, land: Land, year: int) -> Land:
     run = replace(run, setting=setting_of_year(run.setting, year, land.stand, land.since_cut))
     setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
+    land = replace(land, turf=sprays.after_sprays(setting, land.turf, land.stand.age + 1))
     before = _tended(run, land.stand, year)
     site = site_of_year(run.site, plan, tables, before, land.grass_nitrogen_lb_ac)
     after = fertilised(before, grown(before, plan.geometry, site, tables.tree), plan, tables)

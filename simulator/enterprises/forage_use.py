@@ -8,6 +8,7 @@ from simulator.enterprises.hay import make_hay
 from simulator.enterprises.herd import Comfort, Grazed, book_herd, graze, hay_reserve_ton_ac, units_per_head
 from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting
+from simulator.enterprises.sprays import hay_kept_share
 from simulator.enterprises.year_terms import book_drought, tenants_open_share
 from simulator.events.use import Uses
 from simulator.ledger import Book
@@ -59,7 +60,8 @@ def use_grass(setting: Setting, year: int, uses: Uses, grass: Forage, stores: St
     Used
     """
     plan = setting.plan
-    tons = make_hay(setting, year, grass.hay_lb_ac, uses.cutting)
+    cut_lb_ac = grass.hay_lb_ac * hay_kept_share(setting, grass.monthly_lb_ac)
+    tons = make_hay(setting, year, cut_lb_ac, uses.cutting)
     kept_home = plan.flags("use", "hay_use", equals="fed") & setting.terms.owned & (plan.calendar.graze_from < NEVER)
     room = np.maximum(hay_reserve_ton_ac(setting, grass) - stores.hay_ton_ac, 0.0)
     stored = np.where(kept_home, np.minimum(tons, room), 0.0)

@@ -1,5 +1,7 @@
 """Small enterprises on part of the grass, hunting, carbon and yearly payments."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from simulator.accounts import Line
@@ -16,16 +18,17 @@ def grass_left_share(setting: Setting, age: IntArray) -> FloatArray:
     for i, scenario in enumerate(setting.plan.scenarios):
         year = age[i] - setting.plan.start_age[i]
         for other in scenario.other:
-            suits = _suits(other, trees=bool(trees[i]), alley=bool(alley[i]))
-            taken[i] += other.area_share * (suits and other.first_year <= year <= other.last_year)
+            fits = suits(other, trees=bool(trees[i]), alley=bool(alley[i]))
+            taken[i] += other.area_share * (fits and other.first_year <= year <= other.last_year)
     return np.maximum(1.0 - taken, 0.0)
 
 
-def _suits(other: Other, *, trees: bool, alley: bool) -> bool:
+def suits(other: Other, *, trees: bool, alley: bool) -> bool:
+    """Whether an enterprise can be run in such a plan."""
     return other.needs == "any" or (trees and (other.needs == "trees" or alley))
 
 
-def with_other_income(ledger: Ledger, facts: Facts) -> Ledger:
+def with_other_income(ledger: Ledger, facts: Facts, prices: Mapping[str, float]) -> Ledger:
     """Add what the plan earns beside wood, grass and straw.
 
     Parameters
@@ -34,6 +37,8 @@ def with_other_income(ledger: Ledger, facts: Facts) -> Ledger:
         As grown.
     facts
         Its years.
+    prices
+        Value of every price item; they decide only in which years an enterprise is worth its hours.
 
     Returns
     -------
@@ -41,7 +46,7 @@ def with_other_income(ledger: Ledger, facts: Facts) -> Ledger:
         One line or two for each enterprise that earns or costs something.
     """
     for other in facts.scenario.other:
-        ledger = _with_other(ledger, facts, other)
+        ledger = _with_other(ledger, facts, other, prices)
     ledger = _with_hunting(ledger, facts) if facts.scenario.income.hunting_lease else ledger
     income = facts.scenario.income
     carbon = np.where(facts.due(*income.carbon_years) & facts.trees, income.carbon_payment_per_ac_yr, 0.0)
@@ -66,11 +71,11 @@ def _uses(facts: Facts) -> dict[str, BoolArray]:
     return {"any": every, "trees": facts.trees, "grass": grass, "both": facts.trees & grass}
 
 
-def _with_other(ledger: Ledger, facts: Facts, other: Other) -> Ledger:
-    if not _suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
+def _with_other(ledger: Ledger, facts: Facts, other: Other, prices: Mapping[str, float]) -> Ledger:
+    if not suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
         return ledger
     due = facts.due(other.first_year, other.last_year) & (facts.trees | (other.needs == "any"))
-    acres = np.where(due, other.area_share * facts.grass_share, 0.0)
+    acres = np.where(due & worth_its_hours(other, facts.light, prices), other.area_share * facts.grass_share, 0.0)
     lit = acres * earned_share(facts.light, other.least_light, other.full_light)
     key = f"other_{_slug(other.name)}"
     if other.item is not None:
@@ -81,6 +86,30 @@ def _with_other(ledger: Ledger, facts: Facts, other: Other) -> Ledger:
         ledger = ledger.joined(line, lit * abs(other.margin_per_ac))
     hours = Line(f"{key}_labour", other.name, "labour", "h", -1, ("wage",))
     return ledger.joined(hours, acres * other.hours_per_ac)
+
+
+def worth_its_hours(other: Other, light: FloatArray, prices: Mapping[str, float]) -> BoolArray:
+    """Seasons in which an enterprise that sells something brings what its hours cost, the light as it is.
+
+    Parameters
+    ----------
+    other
+        The enterprise; one that only costs, such as a browse strip, is kept up whatever the light.
+    light
+        Season's light on its ground [1], any shape.
+    prices
+        Value of every price item; a wage of 0 where the owner's hours are free.
+
+    Returns
+    -------
+    BoolArray
+        Nobody works for nothing: with no income at all it is not worked even where hours are free.
+    """
+    full = prices[other.item] if other.item is not None else other.margin_per_ac or 0.0
+    if full <= 0.0:
+        return np.ones(light.shape, bool)
+    earned = full * earned_share(light, other.least_light, other.full_light)
+    return np.asarray((earned > 0.0) & (earned >= other.hours_per_ac * prices["wage"]))
 
 
 def earned_share(light: FloatArray, least: float, full: float) -> FloatArray:
@@ -94,7 +123,7 @@ def _with_hunting(ledger: Ledger, facts: Facts) -> Ledger:
     """Rent for the hunting; less in years with animals, more where a browse strip stands."""
     worth = np.where(facts.due(0, 10_000), 1.0, 0.0)
     for other in facts.scenario.other:
-        if _suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
+        if suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
             worth = worth * np.where(facts.due(other.first_year, other.last_year), 1.0 + other.hunting_bonus, 1.0)
     quiet = Line("hunting_lease", "hunting", "sale", "ac", 1, ("hunting_lease",))
     shared = Line("hunting_lease_grazed", "hunting", "sale", "ac", 1, ("hunting_lease", "hunting_grazed_factor"))

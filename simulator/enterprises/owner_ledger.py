@@ -46,7 +46,7 @@ def owners_books(ledger: Ledger, facts: Facts, prices: Mapping[str, float]) -> O
         The ledger itself where the plan asks for none of this.
     """
     scenario = facts.scenario
-    ledger = with_dues_and_sprays(with_other_income(ledger, facts), facts)
+    ledger = with_dues_and_sprays(with_other_income(ledger, facts, prices), facts)
     ledger = with_cost_share(ledger, facts, prices)
     hours = hours_by_month(ledger, load_months(), scenario.land.acres)
     if scenario.labour.own_hours_month is not None:

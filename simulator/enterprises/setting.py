@@ -6,8 +6,10 @@ import numpy as np
 
 from simulator.enterprises.season import Keeping, keeping_of
 from simulator.ledger import Book
+from simulator.parameters.growth import load_tree
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
+from simulator.scenario.model import Scenario
 from simulator.units import BoolArray, FloatArray
 
 
@@ -26,6 +28,8 @@ class Terms(NamedTuple):
         Bounds on the herd [head], and the most it changes in a year [1].
     closed_months
         Months of this year's growing season in which nobody grazes, from its start [month].
+    hay_wait_months, hay_wait_share
+        Months of this year's growth that a spray keeps from being cut for hay, and on what share of the grass ground.
     keeping
         The animals' year: the season that a plan names, days of gain and heat.
     """
@@ -38,6 +42,8 @@ class Terms(NamedTuple):
     most_head: FloatArray
     change_share: FloatArray
     closed_months: FloatArray
+    hay_wait_months: FloatArray
+    hay_wait_share: FloatArray
     keeping: Keeping
 
 
@@ -75,6 +81,8 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
         most_head=plan.column("use", "most_head"),
         change_share=plan.column("use", "herd_change_share"),
         closed_months=np.zeros(plan.candidates),
+        hay_wait_months=np.zeros(plan.candidates),
+        hay_wait_share=np.zeros(plan.candidates),
         keeping=keeping_of(plan.scenarios, tables),
     )
 
@@ -86,5 +94,16 @@ def planted(plan: Plan) -> BoolArray:
 
 def has_alley(setting: Setting) -> BoolArray:
     """Where the rows leave alleys wide enough to be worked as grass, (candidates,); true of open pasture."""
-    widths = [scenario.trees.layout.alley_ft if scenario.trees else np.inf for scenario in setting.plan.scenarios]
-    return np.asarray(np.array(widths) >= setting.tables.tree.planting.broadcast_alley_ft)
+    least = setting.tables.tree.planting.broadcast_alley_ft
+    return np.array([_alley_ft(scenario) >= least for scenario in setting.plan.scenarios])
+
+
+def has_wide_alley(scenario: Scenario) -> bool:
+    """The same of one scenario by itself."""
+    return (
+        scenario.trees is None or _alley_ft(scenario) >= load_tree(scenario.trees.species).planting.broadcast_alley_ft
+    )
+
+
+def _alley_ft(scenario: Scenario) -> float:
+    return scenario.trees.layout.alley_ft if scenario.trees else float("inf")

@@ -1,9 +1,10 @@
-"""The terms of one year: months closed to animals after a cut or for a burn, and what a drought does to the herd."""
+"""The terms of one year: months closed after a cut, for a burn or by a spray, and what a drought does to the herd."""
 
 import numpy as np
 
 from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting, Terms
+from simulator.enterprises.sprays import waits_of_year
 from simulator.state import Stand
 from simulator.units import BoolArray, FloatArray
 
@@ -39,7 +40,15 @@ def setting_of_year(setting: Setting, year: int, stand: Stand, since_cut: FloatA
     if severity is not None:
         sold = plan.agenda.destock.get(year, np.zeros(plan.candidates, bool))
         change = np.where(severity > 0, np.where(sold, 1.0, 0.0), change)
-    return setting._replace(terms=terms._replace(change_share=change, closed_months=np.maximum(after_cut, rest)))
+    waits = waits_of_year(setting, stand.age + 1)
+    closed = np.maximum(np.maximum(after_cut, rest), waits.grazing_months)
+    terms = terms._replace(
+        change_share=change,
+        closed_months=closed,
+        hay_wait_months=waits.hay_months,
+        hay_wait_share=waits.hay_share,
+    )
+    return setting._replace(terms=terms)
 
 
 def months_open(terms: Terms, monthly_lb_ac: FloatArray) -> FloatArray:

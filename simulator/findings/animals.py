@@ -131,7 +131,7 @@ def _heat(herd: Herd) -> Iterator[tuple[str, str]]:
     if not herd.owned:
         return
     scenario, bonus, climate = herd.outcome.scenario, herd.animals.shade_bonus, load_climate()
-    months = months_of(scenario, _tables(herd.outcome))
+    months = months_of(scenario, tables_of(herd.outcome))
     index = afternoon_thi(scenario, climate)
     hot = (index > bonus.alert_thi) & (months > 0)
     if not hot.any():
@@ -147,7 +147,7 @@ def _heat(herd: Herd) -> Iterator[tuple[str, str]]:
     yield "heat", message
 
 
-def _tables(outcome: Outcome) -> Tables:
+def tables_of(outcome: Outcome) -> Tables:
     """Numbers of the plan; a grass that was never sown lets no animal in."""
     scenario, pasture = outcome.scenario, outcome.scenario.pasture
     species = scenario.trees.species if scenario.trees else "loblolly"

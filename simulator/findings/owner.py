@@ -7,6 +7,9 @@ import numpy as np
 
 from simulator.enterprises.cost_share import REPAID
 from simulator.enterprises.loans import loans_of
+from simulator.enterprises.other_income import suits, worth_its_hours
+from simulator.enterprises.setting import has_wide_alley
+from simulator.findings.years import in_years
 from simulator.result import Outcome
 from simulator.scenario.advice import advice_of
 
@@ -15,7 +18,7 @@ MONTH_NAMES = tuple(calendar.month_name[1:])
 
 def owner_findings(outcome: Outcome) -> Iterator[tuple[str, str]]:
     """What an owner must know of one plan, as code and message."""
-    for check in (_help_repaid, _loans, _taxes, _lump_sum, _leased_in, _busiest_month):
+    for check in (_help_repaid, _loans, _taxes, _lump_sum, _leased_in, _busiest_month, _not_worked):
         yield from check(outcome)
     yield from advice_of(outcome.scenario)
 
@@ -85,3 +88,23 @@ def _busiest_month(outcome: Outcome) -> Iterator[tuple[str, str]]:
         f"and you have {own:g}. In the mean of all years {hired[1:].sum(axis=1).mean():,.0f} hours are hired."
     )
     yield "busiest_month", message
+
+
+def _not_worked(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    """Name the years in which a small enterprise does not pay its hours and is left alone."""
+    states = outcome.states
+    start = outcome.scenario.stand.age if outcome.scenario.stand else 0
+    age, later = states["age"] - start, np.arange(len(states["age"])) > 0
+    for other in outcome.scenario.other:
+        if not suits(other, trees=outcome.scenario.trees is not None, alley=has_wide_alley(outcome.scenario)):
+            continue
+        stands = (states["trees_per_ac"] > 0) | (other.needs == "any")
+        due = later & stands & (age >= other.first_year) & (age <= other.last_year)
+        idle = due & ~worth_its_hours(other, states["light_warm"], outcome.prices)
+        if idle.any():
+            name = other.name[:1].upper() + other.name[1:]
+            message = (
+                f"{name} is not worked in {in_years(idle)}: in that light it brings nothing or less than its hours at "
+                "the wage. Its ground is not given back to the grass; state a last_year to do so."
+            )
+            yield "other_not_worked", message

@@ -7,10 +7,12 @@ import numpy as np
 
 from simulator.findings.animals import animal_findings
 from simulator.findings.grass import grass_is_used, grass_warnings, least_light
+from simulator.findings.grazing import grazing_findings
 from simulator.findings.incidents import INCIDENTS
 from simulator.findings.owner import owner_findings
 from simulator.findings.species import own_site_index_ft, species_findings
 from simulator.findings.stands import STAND_CHECKS
+from simulator.findings.years import in_years
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
@@ -61,6 +63,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
         grass_warnings,
         _late_grazing,
         animal_findings,
+        grazing_findings,
         _straw_and_grazing,
         _thinning_not_done,
         _extrapolation,
@@ -77,22 +80,14 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     ]
 
 
-def _years(flag: FloatArray | BoolArray) -> str:
-    """Years where a flag is up, in words: "year 8", "years 8-15, 34"."""
-    years = np.flatnonzero(flag)
-    runs = np.split(years, np.flatnonzero(np.diff(years) > 1) + 1)
-    said = ", ".join(f"{run[0]}" if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
-    return f"year {said}" if len(years) == 1 else f"years {said}"
-
-
 def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
     states = outcome.states
     if states["no_bid"].any():
-        cut = _years(states["no_bid"])
+        cut = in_years(states["no_bid"])
         yield "no_bid", f"The cut of {cut} is under four truckloads: no bid is likely and nothing is sold."
     if states["small_sale"].any():
         message = (
-            f"The sale of {_years(states['small_sale'])} is under ten truckloads; few loggers will bid. "
+            f"The sale of {in_years(states['small_sale'])} is under ten truckloads; few loggers will bid. "
             "Prices here are those of a large sale: sell together with a neighbour or another field."
         )
         yield "small_sale", message
@@ -111,12 +106,15 @@ def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:
         return
     share = f"light under {least[first]:.0%}"
     if least[first] > CLOSED_LIGHT:
-        yield "grass_too_dark", f"The grass has too little light in {_years(dark)} ({share}); the sward thins out."
+        yield "grass_too_dark", f"The grass has too little light in {in_years(dark)} ({share}); the sward thins out."
         return
     if dark[first:].all():
         yield "canopy_closed", f"The canopy is closed over the grass since year {first} ({share}); the sward dies out."
     else:
-        yield "canopy_closed", f"The canopy is closed over the grass in {_years(dark)} ({share}); the sward thins out."
+        yield (
+            "canopy_closed",
+            f"The canopy is closed over the grass in {in_years(dark)} ({share}); the sward thins out.",
+        )
 
 
 def _first(flag: FloatArray | BoolArray) -> int | None:
@@ -163,7 +161,7 @@ def _straw_and_grazing(outcome: Outcome) -> Iterator[tuple[str, str]]:
     raked = (outcome.states["straw_bales_ac"] > 0) & grazed_by_now
     if raked.any():
         how = "behind a temporary fence" if straw.temporary_fence else "and animals are kept out that year"
-        yield "straw_and_grazing", f"Straw is raked in {_years(raked)} on ground that is grazed, {how}."
+        yield "straw_and_grazing", f"Straw is raked in {in_years(raked)} on ground that is grazed, {how}."
 
 
 def _thinning_not_done(outcome: Outcome) -> Iterator[tuple[str, str]]:

@@ -80,6 +80,8 @@ class Ground(NamedTuple):
         Share of the grass ground reseeded after a cut [1].
     mowing_tree_loss_per_yr
         Trees hit by hay machines [1/yr].
+    hay_cuts_yr
+        Cuts of hay in a year of hay [1/yr].
     straw_after_cut_yr
         Years that slash of a cut keeps the rake away.
     straw_raked_share
@@ -96,6 +98,7 @@ class Ground(NamedTuple):
     weed_control_passes: float
     reseeded_after_logging_share: float
     mowing_tree_loss_per_yr: float
+    hay_cuts_yr: float
     straw_after_cut_yr: float
     straw_raked_share: float
     straw_in_alleys_share: float

@@ -33,9 +33,10 @@ class LitterLoss(NamedTuple):
 
 
 class Persistence(NamedTuple):
-    """Yearly thinning of a sward kept too dark, and its way back."""
+    """Yearly thinning of a sward kept too dark, its way back, and how far from the threshold both are in full."""
 
     threshold_light: float
+    full_rate_distance: float
     yearly_thinning: float
     yearly_recovery: float
     reseeded_recovery: float
@@ -192,6 +193,7 @@ def next_stand_share(
         the sward can come back.
     reseeded
         Whether seed was sown into the sward in the year; it helps only above the threshold light.
+        All rates grow in proportion to the distance of the light from the threshold, up to the full rate.
 
     Returns
     -------
@@ -203,8 +205,10 @@ def next_stand_share(
     """
     stand = np.asarray(stand_share, dtype=np.float64)
     gain = np.where(reseeded, persistence.reseeded_recovery, persistence.yearly_recovery)
-    dark = np.asarray(mean_light) < persistence.threshold_light
-    moved = np.where(dark, stand * (1.0 - persistence.yearly_thinning), stand + gain)
+    beyond = np.asarray(mean_light, dtype=np.float64) - persistence.threshold_light
+    pace = np.minimum(1.0, np.abs(beyond) / max(persistence.full_rate_distance, 1e-9))
+    dark = beyond < 0.0
+    moved = np.where(dark, stand * (1.0 - persistence.yearly_thinning * pace), stand + gain * pace)
     return np.asarray(np.clip(moved, persistence.least_share, 1.0), dtype=np.float64)
 
 

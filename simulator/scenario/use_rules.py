@@ -135,6 +135,18 @@ def a_breeding_herd_stays_all_year(draft: Draft) -> list[Problem]:
     return [draft.problem(("use", "season_months"), rule, remedy=remedy)]
 
 
+def hay_is_fed_to_a_herd_of_ones_own(draft: Draft) -> list[Problem]:
+    """Hay is kept only for a herd of the owner's: a tenant brings his own, and no animals eat none."""
+    if draft.get("use", "hay_use") != "fed" or draft.get("use", "hay_years") is None:
+        return []
+    animals, leased = draft.get("use", "animals"), draft.get("use", "tenure") == "leased"
+    if animals is None or not (leased or animals == NO_ANIMALS):
+        return []
+    why = "grazing is leased" if leased and animals != NO_ANIMALS else "no animals are kept"
+    remedy = 'Write hay_use = "sold", or keep animals of your own (tenure = "owned").'
+    return [draft.problem(("use", "hay_use"), f"can only be fed to your own herd, and {why}", remedy=remedy)]
+
+
 USE_RULES: Final[tuple[Rule, ...]] = (
     cutover_has_no_sward,
     inflation_comes_with_a_nominal_rate,
@@ -142,6 +154,7 @@ USE_RULES: Final[tuple[Rule, ...]] = (
     grazing_goes_with_animals,
     herd_bounds_in_order,
     a_breeding_herd_stays_all_year,
+    hay_is_fed_to_a_herd_of_ones_own,
     nitrogen_is_a_rate_or_a_table_of_years,
     straw_years_fit,
 )

@@ -76,6 +76,16 @@ def test_stand_stays_in_bounds_and_follows_the_light(stand: float, light: float)
         assert left >= stand
 
 
+@given(SHARES, st.floats(0.0, 0.95), st.floats(0.001, 0.05))
+def test_a_little_more_light_never_moves_a_sward_by_much(stand: float, light: float, more: float) -> None:
+    """Neither a cliff just under the threshold nor a miracle just above: the whole range of rates takes a distance."""
+    grass = load_grass("bermudagrass").persistence
+    one, other = next_stand_share(stand, [light, light + more], grass)  # type: ignore[arg-type]
+    assert one <= other + 1e-12
+    steepest = (grass.yearly_thinning + grass.yearly_recovery) / grass.full_rate_distance
+    assert other - one <= steepest * more + 1e-9
+
+
 def test_three_dark_years_lose_the_stand_and_light_brings_it_back() -> None:
     stand = np.ones(2)
     for _ in range(3):

@@ -68,6 +68,24 @@ def test_a_flock_of_ones_own_has_no_season(tmp_path: Path) -> None:
         assert CliRunner().invoke(check, [written(tmp_path, text)]).exit_code == 0
 
 
+def test_stockers_on_grass_that_does_not_grow_are_noted(tmp_path: Path) -> None:
+    shown = CliRunner().invoke(check, [written(tmp_path, scenario("stockers", season_months="[11, 5]"))]).stdout
+    assert "In November to February this grass does not grow" in " ".join(shown.split())
+    shown = CliRunner().invoke(check, [written(tmp_path, scenario("stockers", season_months="[4, 9]"))]).stdout
+    assert "does not grow" not in shown
+
+
+def test_hay_is_fed_only_to_a_herd_of_ones_own(tmp_path: Path) -> None:
+    own = scenario("cattle").replace('hay_use = "sold"', 'hay_use = "fed"')
+    assert CliRunner().invoke(check, [written(tmp_path, own)]).exit_code == 0
+    let = own.replace('tenure = "owned"', 'tenure = "leased"')
+    assert let != own
+    said = " ".join(refused(tmp_path, let).output.split())
+    assert "use.hay_use" in said
+    assert "can only be fed to your own herd, and grazing is leased" in said
+    assert 'Write hay_use = "sold"' in said
+
+
 @pytest.mark.parametrize("months", ["[0, 9]", "[4, 13]", "[4]", '["April", "May"]'])
 def test_months_are_numbers_of_the_year(tmp_path: Path, months: str) -> None:
     assert "use.season_months" in refused(tmp_path, scenario("stockers", season_months=months)).output

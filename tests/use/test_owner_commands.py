@@ -106,7 +106,8 @@ def test_a_spray_near_hay_is_noted_with_the_months_lost(tmp_path: Path) -> None:
     spray = '\n[[herbicide]]\nyear = 2\nproduct_class = "hexazinone"\n'
     path.write_text(example_text() + spray, encoding="utf-8")
     shown = CliRunner().invoke(check, [str(path)]).stdout
-    assert "hexazinone in year 2: no hay for 60 days, about 2 months of hay lost" in shown
+    assert "hexazinone in year 2: no hay for 60 days, about 2 months of hay lost, one cut at the least" in shown
+    assert "the figures count it" in shown
     path.write_text(path.read_text(encoding="utf-8").replace("year = 2\nprod", "year = 9\nprod"), encoding="utf-8")
     assert "no grazing for 60 days" in CliRunner().invoke(check, [str(path)]).stdout
 
