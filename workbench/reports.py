@@ -83,7 +83,10 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
     ]
     enterprises = dict.fromkeys(key for m in measures.values() for key in m.by_enterprise)
     rows += [
-        [f"Present value of {enterprise_words(key)}, $/ac", *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values())]
+        [
+            f"Present value of {enterprise_words(key)}, $/ac",
+            *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values()),
+        ]
         for key in enterprises
     ]
     rows += [

@@ -65,8 +65,8 @@ def row_direction_sentence(found: RowDirection) -> str | None:
     first, last = found.shaded_years
     years = f"year {first}" if first == last else f"years {first}-{last}"
     return (
-        f"Turning the rows from {_named(here)} to {_named(there)} would give the grass {_light(summer)} light in summer "
-        f"and {_light(winter)} in winter ({years}) and {_money(more)}."
+        f"Turning rows from {_named(here)} to {_named(there)} would give the grass {_light(summer)} light in "
+        f"summer and {_light(winter, unit=not summer)} in winter ({years}) and {_money(more)}."
     )
 
 
@@ -75,15 +75,16 @@ def _points(share: float) -> int:
     return round(100.0 * share) if abs(share) >= LEAST_LIGHT else 0
 
 
-def _light(points: int) -> str:
+def _light(points: int, *, unit: bool = True) -> str:
     if points == 0:
         return "as much"
-    return f"{abs(points)} point{'' if abs(points) == 1 else 's'} {'more' if points > 0 else 'less'}"
+    named = f" point{'' if abs(points) == 1 else 's'}" if unit else ""
+    return f"{abs(points)}{named} {'more' if points > 0 else 'less'}"
 
 
 def _money(more: float) -> str:
     if abs(more) < 1.0:
-        return "change income by less than $1 an acre a year"
+        return "change income by under $1 an acre a year"
     return f"{'add' if more > 0 else 'take'} {dollars(abs(more), yearly=True)} an acre a year"
 
 

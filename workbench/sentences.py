@@ -11,8 +11,8 @@ from simulator.result import Outcome
 from simulator.units import BoolArray
 from workbench.band_words import item_in_words
 from workbench.row_direction import row_direction_sentence
-from workbench.upkeep import upkeep
 from workbench.single_use_sentences import against_keeping, better_pasture, opening
+from workbench.upkeep import upkeep
 from workbench.words import NAMES, dollars, names_of, nearly_tied, spoken_names_of
 
 LOAD_TON = 26.0

@@ -1,4 +1,4 @@
-"""Findings about single uses: keeping or clearing a stand beside opening it, and a pasture that could be kept better."""
+"""Findings about single uses: keeping or clearing a stand, and a pasture that could be kept better."""
 
 from collections.abc import Iterator
 
@@ -77,7 +77,8 @@ def _how(better: BetterPasture, outcome: Outcome) -> str:
     if then.use != now.use:
         ways.append("let to a cattle tenant" if now.use.tenure == "leased" else "let by the acre")
     if then.pasture.nitrogen_lb_ac != now.pasture.nitrogen_lb_ac or not ways:
-        ways.append(f"with {then.pasture.nitrogen_lb_ac:g} lb of nitrogen")
+        rate = then.pasture.nitrogen_lb_ac
+        ways.append(f"with {rate:g} lb of nitrogen" if rate else "without nitrogen")
     if then.pasture.overseeded != now.pasture.overseeded:
         ways.append("without sowing into the grass")
     return " and ".join(ways)

@@ -117,7 +117,9 @@ def describe(outcome: Outcome) -> str:
         rows = "single rows" if layout.rows_in_set == 1 else f"sets of {layout.rows_in_set} rows"
         spacing = f"{rows}, {layout.in_row_ft:g} ft in the row, {layout.alley_ft:g} ft between"
         parts.append(stand_in_words(scenario.stand) if scenario.stand else spacing)
-        parts += [f"thin {_when(cut.year)}{cut.method}{_residual(cut, layout.rows_in_set)}" for cut in scenario.thinning]
+        parts += [
+            f"thin {_when(cut.year)}{cut.method}{_residual(cut, layout.rows_in_set)}" for cut in scenario.thinning
+        ]
         parts.append(f"cut {scenario.harvest.year or 'now'}" if scenario.harvest else "never cut")
         if scenario.stand is not None:
             parts.append(f"then {scenario.stand.after_harvest}")

@@ -135,7 +135,7 @@ def _footnote(sawlogs: "SawlogSpec", *, with_defects: bool) -> str:
     else:
         looked = "Size alone: sweep, forks, knots and disease are not looked at."
     return (
-        f"Board feet of the whole stem: whole {length}-ft logs, trim, a {top}-in top inside bark; 0 below sawtimber size.\n"
+        f"Whole stem in board feet: {length}-ft logs, trim, a {top}-in top inside bark; 0 below sawtimber size.\n"
         "Pole: dimensions follow ANSI O5.1 as recovered second-hand; the buyer's current edition governs.\n"
         f"{looked}"
     )
