@@ -8,6 +8,7 @@ from workbench.output import print_table, print_text
 if TYPE_CHECKING:
     from simulator.enterprises.bucked_stem import BuckedPiece, BuckedStem, Cutting, Measures, PoleMade, Prices, Tree
     from simulator.enterprises.bucking import Way
+    from simulator.enterprises.sawlogs import BoardFeet
     from simulator.enterprises.wood_quality import PrunedWood
 
 WAYS = {"priority": "by the fixed order", "best": "worth most"}
@@ -150,18 +151,36 @@ def print_poles(poles: "Sequence[PoleMade]") -> None:
     print_text("\n")
 
 
-def print_measures(measures: "Measures") -> None:
-    """Print the sound tree-length pieces in every measure."""
+def print_measures(measures: "Measures", whole: "BoardFeet", top_in: float) -> None:
+    """Print board feet of the whole stem and of the sound tree-length pieces side by side, by log rule.
+
+    Parameters
+    ----------
+    measures
+        The sound tree-length pieces in every measure.
+    whole
+        Board feet of the stem to its saw-log top.
+    top_in
+        That top inside bark [in].
+    """
+    stem = whole._asdict()
     rows = [
-        (RULES[rule], f"{feet:.0f}", "-" if heavy is None else f"{heavy:.1f}")
+        (
+            RULES[rule],
+            f"{float(stem[rule]):.0f}" if rule in stem else "-",
+            f"{feet:.0f}",
+            "-" if heavy is None else f"{heavy:.1f}",
+        )
         for (rule, heavy), feet in zip(measures.tons_per_mbf.items(), measures.board_feet, strict=True)
     ]
     note = (
         f"The pieces weigh {measures.green_ton:.3f} green tons, as much as {measures.cords:.2f} cords of pulpwood.\n"
-        "Scaled as 16-ft logs and what is left of 8 ft or more; a piece too short for two logs whole.\n"
+        "Pieces are scaled as 16-ft logs and what is left of 8 ft or more; a piece too short for two logs whole. "
+        "Buyers pay\nfor the pieces; the whole stem is what a volume table shows.\n"
     )
-    title = "Sawtimber and chip-and-saw of the sound stem by log rule"
-    print_table(title, ["rule", "board feet", "tons per 1,000 board feet"], rows, note=note)
+    title = "Board feet of the sound stem by log rule"
+    columns = ["rule", f"whole stem to\na {top_in:g}-in top", "sawtimber and chip-\nand-saw as cut"]
+    print_table(title, [*columns, "tons of these pieces\nper 1,000 board feet"], rows, note=note)
 
 
 def print_quality(clear: "PrunedWood | None", juvenile: float | None) -> None:

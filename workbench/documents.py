@@ -1,13 +1,17 @@
 """JSON documents that other programs may rely on: keys are added, never renamed or taken away."""
 
+from importlib import metadata
 from typing import Any
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings.warnings import Warning_
 from simulator.result import Outcome
+from workbench.dangers import dangers
 from workbench.owner_documents import owner_document, owner_year
 from workbench.row_direction import row_direction_document
+from workbench.sentences import findings
+from workbench.words import cautions, names_of
 
 YEAR_COLUMNS = (
     "trees_per_ac",
@@ -38,15 +42,18 @@ YEAR_COLUMNS = (
 def comparison_document(comparison: Comparison) -> dict[str, Any]:
     """The comparison as one JSON document, per acre of the whole tract."""
     any_one = comparison.systems["silvopasture"]
-    scenario = any_one.scenario
+    scenario, names = any_one.scenario, names_of(comparison.systems)
     return {
+        "program_version": _program_version(),
         "title": scenario.title,
         "discount_rate": any_one.rate,
         "currency_year": any_one.price_table.currency_year,
         "price_table": any_one.price_table.title,
         "area_ac": scenario.land.acres,
         "horizon_years": scenario.money.horizon_years,
-        "systems": {name: system_document(outcome) for name, outcome in comparison.systems.items()},
+        "systems": {
+            name: {"name": names[name], **system_document(outcome)} for name, outcome in comparison.systems.items()
+        },
         "ranking": comparison.ranking,
         "land_equivalent_ratio": comparison.land_equivalent._asdict(),
         "price_sets": {price_set.name: dict(price_set.equal_annual_income) for price_set in comparison.price_sets},
@@ -54,8 +61,18 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
         "switch_prices": [switch._asdict() for switch in comparison.switches],
         "better_pasture": _better_pasture(comparison),
         "row_direction": row_direction_document(comparison.row_direction),
+        "findings": findings(comparison),
         "warnings": [warning._asdict() for warning in comparison.warnings],
+        "cautions": [*cautions(scenario), *dangers(scenario)],
     }
+
+
+def _program_version() -> str | None:
+    """Version of the installed program; none where it runs from its source folder."""
+    try:
+        return metadata.version("halfshade")
+    except metadata.PackageNotFoundError:
+        return None
 
 
 def _better_pasture(comparison: Comparison) -> dict[str, Any] | None:
@@ -85,6 +102,7 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
         "cycle_years": outcome.flows.cycle_yr,
         "years_before_cycle": outcome.flows.leading_yr,
         "benefit_cost": measures.benefit_cost,
+        "end_value_per_ac": outcome.end_value_per_ac,
         "payback_year": measures.payback_year,
         "deepest_cash_per_ac": measures.deepest_cash,
         "income_by_enterprise_per_ac": dict(measures.by_enterprise),
@@ -117,6 +135,7 @@ def _years(outcome: Outcome) -> list[dict[str, Any]]:
 def run_document(outcome: Outcome, warnings: list[Warning_]) -> dict[str, Any]:
     """One plan by itself as one JSON document."""
     return {
+        "program_version": _program_version(),
         "title": outcome.scenario.title,
         "discount_rate": outcome.rate,
         "currency_year": outcome.price_table.currency_year,
@@ -124,4 +143,5 @@ def run_document(outcome: Outcome, warnings: list[Warning_]) -> dict[str, Any]:
         "horizon_years": outcome.scenario.money.horizon_years,
         **system_document(outcome),
         "warnings": [warning._asdict() for warning in warnings],
+        "cautions": [*cautions(outcome.scenario), *dangers(outcome.scenario)],
     }

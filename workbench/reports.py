@@ -8,11 +8,15 @@ from simulator.band import Band
 from simulator.comparison import Comparison
 from simulator.land_equivalent import tree_product
 from simulator.measures import Measures
+from simulator.parameters.pasture import load_grass
+from simulator.parameters.tables import NOTHING
 from simulator.result import Outcome
+from simulator.scenario.model import Scenario
+from workbench.band_words import number_in_words
 from workbench.dangers import dangers
 from workbench.output import print_table, print_text
 from workbench.sentences import findings
-from workbench.words import NAMES, cautions, describe, names_of, spoken
+from workbench.words import NAMES, cautions, describe, enterprise_words, names_of, spoken
 
 STEP_YR = 5
 SWINGS_SHOWN = 15
@@ -23,7 +27,9 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("dbh\nin", "quadratic_mean_dbh_in", ".1f"),
     ("height\nft", "dominant_height_ft", ".0f"),
     ("BA\nft2", "basal_area_ft2_ac", ".0f"),
-    ("light\n", "light_warm", ".2f"),
+    ("summer\nlight", "light_warm", ".2f"),
+    ("winter\nlight", "light_cool", ".2f"),
+    ("grass\nlight", "light_grass", ".2f"),
     ("forage\nlb", "forage_lb_ac", ",.0f"),
     ("hay\nton", "hay_ton_ac", ".1f"),
     ("AUM\n", "animal_unit_months_ac", ".1f"),
@@ -77,7 +83,10 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
     ]
     enterprises = dict.fromkeys(key for m in measures.values() for key in m.by_enterprise)
     rows += [
-        [f"Present value of {key}, $/ac", *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values())]
+        [
+            f"Present value of {enterprise_words(key)}, $/ac",
+            *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values()),
+        ]
         for key in enterprises
     ]
     rows += [
@@ -123,7 +132,7 @@ def _horizon_note(outcome: Outcome) -> str:
 
 
 def _steady_year(comparison: Comparison) -> str:
-    """The pasture's last year in a line: it is every year's, but for fence and herd."""
+    """The pasture's last year in a line: most years are like it, but for fence and herd."""
     outcome = comparison.systems["pasture"]
     name = "The pasture after clearing" if outcome.lives else "Grass alone"
     states, last = outcome.states, len(outcome.cash_per_ac) - 1
@@ -135,7 +144,7 @@ def _steady_year(comparison: Comparison) -> str:
         if states[column][last] > 0:
             parts.append(f"{states[column][last]:{form}} {unit}")
     head = f"; {states['head'][last]:.0f} head on the field" if states["head"][last] > 0 else ""
-    return f"{name}, every year, an acre: {', '.join(parts)}{head}; ${_whole(outcome.cash_per_ac[last])} cash."
+    return f"{name}, in year {last}, an acre: {', '.join(parts)}{head}; ${_whole(outcome.cash_per_ac[last])} cash."
 
 
 def print_years(title: str, outcome: Outcome) -> None:
@@ -143,7 +152,8 @@ def print_years(title: str, outcome: Outcome) -> None:
     last = len(outcome.cash_per_ac) - 1
     cuts = [int(year) for year in range(last + 1) if outcome.states["trees_cut_per_ac"][year] > 0]
     years = sorted({*range(0, last + 1, STEP_YR), last, *cuts, *_turning_years(outcome)})
-    shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any()]
+    unasked = _unasked_light(outcome)
+    shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any() and column[1] not in unasked]
     wood = [product for i, product in enumerate(WOOD_PRODUCTS) if outcome.wood_ton_ac[:, i].any()]
     headings = ["year", *(heading for heading, _, _ in shown), *(WOOD_HEADINGS[product] for product in wood), "cash\n$"]
     loans = outcome.cash_after_loans_per_ac if outcome.scenario.loan else None
@@ -156,6 +166,13 @@ def print_years(title: str, outcome: Outcome) -> None:
         rows.append([*row, *map(_whole, money)])
     end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac (trees, herd, fence, way back to pasture)."
     print_table(title, headings, rows, note=end)
+
+
+def _unasked_light(outcome: Outcome) -> set[str]:
+    """Light that no grass of the plan lives by: winter's without winter grass, a cool grass's own without one."""
+    pasture = outcome.scenario.pasture
+    summer = all(load_grass(name).habit.warm_season for name in (pasture.grass, pasture.later_grass) if name != NOTHING)
+    return ({"light_cool"} if pasture.overseeded == NOTHING else set()) | ({"light_grass"} if summer else set())
 
 
 def _turning_years(outcome: Outcome) -> set[int]:
@@ -195,7 +212,10 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     title = f"{outcome.scenario.title or 'Scenario'}: {outcome.scenario.land.acres:g} acres, per acre"
     measures = outcome.measures
     rows = [[label, show(measures)] for label, show in _rows_of_measures(outcome)]
-    rows += [[f"Present value of {key}, $/ac", f"{value:,.0f}"] for key, value in measures.by_enterprise.items()]
+    rows += [
+        [f"Present value of {enterprise_words(key)}, $/ac", f"{value:,.0f}"]
+        for key, value in measures.by_enterprise.items()
+    ]
     print_table(title, ["", "value"], rows, note=money_note(outcome))
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
@@ -203,7 +223,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     _print_lines("Cautions", (*cautions(outcome.scenario), *dangers(outcome.scenario)))
 
 
-def print_band(band: Band, names: Mapping[str, str] = NAMES) -> None:
+def print_band(band: Band, scenario: Scenario, names: Mapping[str, str] = NAMES) -> None:
     """Print how far each income may lie off, and the numbers that move it most."""
     rows = [
         [names[name], f"{income:,.0f}", *(f"{limit:,.0f}" for limit in band.limits(name))]
@@ -214,7 +234,7 @@ def print_band(band: Band, names: Mapping[str, str] = NAMES) -> None:
     print_text("\n")
     rows = [
         [
-            f"{swing.name.replace('_', ' ')} ({swing.unit})",
+            number_in_words(swing.name, swing.unit, scenario),
             f"{swing.low:g} .. {swing.value:g} .. {swing.high:g}",
             *(f"{swing.at_low[name]:,.0f} .. {swing.at_high[name]:,.0f}" for name in band.income),
         ]

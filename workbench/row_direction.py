@@ -2,13 +2,14 @@
 
 from typing import Any, Final
 
-from simulator.orientation import Direction, Lie, RowDirection
+from simulator.orientation import Direction, RowDirection
 from workbench.words import dollars
 
 NEARLY_ALONG_DEG: Final = 22.5
 """Rows this near to a point of the compass are called by it."""
-SMALL_INCOME: Final = 4.0
-"""Incomes closer than this [$/ac/yr] are within what no one can foresee."""
+
+LEAST_LIGHT: Final = 0.01
+"""Differences of light smaller than this share are none."""
 
 
 def row_direction_document(found: RowDirection | None) -> dict[str, Any] | None:
@@ -42,8 +43,8 @@ def _direction(direction: Direction) -> dict[str, Any]:
     }
 
 
-def row_direction_sentence(found: RowDirection) -> str:
-    """What the rows' direction costs and gives, said once and without a promise.
+def row_direction_sentence(found: RowDirection) -> str | None:
+    """What turning the rows by a quarter would do, said once and without a promise.
 
     Parameters
     ----------
@@ -52,31 +53,39 @@ def row_direction_sentence(found: RowDirection) -> str:
 
     Returns
     -------
-    str
-        One or two sentences.
+    str or None
+        One sentence; None where it changes neither light by a point nor income by a dollar.
     """
-    one, other = found.by_compass
+    here, there = found.as_planned, found.turned
+    summer = _points(there.shaded.light_warm - here.shaded.light_warm)
+    winter = _points(there.shaded.light_cool - here.shaded.light_cool)
+    more = there.equal_annual_income - here.equal_annual_income
+    if not (summer or winter) and abs(more) < 1.0:
+        return None
     first, last = found.shaded_years
-    planned = " (as planned)" if one is found.as_planned else ""
-    turned = " (as planned)" if other is found.as_planned else ""
     years = f"year {first}" if first == last else f"years {first}-{last}"
-    said = (
-        f"Rows running {_named(one)}{planned} against {_named(other)}{turned}, {years}: the grass gets "
-        f"{_shares(one.shaded, other.shaded)}; forage {one.shaded.forage_lb_ac:,.0f} against "
-        f"{other.shaded.forage_lb_ac:,.0f} lb an acre, income {dollars(one.equal_annual_income, yearly=True)} against "
-        f"{dollars(other.equal_annual_income, yearly=True)} an acre a year."
-    )
-    if abs(one.equal_annual_income - other.equal_annual_income) < SMALL_INCOME:
-        said += " That is little beside what spacing and thinning do."
-    return said
-
-
-def _shares(one: Lie, other: Lie) -> str:
     return (
-        f"{one.light_warm:.0%} against {other.light_warm:.0%} of open light in the growing season and "
-        f"{one.light_cool:.0%} against {other.light_cool:.0%} in winter, varying across the ground by "
-        f"{one.unevenness:.0%} against {other.unevenness:.0%}"
+        f"Turning rows from {_named(here)} to {_named(there)} would give the grass {_light(summer)} light in "
+        f"summer and {_light(winter, unit=not summer)} in winter ({years}) and {_money(more)}."
     )
+
+
+def _points(share: float) -> int:
+    """A difference of light in whole points; less than one is none."""
+    return round(100.0 * share) if abs(share) >= LEAST_LIGHT else 0
+
+
+def _light(points: int, *, unit: bool = True) -> str:
+    if points == 0:
+        return "as much"
+    named = f" point{'' if abs(points) == 1 else 's'}" if unit else ""
+    return f"{abs(points)}{named} {'more' if points > 0 else 'less'}"
+
+
+def _money(more: float) -> str:
+    if abs(more) < 1.0:
+        return "change income by under $1 an acre a year"
+    return f"{'add' if more > 0 else 'take'} {dollars(abs(more), yearly=True)} an acre a year"
 
 
 def _named(direction: Direction) -> str:
@@ -85,4 +94,4 @@ def _named(direction: Direction) -> str:
         return "north-south"
     if abs(degrees - 90.0) <= NEARLY_ALONG_DEG:
         return "east-west"
-    return f"at {degrees:g} degrees"
+    return f"{degrees:g} degrees"

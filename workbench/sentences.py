@@ -9,13 +9,13 @@ from simulator.land_equivalent import tree_product
 from simulator.measures import annual_income
 from simulator.result import Outcome
 from simulator.units import BoolArray
+from workbench.band_words import item_in_words
 from workbench.row_direction import row_direction_sentence
+from workbench.single_use_sentences import against_keeping, better_pasture, opening
 from workbench.upkeep import upkeep
-from workbench.words import NAMES, dollars, names_of, spoken_names_of
+from workbench.words import NAMES, dollars, names_of, nearly_tied, spoken_names_of
 
 LOAD_TON = 26.0
-NEAR_TIE = 4.0
-"""Incomes closer than this [$/ac/yr] are within what no one can foresee."""
 LIKELY_PRICE = 2.0
 """Switch prices beyond so many times the price in force are not worth a sentence."""
 WORTH_A_WORD = 1.0
@@ -28,24 +28,12 @@ UNITS = {
     "$/bale": "a bale",
     "$/animal-unit month": "an animal-unit month",
 }
-ITEMS = {
-    "chip_and_saw": "chip-and-saw",
-    "grazing_lease": "grazing rent",
-    "grazing_lease_month": "grazing rent by the month",
-    "straw_bale": "pine straw",
-    "wage": "the wage",
-    "calf": "calves",
-    "feeder": "feeder cattle",
-    "kid": "kids",
-    "lamb": "lambs",
-    "pole": "poles",
-}
 
 
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
-    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, _against_keeping, _opening)
-    then = (_outlay, _grass, _pasture, _labour)
+    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, against_keeping, opening)
+    then = (_outlay, _grass, better_pasture, _labour)
     more = (_rows, _prices, _switches)
     return [sentence for part in (*parts, *then, *more) for sentence in part(comparison)]
 
@@ -71,7 +59,7 @@ def _ranking(comparison: Comparison) -> Iterator[str]:
     income = {name: comparison.systems[name].measures.equal_annual_income for name in order}
     best = order[0]
     others = _listed([f"{_yearly(income[name])} for {names[name]}" for name in order[1:]])
-    tied = [names[name] for name in order if income[best] - income[name] < NEAR_TIE]
+    tied = [names[name] for name in order if nearly_tied(income[best], income[name])]
     close = f" {_listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
     yield (
         f"On this land and at these prices {names[best]} {_verb(names[best], income[best])}: "
@@ -93,8 +81,18 @@ def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
             they = "it they" if name == NAMES["silvopasture"] else f"{enterprise} it"
             yield (
                 f"{enterprise.capitalize()} costs {name} more than it brings: without {they} would make "
-                f"{_yearly(without)} an acre a year instead of {_yearly(income)}."
+                f"{_yearly(without)} an acre a year instead of {_yearly(income)}{_hay_is_for(outcome, enterprise)}."
             )
+
+
+def _hay_is_for(outcome: Outcome, enterprise: str) -> str:
+    """Why a plan may still mow at a loss: before animals may come in among small trees, somebody has to."""
+    use = outcome.scenario.use
+    if enterprise != "hay" or outcome.scenario.trees is None or use.hay_years is None:
+        return ""
+    if use.first_grazing_year is None or use.hay_years[1] > use.first_grazing_year:
+        return ""
+    return " (it keeps the grass down while the trees are small and pays a part of that)"
 
 
 def _share_of_income(outcome: Outcome, enterprise: str) -> float:
@@ -107,7 +105,7 @@ def _against_sum(comparison: Comparison) -> Iterator[str]:
     if not _two_uses(comparison):
         return
     margin = {name: outcome.measures.equal_annual_margin for name, outcome in comparison.systems.items()}
-    both, total = margin["silvopasture"], margin["plantation"] + margin["pasture"]
+    both, total = margin["silvopasture"], round(margin["plantation"]) + round(margin["pasture"])
     said = (
         f"Before tax and administration both together make {_yearly(both)} an acre a year; trees alone "
         f"{_yearly(margin['plantation'])}, grass alone {_yearly(margin['pasture'])}."
@@ -131,46 +129,6 @@ def _land_equivalent(comparison: Comparison) -> Iterator[str]:
         )
 
 
-def _against_keeping(comparison: Comparison) -> Iterator[str]:
-    """What opening a stand yields of wood and grass, and what waiting is worth."""
-    systems, names, ratio = comparison.systems, spoken_names_of(comparison.systems), comparison.land_equivalent
-    if "open_later" not in systems:
-        return
-    yield (
-        f"{names['silvopasture'].capitalize()} yields {ratio.wood:.0%} of the wood that keeping it does to the "
-        f"horizon, standing trees counted, and {ratio.forage:.0%} of the forage that clearing it does."
-    )
-    now, later = (systems[name].measures.equal_annual_income for name in ("silvopasture", "open_later"))
-    if abs(now - later) < NEAR_TIE:
-        yield f"Waiting {_years_waited(comparison)} years to open it makes next to no difference to the yearly income."
-    else:
-        yield (
-            f"Waiting {_years_waited(comparison)} years to open it {'costs' if now > later else 'brings'} "
-            f"{_yearly(abs(now - later))} an acre a year."
-        )
-
-
-def _opening(comparison: Comparison) -> Iterator[str]:
-    """Cash of opening a stand until it is grazed, and what it is grazed by."""
-    outcome = comparison.systems["silvopasture"]
-    grazed = _first(outcome.states["animal_unit_months_ac"] > 0)
-    if not outcome.lives or grazed is None:
-        return
-    cash = float(outcome.cash_per_ac[: grazed + 1].sum())
-    opened = float(comparison.systems["pasture"].states["animal_unit_months_ac"][-1])
-    months = float(outcome.states["animal_unit_months_ac"][grazed])
-    yield (
-        f"When animals first graze it, in year {grazed}, the cut, cleaning up, sowing, fence and water have "
-        f"{'left' if cash >= 0 else 'cost'} {dollars(abs(cash))} an acre; it then carries {months:.1f} animal-unit "
-        f"months an acre, the cleared pasture {opened:.1f}."
-    )
-
-
-def _years_waited(comparison: Comparison) -> int:
-    stand = comparison.systems["silvopasture"].scenario.stand
-    return stand.open_later_years if stand is not None else 0
-
-
 def _outlay(comparison: Comparison) -> Iterator[str]:
     outcome = comparison.systems["silvopasture"]
     if outcome.lives:
@@ -182,7 +140,7 @@ def _outlay(comparison: Comparison) -> Iterator[str]:
     back = outcome.measures.payback_year
     when = f"and have it back in year {back}" if back is not None else "and do not get it all back within the horizon"
     yield (
-        f"You are out as much as {dollars(-deepest)} an acre {when}; the first wood is sold in year {wood}, about "
+        f"You are out as much as {_yearly(-deepest)} an acre {when}; the first wood is sold in year {wood}, about "
         f"{loads:.0f} truckloads from the whole field."
     )
 
@@ -213,21 +171,8 @@ def _grass(comparison: Comparison) -> Iterator[str]:
 
 def _rows(comparison: Comparison) -> Iterator[str]:
     if comparison.row_direction is not None and _two_uses(comparison):
-        yield row_direction_sentence(comparison.row_direction)
-
-
-def _pasture(comparison: Comparison) -> Iterator[str]:
-    better = comparison.better_pasture
-    if better is None:
-        return
-    use, rate = better.plan.use, better.plan.pasture.nitrogen_lb_ac
-    how = "let by the acre" if use.tenure == "leased" else f"with {rate:g} lb of nitrogen"
-    if better.plan.pasture.overseeded != comparison.systems["pasture"].scenario.pasture.overseeded:
-        how += " and without sowing into the grass"
-    yield (
-        f"Grass alone could be kept better: {how} it would make {_yearly(better.equal_annual_income)} an acre a year. "
-        "A badly kept pasture flatters the trees."
-    )
+        said = row_direction_sentence(comparison.row_direction)
+        yield from [] if said is None else [said]
 
 
 def _incomes(income: Mapping[str, float], names: Mapping[str, str]) -> str:
@@ -266,6 +211,8 @@ def _switches(comparison: Comparison) -> Iterator[str]:
 def _switch_sentence(switch: Switch, names: Mapping[str, str]) -> str:
     unit = UNITS.get(switch.unit, switch.unit)
     side = "over" if switch.price > switch.base else "under"
-    price, now = (f"{amount:.2f}" if amount < 10 else f"{amount:.0f}" for amount in (switch.price, switch.base))
-    item = ITEMS.get(switch.item, switch.item.replace("_", " "))
+    both = (switch.price, switch.base)
+    alike = round(switch.price) == round(switch.base)
+    price, now = (f"{amount:.2f}" if alike or amount < 10 else f"{amount:.0f}" for amount in both)
+    item = item_in_words(switch.item)
     return f"{names[switch.then].capitalize()} would come first with {item} {side} ${price} {unit} (now ${now})."

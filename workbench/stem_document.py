@@ -79,7 +79,8 @@ class StemFacts(NamedTuple):
 
     def show(self) -> None:
         """Print what follows the tables of the sound stem."""
-        print_measures(self.measures)
+        top_in = self.tree.wood.specs.sawlogs.minimum_top_in
+        print_measures(self.measures, self.sound.board_feet, top_in)
         print_poles(self.poles)
         if self.bucked is not None:
             print_bucking(self.bucked, self.tree, self.prices_from)

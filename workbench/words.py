@@ -25,6 +25,10 @@ STAND_NAMES = {
     "kept_up": "the plan kept up",
 }
 """Names where a stand is there already; ``plantation`` is the stand kept for wood, natural or planted."""
+ENTERPRISE_WORDS = {"land": "tax and administration", "help": "cost-share", "straw": "pine straw"}
+"""Enterprises of the ledger whose key is not how people call them."""
+NEAR_TIE = 4.0
+"""Incomes closer than this [$/ac/yr] are within what no one can foresee."""
 
 
 def names_of(systems: Mapping[str, Outcome]) -> dict[str, str]:
@@ -81,6 +85,16 @@ def dollars(amount: float, *, yearly: bool = False) -> str:
     return f"-${rounded:,}" if amount < 0 and rounded else f"${rounded:,}"
 
 
+def nearly_tied(one: float, other: float) -> bool:
+    """Whether two yearly incomes, as they are printed, lie closer than anyone can foresee."""
+    return abs(round(one) - round(other)) < NEAR_TIE
+
+
+def enterprise_words(enterprise: str) -> str:
+    """An enterprise of the ledger as people call it."""
+    return ENTERPRISE_WORDS.get(enterprise, enterprise)
+
+
 def cautions(scenario: Scenario) -> tuple[str, ...]:
     """What every printed result carries, and what goes with the grasses of the plan."""
     danger = (
@@ -103,8 +117,10 @@ def describe(outcome: Outcome) -> str:
         rows = "single rows" if layout.rows_in_set == 1 else f"sets of {layout.rows_in_set} rows"
         spacing = f"{rows}, {layout.in_row_ft:g} ft in the row, {layout.alley_ft:g} ft between"
         parts.append(stand_in_words(scenario.stand) if scenario.stand else spacing)
-        parts += [f"thin {cut.year} {cut.method}{_residual(cut, layout.rows_in_set)}" for cut in scenario.thinning]
-        parts.append(f"cut {scenario.harvest.year}" if scenario.harvest else "never cut")
+        parts += [
+            f"thin {_when(cut.year)}{cut.method}{_residual(cut, layout.rows_in_set)}" for cut in scenario.thinning
+        ]
+        parts.append(f"cut {scenario.harvest.year or 'now'}" if scenario.harvest else "never cut")
         if scenario.stand is not None:
             parts.append(f"then {scenario.stand.after_harvest}")
         if scenario.stand is not None and uses_grass(scenario) and not scenario.pasture.established:
@@ -124,6 +140,10 @@ def stand_in_words(stand: FoundStand) -> str:
     """A stand that is there already: its age, trees and mean diameter."""
     square = sum(line.trees_per_ac * line.dbh_in**2 for line in stand.dbh_class) / stand.trees_per_ac
     return f"{stand.origin} trees {stand.age} years old, {stand.trees_per_ac:.0f} an acre of {square**0.5:.1f} in"
+
+
+def _when(year: int) -> str:
+    return f"{year} " if year else "now, "
 
 
 def _residual(cut: Thinning, rows_in_set: int) -> str:

@@ -83,10 +83,13 @@ def _busiest_month(outcome: Outcome) -> Iterator[tuple[str, str]]:
         return
     year, month = divmod(int(np.argmax(hours.round(6))), hours.shape[1])
     hired = np.maximum(hours - own, 0.0)
+    mean = hired[1:].sum(axis=1).mean()
     message = (
         f"The busiest month is {MONTH_NAMES[month]} of year {year}: {hours[year, month]:,.0f} hours on the tract, "
-        f"and you have {own:g}. In the mean of all years {hired[1:].sum(axis=1).mean():,.0f} hours are hired."
+        f"and you have {own:g}."
     )
+    if round(mean) > 0:
+        message += f" In the mean of all years {mean:,.0f} hours are hired."
     yield "busiest_month", message
 
 

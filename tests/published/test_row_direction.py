@@ -97,23 +97,41 @@ def test_turning_twice_comes_back(found: RowDirection) -> None:
     assert back.turned.azimuth_deg == 0.0
     assert back.turned.cycle.light_warm == pytest.approx(found.as_planned.cycle.light_warm, abs=1e-6)
     assert back.by_compass == (back.turned, back.as_planned)
-    assert "north-south against east-west (as planned)" in row_direction_sentence(back)
+    said = row_direction_sentence(back)
+    assert said is not None
+    assert "from east-west to north-south" in said
 
 
 def test_the_sentence_and_the_document_hold_the_same_numbers(found: RowDirection) -> None:
     said, document = row_direction_sentence(found), row_direction_document(found)
     assert document is not None
-    assert f"{document['turned']['shaded_years']['light_warm']:.0%} of open light" in said
-    assert f"{document['as_planned']['shaded_years']['unevenness']:.0%}" in said
+    assert said is not None
+    planned, turned = (document[way]["shaded_years"] for way in ("as_planned", "turned"))
+    summer = round(100.0 * (turned["light_warm"] - planned["light_warm"]))
+    winter = round(100.0 * (planned["light_cool"] - turned["light_cool"]))
+    assert f"{summer} point{'' if summer == 1 else 's'} more light in summer and {winter} less in winter" in said
     assert "years {}-{}".format(*document["shaded_years"]) in said
-    assert "north-south (as planned) against east-west" in said
+    assert "from north-south to east-west" in said
+
+
+def test_the_sentence_is_short_and_left_out_where_nothing_changes(found: RowDirection) -> None:
+    said = row_direction_sentence(found)
+    assert said is not None
+    assert len(said.split()) <= 35
+    here = found.as_planned
+    dearer = found._replace(turned=here._replace(equal_annual_income=here.equal_annual_income - 1.6))
+    assert "as much light in summer" in str(row_direction_sentence(dearer))
+    assert "take $2 an acre a year" in str(row_direction_sentence(dearer))
+    assert row_direction_sentence(found._replace(turned=found.as_planned)) is None
 
 
 def test_rows_aslant_are_named_by_their_degrees() -> None:
     slanted = row_direction(laid_out(example(), in_row_ft=6.0, alley_ft=32.0, row_azimuth_deg=45.0))
     assert slanted is not None
-    said = row_direction_sentence(slanted)
-    assert "at 45 degrees (as planned) against at 135 degrees" in said
+    costlier = slanted.turned._replace(equal_annual_income=slanted.as_planned.equal_annual_income + 2.0)
+    assert "Turning rows from 45 degrees to 135 degrees" in str(
+        row_direction_sentence(slanted._replace(turned=costlier))
+    )
     # mirror images of one another: the sun is the same morning and afternoon
     assert slanted.turned.cycle.light_warm == pytest.approx(slanted.as_planned.cycle.light_warm, abs=0.01)
 

@@ -30,7 +30,7 @@ from workbench.charts import (
     write_figures,
 )
 from workbench.charts.cross_section import Slice, slices_of
-from workbench.charts.style import lanes, spread_apart
+from workbench.charts.style import SYSTEM_INK, lanes, spread_apart, system_name
 from workbench.examples import Choices, example_text, scenario_text
 
 FIGURES = (income_figure, light_and_forage_figure, stand_figure, cross_section_figure)
@@ -56,6 +56,8 @@ def _text(kind: str) -> str:
         ),
         "triple rows": scenario_text(Choices(layout="triple")),
         "standing stand": scenario_text(Choices(route="stand")),
+        "sheep": scenario_text(Choices(animals="sheep")),
+        "goats": scenario_text(Choices(animals="goats")),
         "block": scenario_text(Choices(layout="block")),
         "eight rows in a set": example.replace("rows_in_set = 2", "rows_in_set = 8").replace(below, rowwise),
         "one year": example.replace("horizon_years = 40", "horizon_years = 1"),
@@ -378,6 +380,66 @@ def test_person_and_cow_are_of_their_size(example: Comparison) -> None:
     assert _height(person) == pytest.approx(5.0)  # up to the shoulders; the head above reaches 6 ft
     assert _height(cow) == pytest.approx(4.8)
     assert any("Person 6 ft" in text.get_text() for text in figure.texts)
+
+
+@pytest.mark.parametrize("kind", ["sheep", "goats"])
+def test_sheep_and_goats_are_not_drawn_as_cows(kind: str) -> None:
+    figure = cross_section_figure(_comparison(kind))
+    small = _tagged(figure, kind.rstrip("s"))
+    assert small
+    assert not _tagged(figure, "cow")
+    widths = [float(np.ptp(np.asarray(one.get_xy(), float)[:, 0])) for one in small if isinstance(one, Polygon)]
+    assert max(widths) == pytest.approx(3.5)
+    words = " ".join(text.get_text() for text in figure.texts)
+    assert "3.5 ft long" in words
+    assert "cow" not in words
+
+
+@pytest.mark.parametrize("kind", ["standing stand", "triple rows"])
+def test_nothing_stands_in_a_stem(kind: str) -> None:
+    figure = cross_section_figure(_comparison(kind))
+    seen = 0
+    for axes in figure.axes:
+        stems = [_ends(patch) for patch in axes.patches if patch.get_gid() == "stem"]
+        for patch in axes.patches:
+            if patch.get_gid() in {"cow", "person"} and isinstance(patch, Polygon):
+                low, high = _ends(patch)
+                assert all(high < left or low > right for left, right in stems)
+                seen += bool(stems)
+    assert seen > 3
+
+
+def _ends(patch: Patch) -> tuple[float, float]:
+    assert isinstance(patch, Polygon)
+    across: FloatArray = np.asarray(patch.get_xy(), float)[:, 0]
+    return float(across.min()), float(across.max())
+
+
+@pytest.mark.parametrize("kind", ["example", "standing stand"])
+def test_no_year_before_the_harvest_is_darker_than_the_title_says(kind: str) -> None:
+    comparison = _comparison(kind)
+    title = cross_section_figure(comparison).get_suptitle().replace("\n", " ")
+    for name, outcome in comparison.systems.items():
+        light = outcome.states["light_warm"]
+        if name == "pasture" or outcome.scenario.harvest is None:
+            continue
+        least = light[1 : outcome.scenario.harvest.year + 1].min()
+        assert f"{system_name(comparison, name)} {least:.0%} (year" in title
+
+
+def test_every_way_with_a_stand_is_drawn() -> None:
+    comparison = _comparison("standing stand")
+    assert {part.system for part in slices_of(comparison)} == set(comparison.systems)
+
+
+def test_a_stand_that_is_cleared_has_no_line_and_only_the_plan_names_its_cuts() -> None:
+    figure = stand_figure(_comparison("standing stand"))
+    heights = figure.axes[0]
+    drawn = {line.get_gid() for line in heights.get_lines()}
+    assert "dominant_height_ft-silvopasture" in drawn
+    assert "dominant_height_ft-pasture" not in drawn
+    named = [text for text in heights.texts if text.get_text().startswith(("thin", "harvest"))]
+    assert {text.get_color() for text in named} == {SYSTEM_INK["silvopasture"].words}
 
 
 def _height(shape: Polygon) -> float:

@@ -35,12 +35,17 @@ TOP_KEYS = {
     "discount_rate",
     "currency_year",
     "area_ac",
+    "program_version",
+    "findings",
+    "cautions",
     "horizon_years",
     "systems",
     "land_equivalent_ratio",
     "warnings",
 }
 SYSTEM_KEYS = {
+    "name",
+    "end_value_per_ac",
     "npv_per_ac",
     "irr",
     "irr_all",
@@ -92,6 +97,9 @@ def test_terminal_shows_three_systems_side_by_side(halfshade: Halfshade) -> None
     assert "invented" in done.stdout  # prices are no survey, and every result says so
     assert "not an appraisal" in done.stdout
     assert "no FILE named" in done.stderr
+    assert "Present value of tax and administration" in done.stdout
+    assert "Present value of land" not in done.stdout
+    assert "summer" in done.stdout
     assert "nan" not in done.stdout.lower().split()
 
 
@@ -101,6 +109,10 @@ def test_json_is_one_document_with_every_promised_key(halfshade: Halfshade) -> N
     document = json.loads(done.stdout, parse_constant=pytest.fail)
     assert set(document) >= TOP_KEYS
     assert set(document["systems"]) == SYSTEMS
+    names = [system["name"] for system in document["systems"].values()]
+    assert names == ["both together", "trees alone", "grass alone"]
+    assert document["findings"][0].startswith("On this land")
+    assert "not an appraisal" in document["cautions"][0]
     assert set(document["land_equivalent_ratio"]) >= {"wood", "forage", "total"}
     assert all(set(warning) >= {"code", "message"} for warning in document["warnings"])
     for system in document["systems"].values():
@@ -274,6 +286,9 @@ def test_band_is_printed_and_part_of_the_document() -> None:
     shown, as_json = (CliRunner().invoke(compare, ["--band", *more]) for more in ([], ["--json"]))
     assert (shown.exit_code, as_json.exit_code) == (0, 0)
     assert "Band of equal annual income" in shown.stdout
+    assert "loblolly: quality, sawtimber grade share" in shown.stdout
+    assert "quality.sawtimber" not in shown.stdout
+    assert "2 of 2 numbers moved" in shown.stderr
     document = json.loads(as_json.stdout)
     limits = document["band"]["equal_annual_income_per_ac"]
     assert set(limits) == SYSTEMS

@@ -15,33 +15,25 @@ from simulator.scenario.rows import period_ft
 from simulator.units import SQUARE_FEET_PER_ACRE
 from workbench.charts.cuts import cuts_of
 from workbench.charts.ground import GROUND_DEPTH_FT, LIGHT_COLORS, LIGHT_SCALE, draw_ground
-from workbench.charts.scenery import (
-    BALE_FT,
-    COW_LENGTH_FT,
-    draw_cow,
-    draw_crown,
-    draw_person,
-    draw_round_bale,
-    draw_straw_bales,
-    draw_tractor,
-    draw_trunk,
-)
+from workbench.charts.life import animals_in_words, draw_life
+from workbench.charts.scenery import draw_crown, draw_trunk
 from workbench.charts.style import FAINT, LETTER_WIDTH_IN, SMALL_PT, SYSTEM_INK, house_style, system_name, title_lines
 
 AGES: Final = (1, 5, 10, 15, 25)
 MOST_PANELS_OF_THE_PLAN: Final = 7
 SINGLE_USE_AGE: Final = 15
+BESIDE: Final = ("plantation", "kept_up", "open_later")
+"""Systems with trees that are drawn once, beside the plan."""
 LEAST_WINDOW_FT: Final = 60.0
 WINDOW_WITHOUT_TREES_FT: Final = 80.0
 LEAST_HEIGHT_FT: Final = 13.0
-LEAST_ALLEY_FOR_MACHINES_FT: Final = 14.0
 WIDEST_IN_THREE_COLUMNS_FT: Final = 130.0
 KEY: Final = (
-    "Person 6 ft; cow 7.5 ft long, 5 ft at the head; tractor 9 ft high; round bale 5 ft: they stand in the years that "
-    "have them. Crowns and stems are each row's mean tree; paler crowns: fewer trees along the row. Brown ground: tree "
+    "Person 6 ft;{animals} tractor 9 ft high; round bale 5 ft: in years that have them, where they have room. "
+    "Crowns and stems are each row's mean tree; paler crowns: fewer trees along the row. Brown ground: tree "
     "rows and their strips, without grass. Grass tufts only hint at light."
 )
-KEY_CHARACTERS: Final = 92
+KEY_CHARACTERS: Final = 90
 TITLE_LINE_IN: Final = 0.17
 LEFT_IN, RIGHT_IN, GAP_IN = 0.5, 0.1, 0.14
 TITLE_IN, TICKS_IN, HEAD_IN, FOOT_IN = 0.40, 0.22, 0.30, 0.92
@@ -65,12 +57,13 @@ def slices_of(comparison: Comparison) -> list[Slice]:
     Returns
     -------
     list of Slice
-        Of the plan in the order of years, then one each of trees alone and of grass alone.
+        Of the plan in the order of years, then one each of the other systems, grass alone last.
     """
     plan = comparison.systems["silvopasture"]
     slices = [Slice("silvopasture", year) for year in _years(plan)]
     middle = min(SINGLE_USE_AGE, _last_year(comparison.systems["plantation"]))
-    slices.append(Slice("plantation", middle))
+    beside = [name for name in BESIDE if name in comparison.systems]
+    slices += [Slice(name, min(middle, _last_year(comparison.systems[name]))) for name in beside]
     if plan.scenario.trees is not None:
         # the stand is cleared in year 0, and what is drawn after that is the pasture that follows
         slices.append(Slice("pasture", max(middle, 1)))
@@ -122,7 +115,7 @@ def cross_section_figure(comparison: Comparison) -> Figure:
     across_in = (LETTER_WIDTH_IN - LEFT_IN - RIGHT_IN - GAP_IN * (columns - 1)) / columns
     tops = [max(_needed_height(*_part(comparison, part)) for part in row) for row in rows]
     heights_in = [(top + GROUND_DEPTH_FT) * across_in / width for top in tops]
-    finding = title_lines(_finding(comparison, slices))
+    finding = title_lines(_finding(comparison))
     head_in = HEAD_IN + TITLE_LINE_IN * finding.count("\n")
     whole_in = head_in + FOOT_IN + sum(heights_in) + (TITLE_IN + TICKS_IN) * len(rows)
     with house_style():
@@ -187,14 +180,15 @@ def _set_scale(axes: Axes, limits: tuple[float, float, float], *, first: bool) -
 def _draw_slice(axes: Axes, comparison: Comparison, part: Slice) -> None:
     outcome, year = _part(comparison, part)
     draw_ground(axes, outcome, year)
-    _draw_trees(axes, outcome, year)
-    _draw_life(axes, outcome, year)
+    draw_life(axes, outcome, year, _draw_trees(axes, outcome, year))
     axes.set_title(
         _heading(comparison, part), fontsize=SMALL_PT, fontweight="normal", color=SYSTEM_INK[part.system].words
     )
 
 
-def _draw_trees(axes: Axes, outcome: Outcome, year: int) -> None:
+def _draw_trees(axes: Axes, outcome: Outcome, year: int) -> list[tuple[float, float]]:
+    """Draw the rows and return the ends of every stem on the ground [ft]."""
+    stems = []
     drawing, (left, right) = outcome.drawing, axes.get_xlim()
     cell = float(drawing["cell_ft"])
     shifts = np.arange(math.floor(left / cell) - 1, math.ceil(right / cell) + 1) * cell
@@ -206,37 +200,10 @@ def _draw_trees(axes: Axes, outcome: Outcome, year: int) -> None:
         fullness = float(drawing["trees"][year, row] / drawing["trees"][0, row])
         for place in shifts + float(offset):
             if left - radius < place < right + radius:
+                stems.append((place - dbh / 24.0, place + dbh / 24.0))
                 draw_trunk(axes, place, height, dbh)
                 draw_crown(axes, (place, (base + height) / 2.0), 2.0 * radius, height - base, min(fullness, 1.0))
-
-
-def _draw_life(axes: Axes, outcome: Outcome, year: int) -> None:
-    """A person always; cow, tractor and bales only in years that have them, where the alley has room."""
-    start, end = _alley(outcome, axes)
-    states, room = outcome.states, end - start
-    draw_person(axes, start + 0.5 * room)
-    if states["animal_unit_months_ac"][year] > 0 and room > 2.0 * COW_LENGTH_FT:
-        draw_cow(axes, start + 0.25 * room, faces_left=True)
-        draw_cow(axes, start + 0.74 * room)
-    if states["hay_ton_ac"][year] > 0 and room >= LEAST_ALLEY_FOR_MACHINES_FT:
-        draw_tractor(axes, start + 0.25 * room)
-        for place in (0.64, 0.82)[: 2 if room > 6.0 * BALE_FT else 1]:
-            draw_round_bale(axes, start + place * room)
-    if states["straw_bales_ac"][year] > 0:
-        draw_straw_bales(axes, start + 4.0)
-
-
-def _alley(outcome: Outcome, axes: Axes) -> tuple[float, float]:
-    """Ends of the alley in the middle of the slice [ft]."""
-    left, right = axes.get_xlim()
-    trees = outcome.scenario.trees
-    if trees is None or outcome.scenario.stand is not None:
-        return left, right  # under a stand that is opened animals go where they like
-    layout = trees.layout
-    period = period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)
-    centre = period - layout.alley_ft / 2.0
-    centre += period * round(((left + right) / 2.0 - centre) / period)
-    return centre - layout.alley_ft / 2.0, centre + layout.alley_ft / 2.0
+    return stems
 
 
 def _heading(comparison: Comparison, part: Slice) -> str:
@@ -262,13 +229,16 @@ def _spacing(outcome: Outcome, year: int) -> float:
     return SQUARE_FEET_PER_ACRE * float(standing.sum()) / (trees * float(drawing["cell_ft"])) if trees > 0 else 0.0
 
 
-def _finding(comparison: Comparison, slices: list[Slice]) -> str:
+def _finding(comparison: Comparison) -> str:
+    """Least light of every system with trees, whether or not its year is drawn."""
     parts = []
-    for system in ("silvopasture", "plantation"):
-        light = comparison.systems[system].states["light_warm"]
-        darkest = min((part.year for part in slices if part.system == system), key=lambda year: light[year])
-        parts.append(f"{system_name(comparison, system)} {light[darkest]:.0%} (year {darkest})")
-    return f"Least light on the grass: {', '.join(parts)}"
+    for system in ("silvopasture", *(name for name in BESIDE if name in comparison.systems)):
+        outcome = comparison.systems[system]
+        last = _last_year(outcome)
+        light = outcome.states["light_warm"][min(1, last) : last + 1]
+        darkest = min(1, last) + int(light.argmin())
+        parts.append(f"{system_name(comparison, system)} {light.min():.0%} (year {darkest})")
+    return f"Least light on the grass, year 1 to the harvest: {', '.join(parts)}"
 
 
 def _draw_key(figure: Figure, comparison: Comparison, whole_in: float) -> None:
@@ -279,7 +249,7 @@ def _draw_key(figure: Figure, comparison: Comparison, whole_in: float) -> None:
     bar.set_xticklabels(["0", "25", "50", "75", "100 %"])
     bar.tick_params(length=2.0, labelsize=SMALL_PT - 0.5)
     bar.set_xlabel("warm-season light on the ground [% of open light]", fontsize=SMALL_PT, labelpad=1.0)
-    words = f"{KEY} {_azimuth_words(comparison)}"
+    words = f"{KEY.format(animals=animals_in_words(comparison.systems.values()))} {_azimuth_words(comparison)}"
     figure.text(
         (LEFT_IN + 2.45) / LETTER_WIDTH_IN, 0.62 / whole_in, textwrap.fill(words, KEY_CHARACTERS),
         fontsize=SMALL_PT - 0.5, va="top", color=FAINT, linespacing=1.25,

@@ -105,7 +105,7 @@ def _planted(outcome: Outcome, trees: FloatArray) -> float:
 
 
 def mark_cuts(axes: Axes, systems: Mapping[str, Outcome], *, labels: bool = True) -> float:
-    """Thin vertical lines at the cuts of each system and, above the panel, what they are.
+    """Thin vertical lines at the cuts of each system and, above the panel, what those of the first one are.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def mark_cuts(axes: Axes, systems: Mapping[str, Outcome], *, labels: bool = True
         cuts, ink = cuts_of(outcome), SYSTEM_INK[name]
         for cut in cuts:
             axes.axvline(cut.year, color=ink.color, linewidth=0.6, linestyle=":", zorder=0.5)
-        if labels and cuts:
+        if labels and cuts and name == next(iter(systems)):
             above += LANE_HEIGHT_PT * write_above(axes, [(cut.year, cut.text) for cut in cuts], ink.words, above)
     return above + 3.0
 

@@ -27,6 +27,18 @@ _COW: Final[Sequence[tuple[float, float]]] = (
     (0.03, 0.20), (0.00, 0.20),
 )  # fmt: skip
 COW_LENGTH_FT: Final = 7.5
+STOCKER_LENGTH_FT: Final = 6.0
+SMALL_STOCK_LENGTH_FT: Final = 3.5
+SMALL_STOCK_FT: Final = 3.0
+SMALL_STOCK_COLOR: Final = {"sheep": "#8d8576", "goat": "#7a4a2b"}
+
+# Outline of a sheep or goat: shares of its length and of the height of its head.
+_SMALL_STOCK: Final[Sequence[tuple[float, float]]] = (
+    (0.00, 0.58), (0.03, 0.74), (0.12, 0.81), (0.35, 0.83), (0.58, 0.80), (0.68, 0.84), (0.76, 0.97), (0.82, 1.00),
+    (0.87, 0.95), (1.00, 0.82), (0.97, 0.75), (0.87, 0.76), (0.80, 0.62), (0.76, 0.44), (0.74, 0.00), (0.69, 0.00),
+    (0.67, 0.36), (0.40, 0.32), (0.20, 0.36), (0.18, 0.00), (0.12, 0.00), (0.09, 0.38), (0.03, 0.46),
+)  # fmt: skip
+_HORN: Final[Sequence[tuple[float, float]]] = ((0.79, 0.97), (0.70, 1.13), (0.83, 0.99))
 
 
 def draw_person(axes: Axes, place_ft: float) -> None:
@@ -38,12 +50,22 @@ def draw_person(axes: Axes, place_ft: float) -> None:
     axes.add_patch(Polygon(outline, color=PERSON_COLOR, linewidth=0, zorder=6, gid="person"))
 
 
-def draw_cow(axes: Axes, place_ft: float, *, faces_left: bool = False) -> None:
-    """A cow, about 5 ft at the top of its head, centred at a place across the slice [ft]."""
+def draw_cow(axes: Axes, place_ft: float, *, faces_left: bool = False, length_ft: float = COW_LENGTH_FT) -> None:
+    """A cow, about 5 ft at the top of its head, or cattle of another length, centred at a place in the slice [ft]."""
     along, up = np.array(_COW).T
     along = 1.0 - along if faces_left else along
-    outline = np.column_stack((place_ft + (along - 0.5) * COW_LENGTH_FT, up * COW_FT / 1.16))
+    tall = COW_FT * length_ft / COW_LENGTH_FT
+    outline = np.column_stack((place_ft + (along - 0.5) * length_ft, up * tall / 1.16))
     axes.add_patch(Polygon(outline, color=COW_COLOR, linewidth=0, zorder=5, gid="cow"))
+
+
+def draw_small_stock(axes: Axes, place_ft: float, name: str, *, faces_left: bool = False) -> None:
+    """A sheep or a goat, 3.5 ft long and 3 ft at the head, centred at a place across the slice [ft]."""
+    for shape in (_SMALL_STOCK, *([_HORN] if name == "goat" else [])):
+        along, up = np.array(shape).T
+        along = 1.0 - along if faces_left else along
+        outline = np.column_stack((place_ft + (along - 0.5) * SMALL_STOCK_LENGTH_FT, up * SMALL_STOCK_FT))
+        axes.add_patch(Polygon(outline, color=SMALL_STOCK_COLOR[name], linewidth=0, zorder=5, gid=name))
 
 
 def draw_round_bale(axes: Axes, place_ft: float) -> None:
@@ -88,4 +110,4 @@ def draw_trunk(axes: Axes, place_ft: float, height_ft: float, dbh_in: float) -> 
     half = dbh_in / 24.0
     tip = max(height_ft, 0.2)
     outline = [(place_ft - half, 0.0), (place_ft + half, 0.0), (place_ft, tip)]
-    axes.add_patch(Polygon(outline, facecolor="#6b4a2e", edgecolor="#6b4a2e", linewidth=0.4, zorder=3))
+    axes.add_patch(Polygon(outline, facecolor="#6b4a2e", edgecolor="#6b4a2e", linewidth=0.4, zorder=3, gid="stem"))

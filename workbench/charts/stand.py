@@ -42,7 +42,7 @@ def stand_figure(comparison: Comparison) -> Figure:
     Figure
         Four panels over the years.
     """
-    systems = {name: outcome for name, outcome in comparison.systems.items() if outcome.scenario.trees is not None}
+    systems = {name: outcome for name, outcome in comparison.systems.items() if _keeps_trees(outcome)}
     with house_style():
         figure = letter_figure(6.0)
         write_finding(figure, _finding(comparison, systems))
@@ -60,6 +60,11 @@ def stand_figure(comparison: Comparison) -> Figure:
             panel.set_title(title, pad=mark_cuts(panel, systems, labels=place < 2))
         _name_lines(figure, comparison, systems)
     return figure
+
+
+def _keeps_trees(outcome: Outcome) -> bool:
+    """Whether trees stand after year 0: a stand that is cleared today leaves nothing to draw."""
+    return outcome.scenario.trees is not None and bool(outcome.states["trees_per_ac"][1:].any())
 
 
 def _finding(comparison: Comparison, systems: dict[str, Outcome]) -> str:
@@ -100,11 +105,12 @@ def _name_lines(figure: Figure, comparison: Comparison, systems: dict[str, Outco
     handles = [line for line in heights.get_lines() if str(line.get_gid()).startswith("dominant_height")]
     names = [system_name(comparison, name) for name in systems]
     below.legend(
-        handles, names, loc="upper left", bbox_to_anchor=(0.0, -0.2), ncols=2, handlelength=3.0, borderaxespad=0.0,
+        handles, names, loc="upper left", bbox_to_anchor=(0.0, -0.27), ncols=2, handlelength=3.0, borderaxespad=0.0,
         fontsize=SMALL_PT + 0.5,
     )  # fmt: skip
     write_small_print(
         figure,
         "A cut falls at the end of its year. Dotted: from before a thinning to the season after it, because the "
-        "smaller trees go first. Heights are of the dominant trees, which a thinning leaves.",
+        "smaller trees go first. Heights are of the dominant trees, which a thinning leaves. Cuts named above are "
+        f'those of "{system_name(comparison, next(iter(systems)))}".',
     )

@@ -51,7 +51,7 @@ ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "nuts": "#7f9a4e",
     "land": "#a9b0b5",
 }
-ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax, administration", "straw": "pine straw"}
+ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax and administration", "straw": "pine straw"}
 
 _STYLE: Final[dict[str, Any]] = {
     "font.family": ["sans-serif"],

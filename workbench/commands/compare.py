@@ -7,6 +7,9 @@ import click
 from workbench.output import prepare_folder, print_json, print_note
 from workbench.scenario_argument import read_scenario
 
+NOTES = 10
+"""How often a long run says how far it is."""
+
 
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
@@ -32,8 +35,8 @@ def compare(file: Path | None, out: Path | None, as_json: bool, band: bool) -> N
     if band:
         from simulator.band import income_band  # noqa: PLC0415
 
-        print_note("running every range low and high; this takes about half a minute")
-        swings = income_band(scenario, beside)
+        print_note("running every range low and high; this takes a minute or two")
+        swings = income_band(scenario, beside, _tell)
         document["band"] = swings.document()
     if folder is not None:
         from workbench.files import write_comparison  # noqa: PLC0415 - matplotlib and pandas
@@ -45,4 +48,10 @@ def compare(file: Path | None, out: Path | None, as_json: bool, band: bool) -> N
         return
     print_comparison(result)
     if swings is not None:
-        print_band(swings, names_of(result.systems))
+        print_band(swings, scenario, names_of(result.systems))
+
+
+def _tell(done: int, of: int) -> None:
+    """Say on standard error how far the band is, ten times in all."""
+    if done == of or done * NOTES // of > (done - 1) * NOTES // of:
+        print_note(f"{done} of {of} numbers moved")

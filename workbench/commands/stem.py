@@ -116,7 +116,6 @@ def _print(report: "StemReport", tree: str) -> None:
         rows or [("too small to sell", "-", "-", "-")],
     )
     pole = report.pole
-    feet = report.board_feet
     print_table(
         "Whole stem and other measures",
         ["measure", "value"],
@@ -124,9 +123,6 @@ def _print(report: "StemReport", tree: str) -> None:
             ("wood, ft3", f"{report.volume_inside_bark_ft3:.2f}"),
             ("wood and bark, ft3", f"{report.volume_outside_bark_ft3:.2f}"),
             ("green tons, wood and bark", f"{report.green_ton:.3f}"),
-            ("board feet, Doyle", f"{float(feet.doyle):.0f}"),
-            ("board feet, Scribner", f"{float(feet.scribner):.0f}"),
-            ("board feet, International 1/4-inch", f"{float(feet.international_quarter_inch):.0f}"),
             ("longest pole", "none" if pole is None else f"{pole.length_ft:.0f} ft, class {pole.number}"),
         ],
     )
@@ -139,7 +135,7 @@ def _footnote(sawlogs: "SawlogSpec", *, with_defects: bool) -> str:
     else:
         looked = "Size alone: sweep, forks, knots and disease are not looked at."
     return (
-        f"Board feet of the stem: whole {length}-ft logs, trim, a {top}-in top inside bark; 0 below sawtimber size.\n"
+        f"Whole stem in board feet: {length}-ft logs, trim, a {top}-in top inside bark; 0 below sawtimber size.\n"
         "Pole: dimensions follow ANSI O5.1 as recovered second-hand; the buyer's current edition governs.\n"
         f"{looked}"
     )
