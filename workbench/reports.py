@@ -29,6 +29,7 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("AUM\n", "animal_unit_months_ac", ".1f"),
     ("own\nhead", "head", ".0f"),
     ("straw\nbale", "straw_bales_ac", ".0f"),
+    ("nuts\nlb", "nuts_lb_ac", ".0f"),
     ("stand\nton", "standing_ton_ac", ".0f"),
     ("lost\ntrees", "trees_lost_to_events_per_ac", ".0f"),
 )

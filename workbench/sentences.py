@@ -4,9 +4,10 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from simulator.comparison import Comparison, Switch
+from simulator.comparison import Comparison
 from simulator.land_equivalent import tree_product
 from simulator.measures import annual_income
+from simulator.price_changes import Switch
 from simulator.result import Outcome
 from simulator.units import BoolArray
 from workbench.row_direction import row_direction_sentence
