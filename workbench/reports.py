@@ -155,7 +155,8 @@ def print_years(title: str, outcome: Outcome) -> None:
         row += [f"{outcome.wood_ton_ac[year, WOOD_PRODUCTS.index(product)]:.1f}" for product in wood]
         money = [outcome.cash_per_ac[year], *([] if loans is None else [loans[year]])]
         rows.append([*row, *map(_whole, money)])
-    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac (trees, herd, fence, way back to pasture)."
+    trees = "nuts of the years left" if outcome.states["nuts_lb_ac"].any() else "trees"
+    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac ({trees}, herd, fence, way back to pasture)."
     print_table(title, headings, rows, note=end)
 
 

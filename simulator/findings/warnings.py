@@ -9,7 +9,7 @@ from simulator.findings.animals import animal_findings
 from simulator.findings.grass import grass_is_used, grass_warnings, least_light
 from simulator.findings.incidents import INCIDENTS
 from simulator.findings.owner import owner_findings
-from simulator.findings.species import own_site_index_ft, species_findings
+from simulator.findings.species import own_site_index_ft, species_findings, unsold_orchard_cuts
 from simulator.findings.stands import STAND_CHECKS
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
@@ -89,7 +89,8 @@ def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
     states = outcome.states
     if states["no_bid"].any():
         cut = _years(states["no_bid"])
-        yield "no_bid", f"The cut of {cut} is under four truckloads: no bid is likely and nothing is sold."
+        said = f"The cut of {cut} is under four truckloads: no bid is likely and nothing is sold."
+        yield "no_bid", said + unsold_orchard_cuts(outcome)
     if states["small_sale"].any():
         message = (
             f"The sale of {_years(states['small_sale'])} is under ten truckloads; few loggers will bid. "
