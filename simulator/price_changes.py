@@ -121,7 +121,7 @@ def _sold(systems: Mapping[str, Outcome], items: tuple[str, ...]) -> bool:
         bool((flows.quantity[:, place] > 0).any() or (flows.cycle_quantity[:, place] > 0).any())
         for flows in (outcome.flows for outcome in systems.values())
         for place, line in enumerate(flows.lines)
-        if line.account == "sale" and line.prices[0] in items
+        if line.account == "sale" and line.prices[:1] and line.prices[0] in items
     )
 
 
