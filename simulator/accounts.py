@@ -66,6 +66,10 @@ _NUTS = (
     Line("nut_harvest", "nuts", "upkeep", "lb", -1, ("nut_harvest",)),
     Line("orchard_care", "nuts", "upkeep", "ac", -1, ("orchard_care",)),
     Line("nut_labour", "nuts", "labour", "h", -1, ("wage",)),
+    Line("end_nuts", "nuts", "end value", "lb", 1, ("nuts",)),
+    Line("end_nut_harvest", "nuts", "end value", "lb", -1, ("nut_harvest",)),
+    Line("end_orchard_care", "nuts", "end value", "ac", -1, ("orchard_care",)),
+    Line("end_nut_labour", "nuts", "end value", "h", -1, ("wage",)),
 )
 _SALVAGE = (
     Line("salvage_wood", "wood", "sale", "ton", 1, ("salvage_wood",)),

@@ -4,9 +4,11 @@ import numpy as np
 
 from simulator.engine import Simulation
 from simulator.enterprises.extra import Facts, Ledger
+from simulator.enterprises.orchard_value import Orchard, quantities_left, with_orchard_left
 from simulator.enterprises.owner_ledger import OwnersBooks, owners_books
 from simulator.enterprises.setting import has_alley
-from simulator.measures import effective_prices
+from simulator.enterprises.sold_early import EXIT_PLACES, ExitValue
+from simulator.measures import effective_prices, real_discount_rate
 from simulator.parameters.prices import PriceTable
 from simulator.plan import Plan
 from simulator.schedule import NEVER
@@ -28,11 +30,14 @@ def books_of(simulation: Simulation, i: int, price_table: PriceTable) -> OwnersB
     -------
     OwnersBooks
     """
-    book, money = simulation.setting.book, simulation.setting.plan.scenarios[i].money
-    rows = _rows_of_its_own(simulation.setting.plan, i)
-    ledger = Ledger(book.lines, book.quantity[i, :rows], book.replanting[i])
+    book, plan = simulation.setting.book, simulation.setting.plan
+    money, orchard, quantity = plan.scenarios[i].money, _orchard(simulation, i), book.quantity[i]
+    if orchard is not None and money.value_at_end:
+        quantity = with_orchard_left(orchard, real_discount_rate(money), plan.horizon)
+    rows = _rows_of_its_own(plan, i)
+    ledger = Ledger(book.lines, quantity[:rows], book.replanting[i])
     own = owners_books(ledger, _facts(simulation, i, rows), effective_prices(money, price_table))
-    return own.padded_to(book.quantity.shape[1])
+    return own.padded_to(len(quantity))
 
 
 def _rows_of_its_own(plan: Plan, i: int) -> int:
@@ -44,6 +49,48 @@ def _rows_of_its_own(plan: Plan, i: int) -> int:
     if plan.calendar.harvest_age[i] >= NEVER:
         return plan.horizon + 1
     return (harvest if plan.standing[i] else max(plan.horizon, harvest)) + 1
+
+
+def exit_value_of(simulation: Simulation, i: int) -> ExitValue:
+    """What could be sold with the land of one plan after each year of the horizon.
+
+    Parameters
+    ----------
+    simulation
+        What grew.
+    i
+        Place of the plan in the batch.
+
+    Returns
+    -------
+    ExitValue
+        NaN on the fast path, which does not ask. The years left to an orchard are in it.
+    """
+    plan, lines = simulation.setting.plan, simulation.setting.book.lines
+    rows, orchard = slice(0, plan.horizon + 1), _orchard(simulation, i)
+    value = ExitValue(tuple(lines[place] for place in EXIT_PLACES), simulation.history.exit_quantity[i, rows].copy())
+    if orchard is None:
+        return value
+    for key, worth in quantities_left(orchard, real_discount_rate(plan.scenarios[i].money)).items():
+        place = [line.key for line in value.lines].index(key)
+        asked = ~np.isnan(value.quantity[:, place])
+        value.quantity[asked, place] = worth[rows][asked]
+    return value
+
+
+def _orchard(simulation: Simulation, i: int) -> Orchard | None:
+    """The record of a plan with nut trees; None for others, whose wood is worth its stumpage at any time."""
+    setting, column = simulation.setting, simulation.history.column
+    plan = setting.plan
+    if plan.scenarios[i].trees is None or setting.tables.tree.species.orchard is None:
+        return None
+    start, harvest = int(plan.start_age[i]), int(plan.calendar.harvest_age[i])
+    if harvest >= NEVER:
+        return None
+    row_in_cycle = column["age"][i] - start
+    return Orchard(
+        setting.book.lines, setting.book.quantity[i], row_in_cycle, column["trees_per_ac"][i], harvest - start
+    )
 
 
 def _facts(simulation: Simulation, i: int, rows: int) -> Facts:

@@ -24,7 +24,8 @@ class EarlySale(NamedTuple):
     cash_present_value_per_ac
         Present value of the cash till then, the year of the sale with it [$/ac].
     trees_per_ac, improvements_and_herd_per_ac
-        Standing timber at stumpage after the fee; years left in fence and water, and the own herd [$/ac].
+        Standing timber at stumpage after the fee, or the years left to an orchard, discounted; years left in fence and
+        water, and the own herd [$/ac].
     bare_land_per_ac
         Price of the bare land as the scenario states it [$/ac]; None: it is not in the present value.
     """
@@ -65,7 +66,7 @@ def sell_in(outcome: Outcome, year: int) -> EarlySale:
     cash = outcome.cash_per_ac[: year + 1].copy()
     cash[year] -= _unwanted(outcome, year)
     parts = outcome.exit_value.by_enterprise(year, outcome.prices)
-    land, trees = outcome.scenario.land.bare_land_price_per_ac, parts.pop("wood", 0.0)
+    land, trees = outcome.scenario.land.bare_land_price_per_ac, parts.pop("wood", 0.0) + parts.pop("nuts", 0.0)
     earned = float(net_present_value(cash, outcome.rate))
     sold = trees + sum(parts.values()) + (land or 0.0)
     return EarlySale(

@@ -176,7 +176,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
     setting.book.post(year, "tax_and_administration", 1.0)
-    nuts.gather(setting, year, after)
+    run.history.record_nuts(year, nuts.gather(setting, year, after))
     establishment.book_sward(setting, year)
     after = _struck(run, land, season, uses)
     run.history.record(year, before, after, lit, grass)

@@ -43,6 +43,7 @@ STATE_COLUMNS: Final = (
     "animal_unit_months_ac",
     "head",
     "straw_bales_ac",
+    "nuts_lb_ac",
     "standing_ton_ac",
     "trees_cut_per_ac",
     "basal_area_cut_ft2_ac",
@@ -125,6 +126,10 @@ class History:
         self.column["head"][:, year] = grazed.head
         self.column["hay_ton_ac"][:, year] = hay_ton
         self.column["straw_bales_ac"][:, year] = bales
+
+    def record_nuts(self, year: int, pounds: FloatArray) -> None:
+        """Write the nuts gathered [lb/ac], (candidates,)."""
+        self.column["nuts_lb_ac"][:, year] = pounds
 
     def record_cut(self, year: int, felling: Felling) -> None:
         """Write what was cut and what of it was sold."""

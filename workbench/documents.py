@@ -30,6 +30,7 @@ YEAR_COLUMNS = (
     "animal_unit_months_ac",
     "head",
     "straw_bales_ac",
+    "nuts_lb_ac",
     "standing_ton_ac",
     "trees_cut_per_ac",
     "basal_area_cut_ft2_ac",

@@ -14,6 +14,7 @@ from workbench.output import print_table
 from workbench.words import dollars
 
 MONTHS = tuple(calendar.month_abbr[1:])
+ORCHARD_SOLD = "Orchard: nuts of the years left, discounted"
 
 
 def owner_document(outcome: Outcome) -> dict[str, Any]:
@@ -40,15 +41,16 @@ def owner_year(outcome: Outcome, year: int) -> dict[str, float]:
     }
 
 
-def print_early_sale(sale: EarlySale) -> None:
+def print_early_sale(sale: EarlySale, *, orchard: bool = False) -> None:
     """Print what the plan is worth that ends with the sale of the land."""
     land = "not stated" if sale.bare_land_per_ac is None else dollars(sale.bare_land_per_ac)
     rows = [
-        ["Standing trees at stumpage, after the fee", dollars(sale.trees_per_ac)],
+        [ORCHARD_SOLD if orchard else "Standing trees at stumpage, after the fee", dollars(sale.trees_per_ac)],
         ["Fence, water and own herd", dollars(sale.improvements_and_herd_per_ac)],
         ["Bare land", land],
         ["Present value of the cash till then", dollars(sale.cash_present_value_per_ac)],
         ["Present value of it all", dollars(sale.npv_per_ac)],
     ]
-    note = "Buyers rarely pay full stumpage for young timber; taxes on the sale and what the land cost are left out."
+    what = "all that an orchard would bear" if orchard else "full stumpage for young timber"
+    note = f"Buyers rarely pay {what}; taxes on the sale and what the land cost are left out."
     print_table(f"If the land is sold at the end of year {sale.year}, $/ac", ["", "value"], rows, note=note)

@@ -35,6 +35,7 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("AUM\n", "animal_unit_months_ac", ".1f"),
     ("own\nhead", "head", ".0f"),
     ("straw\nbale", "straw_bales_ac", ".0f"),
+    ("nuts\nlb", "nuts_lb_ac", ".0f"),
     ("stand\nton", "standing_ton_ac", ".0f"),
     ("lost\ntrees", "trees_lost_to_events_per_ac", ".0f"),
 )
@@ -164,7 +165,8 @@ def print_years(title: str, outcome: Outcome) -> None:
         row += [f"{outcome.wood_ton_ac[year, WOOD_PRODUCTS.index(product)]:.1f}" for product in wood]
         money = [outcome.cash_per_ac[year], *([] if loans is None else [loans[year]])]
         rows.append([*row, *map(_whole, money)])
-    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac (trees, herd, fence, way back to pasture)."
+    trees = "nuts of the years left" if outcome.states["nuts_lb_ac"].any() else "trees"
+    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac ({trees}, herd, fence, way back to pasture)."
     print_table(title, headings, rows, note=end)
 
 

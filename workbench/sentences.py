@@ -4,9 +4,10 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from simulator.comparison import Comparison, Switch
+from simulator.comparison import Comparison
 from simulator.land_equivalent import tree_product
 from simulator.measures import annual_income
+from simulator.price_changes import Switch
 from simulator.result import Outcome
 from simulator.units import BoolArray
 from workbench.band_words import item_in_words
@@ -72,16 +73,18 @@ def _listed(parts: list[str]) -> str:
 
 
 def _losing_enterprise(comparison: Comparison) -> Iterator[str]:
-    """Say what the plan would earn without an enterprise that only costs it money."""
+    """Say what the plan would earn without an enterprise that only costs it money; an orchard is kept for its nuts."""
     outcome, name = comparison.systems["silvopasture"], spoken_names_of(comparison.systems)["silvopasture"]
     income = outcome.measures.equal_annual_income
-    for enterprise in ("hay", "grazing", "straw", "nuts"):
+    for enterprise in ("hay", "grazing", "straw"):
         without = income - _share_of_income(outcome, enterprise)
         if without > income + WORTH_A_WORD:
             they = "it they" if name == NAMES["silvopasture"] else f"{enterprise} it"
+            would = f"{'make' if without >= 0 else 'lose'} {_yearly(abs(without))} an acre a year"
+            instead = _yearly(abs(income)) if (income < 0) == (without < 0) else f"losing {_yearly(-income)}"
             yield (
-                f"{enterprise.capitalize()} costs {name} more than it brings: without {they} would make "
-                f"{_yearly(without)} an acre a year instead of {_yearly(income)}{_hay_is_for(outcome, enterprise)}."
+                f"{enterprise.capitalize()} costs {name} more than it brings: without {they} would {would} instead of "
+                f"{instead}{_hay_is_for(outcome, enterprise)}."
             )
 
 

@@ -79,10 +79,11 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
         return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, waiting)
     tons, refused = answer_to(plan, tables, _tons_ac(setting, stand, cut), harvest)
     unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2)) & ~refused
-    setting.book.post(year, "precommercial_thinning", 1.0, unpaid)
     tons, no_bid, small = sold(np.where(refused[:, None], 0.0, tons), setting.terms.acres, tables.practice.loads)
-    # an orchard is thinned for its light, sold or not
-    kept = (no_bid | refused) & ~harvest & (tables.tree.species.orchard is None)
+    # an orchard is thinned for its light, sold or not, and then the owner pays for the felling
+    unsold, orchard = (no_bid | refused) & ~harvest, tables.tree.species.orchard is not None
+    setting.book.post(year, "precommercial_thinning", 1.0, unpaid | (unsold & orchard))
+    kept = unsold & (not orchard)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
     for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):

@@ -17,6 +17,13 @@ HARD_ON_TREES: Final = 0.43
 """Share infected with rust at five above which a hazard is called high: Schmidt & Klapproth 1982."""
 
 
+WORK_OF_A_CUT: Final = ("precommercial_thinning", "logging_cleanup", "overseeding", "tree_labour")
+HIDES_NUTS: Final = ("native-mix", "eastern-gamagrass")
+"""Tall bunchgrasses; common practice, no source."""
+CLOSEST_NUT_TREES_FT: Final = 25.0
+"""Nut trees are not planted closer, even where half are taken out later; common practice, no source."""
+
+
 def own_site_index_ft(land: Land, trees: Trees) -> float:
     """Site index of the species in its own base age, before what its seed adds [ft]."""
     if trees.site_index_ft is not None:
@@ -44,6 +51,21 @@ def species_findings(outcome: Outcome) -> Iterator[tuple[str, str]]:
     yield from _seed_and_care(trees)
     yield from _rust(trees)
     yield from _orchard(outcome, trees)
+    yield from _orchard_plan(outcome, trees)
+
+
+def unsold_orchard_cuts(outcome: Outcome) -> str:
+    """What thinnings of nut trees cost that find no bid, as a sentence to add; empty for timber, which then stands."""
+    trees, harvest, states = outcome.scenario.trees, outcome.scenario.harvest, outcome.states
+    if trees is None or harvest is None or load_species(trees.species).orchard is None:
+        return ""
+    unsold = (states["no_bid"] > 0) & (states["trees_cut_per_ac"] > 0) & (states["age"] < harvest.year)
+    work = [line.key in WORK_OF_A_CUT for line in outcome.flows.lines]
+    cost = {int(year): -float(outcome.amount[year, work].sum()) for year in np.flatnonzero(unsold)}
+    if not cost:
+        return ""
+    paid = " and ".join(f"${dollars:.0f} an acre in year {year}" for year, dollars in cost.items())
+    return f" Nut trees are thinned all the same, for light: felling, clean-up, reseeding and hours cost {paid}."
 
 
 def _name(trees: Trees) -> str:
@@ -116,3 +138,30 @@ def _orchard(outcome: Outcome, trees: Trees) -> Iterator[tuple[str, str]]:
             "rules ask, and off young trees, which they browse; neither is modelled."
         )
         yield "nuts_and_animals", message
+
+
+def _orchard_plan(outcome: Outcome, trees: Trees) -> Iterator[tuple[str, str]]:
+    """What nobody would plan with nut trees, and what a short horizon makes of them."""
+    if load_species(trees.species).orchard is None:
+        return
+    layout, scenario = trees.layout, outcome.scenario
+    gaps = [layout.in_row_ft, layout.alley_ft, *([layout.row_gap_ft] if layout.rows_in_set > 1 else [])]
+    if min(gaps) < CLOSEST_NUT_TREES_FT:
+        message = (
+            f"Nut trees {min(gaps):g} ft apart stand closer than the {CLOSEST_NUT_TREES_FT:.0f} ft that an orchard may "
+            "begin with: they bear on the sunlit outside of broad crowns, and the nuts shown count no such shade."
+        )
+        yield "nut_trees_close", message
+    if (grass := scenario.pasture.grass) in HIDES_NUTS:
+        yield "nuts_in_tall_grass", f"Nuts are lost in {grass}: it cannot be mown to the floor that harvesting needs."
+    last, harvest = scenario.money.horizon_years, scenario.harvest
+    if harvest is None or last >= harvest.year:
+        return
+    if scenario.money.value_at_end:
+        message = (
+            f"The end value counts the nuts that the orchard would bear from year {last + 1} to its cut in year "
+            f"{harvest.year}, less harvest and care, discounted: a buyer may pay less for it."
+        )
+    else:
+        message = f"The present value stops in year {last} and leaves the orchard's years to {harvest.year} out."
+    yield "orchard_beyond_horizon", message

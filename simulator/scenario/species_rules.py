@@ -33,9 +33,23 @@ def seed_and_rust_are_of_pines(draft: Draft) -> list[Problem]:
     return problems
 
 
+def goats_stay_out_of_orchards(draft: Draft) -> list[Problem]:
+    """Goats are not let in under nut trees: they peel the bark and browse the low limbs."""
+    species = _species(draft)
+    if species is None or species.orchard is None or draft.get("use", "animals") != "goats":
+        return []
+    rule = f'must not be goats under species = "{draft.get("trees", "species")}": they peel bark and browse low limbs'
+    remedy = 'Write animals = "cattle", "sheep" or "none".'
+    return [draft.problem(("use", "animals"), rule, remedy=remedy)]
+
+
 def _species(draft: Draft) -> Species | None:
     name = draft.get("trees", "species")
     return load_species(name) if name in tree_names() else None
 
 
-SPECIES_RULES: Final[tuple[Rule, ...]] = (straw_comes_from_pines, seed_and_rust_are_of_pines)
+SPECIES_RULES: Final[tuple[Rule, ...]] = (
+    straw_comes_from_pines,
+    seed_and_rust_are_of_pines,
+    goats_stay_out_of_orchards,
+)

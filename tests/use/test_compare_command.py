@@ -70,6 +70,7 @@ YEAR_KEYS = {
     "hay_ton_ac",
     "animal_unit_months_ac",
     "straw_bales_ac",
+    "nuts_lb_ac",
     "wood_ton_ac",
     "standing_ton_ac",
     "cash_per_ac",

@@ -57,6 +57,10 @@ def test_a_nut_tree_has_no_stem(halfshade: Command) -> None:
     assert done.returncode == 2
     assert "salvage" in done.stderr
     assert "Traceback" not in done.stderr
+    unknown = halfshade("stem", "--species", "oak", "--dbh", "14", "--height", "45")
+    assert unknown.returncode == 2
+    assert f"Use one of: {', '.join(TIMBER)}." in unknown.stderr
+    assert "pecan" not in unknown.stderr
 
 
 def with_trees(*lines: str, species: str = "loblolly", more: tuple[tuple[str, str], ...] = ()) -> str:
@@ -77,8 +81,9 @@ def with_trees(*lines: str, species: str = "loblolly", more: tuple[tuple[str, st
         (with_trees('genetics = "poor"', species="pecan"), "trees.genetics", "grafted"),
         (with_trees("rust_infected_share = 0.2", species="pecan"), "trees.rust_infected_share", "pines"),
         (with_trees(species="pecan", more=(("market = false", "market = true"),)), "straw.market", "needles"),
+        (with_trees(species="pecan", more=(('animals = "cattle"', 'animals = "goats"'),)), "use.animals", "bark"),
     ],
-    ids=["grade", "site", "rust", "weeds", "grafted", "rust of pecan", "straw of pecan"],
+    ids=["grade", "site", "rust", "weeds", "grafted", "rust of pecan", "straw of pecan", "goats"],
 )
 def test_a_mistake_is_named_with_its_line(text: str, field: str, says: str) -> None:
     with pytest.raises(InputError) as caught:

@@ -44,5 +44,5 @@ def run(file: Path | None, out: Path | None, as_json: bool, sell_in: int | None)
         print_json(document)
         return
     if sale is not None:
-        print_early_sale(sale)
+        print_early_sale(sale, orchard=bool(outcome.states["nuts_lb_ac"].any()))
     print_outcome(outcome, [warning.message for warning in warnings])

@@ -61,14 +61,17 @@ def stem(  # noqa: PLR0913, PLR0917 - one parameter is one option
     problems = _problems(dbh, height) + then.problems(dbh, height)
     if problems:
         raise InputError(problems)
-    from simulator.parameters.species import load_species  # noqa: PLC0415 - numpy is slow to import
+    from simulator.parameters.catalogue import tree_names  # noqa: PLC0415 - numpy is slow to import
+    from simulator.parameters.species import load_species  # noqa: PLC0415
     from simulator.parameters.wood import load_wood  # noqa: PLC0415
     from workbench.stem_document import read_stem  # noqa: PLC0415
 
+    timber = [name for name in tree_names() if load_species(name).orchard is None]
+    if species not in timber:
+        nut_tree = species in tree_names()
+        rule = "has no stem equations: its wood is reckoned as salvage only" if nut_tree else "is not a timber species"
+        raise InputError([Problem("--species", rule, repr(species), f"Use one of: {', '.join(timber)}.")])
     wood = load_wood(species, natural=natural)
-    if load_species(species).orchard is not None:
-        rule = "has no stem equations: its wood is reckoned as salvage only"
-        raise InputError([Problem("--species", rule, repr(species), "Name a pine.")])
     words = StemWords(prices, defect, bucked=bucked or bool(prices or defect))
     report = read_stem((dbh, height, wood), words, then)
     for warning in _warnings(dbh, height):
