@@ -12,6 +12,9 @@ from simulator.parameters.species import load_species
 USUAL_LAYOUT: Final = "double"
 USUAL_STOCK: Final = "bareroot seedlings"
 USUAL_NITROGEN_LB_AC: Final = 80
+USUAL_FIRST_RAKE_YEAR: Final = 8
+USUAL_MOST_RAKES: Final = 5
+USUAL_LATER_GRASS: Final = "bahiagrass"
 DEMONSTRATION_LATITUDE_DEG: Final = 31.3
 OPTIONS: Final = {
     "trees": "--trees",
@@ -106,7 +109,8 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys of `layouts`, and ``last_hay_year``, ``nitrogen_lb_ac``, ``latitude_deg`` and ``stock``.
+        Keys of `layouts`, and ``last_hay_year``, ``nitrogen_lb_ac``, ``latitude_deg``, ``stock``,
+        ``first_rake_year``, ``most_rakes`` and ``later_grass``.
 
     Raises
     ------
@@ -130,6 +134,9 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
         "nitrogen_lb_ac": _nitrogen(grass, hay=hay) if numbers["fertilised"] else 0,
         "latitude_deg": grass.get("latitude_deg", DEMONSTRATION_LATITUDE_DEG),
         "stock": tree.get("stock", USUAL_STOCK),
+        "first_rake_year": tree.get("first_rake_year", USUAL_FIRST_RAKE_YEAR),
+        "most_rakes": tree.get("most_rakes", USUAL_MOST_RAKES),
+        "later_grass": grass.get("later_grass", USUAL_LATER_GRASS),
     }
     return fitted
 
