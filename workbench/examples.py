@@ -1,6 +1,5 @@
 """The commented scenario that `halfshade init` prints, and that commands use when no file is named."""
 
-import re
 from collections.abc import Mapping
 from importlib import resources
 from string import Template
@@ -10,13 +9,10 @@ from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.species import load_species
 from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Layout, Trees
-from workbench.stand_start import StandStart, invented_stand, stand_text
+from workbench.stand_start import LEAST_HORIZON_YR, StandStart, aligned, invented_stand, stand_text
 from workbench.starts import Choices, cuts_of, numbers_of, refusals, resolved
 
 EXAMPLE_NAME: Final = "north field (packaged example)"
-COMMENT_COLUMN: Final = 25
-LEAST_HORIZON_YR: Final = 40
-_VALUE_WITH_COMMENT: Final = re.compile(r"^([^#\n]*[^#\s])[ ]+#[ ]", re.MULTILINE)
 
 
 def example_text() -> str:
@@ -64,15 +60,13 @@ def scenario_text(choices: Choices) -> str:
         horizon_years=max(LEAST_HORIZON_YR, numbers["harvest_year"] + 1),
         **_use_lines(numbers, choices.animals),
     )
-    return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
+    return aligned(text)
 
 
 def _later_grass(choices: Choices) -> str:
     """A grass that people sow once trees shade the first, where the trade would have it with these trees."""
     others = (numbers_of(choices)["later_grass"], "bahiagrass", "ryegrass")
-    return next(
-        grass for grass in others if grass != choices.grass and not refusals(choices._replace(grass=grass))
-    )
+    return next(grass for grass in others if grass != choices.grass and not refusals(choices._replace(grass=grass)))
 
 
 def _thinnings(numbers: Mapping[str, Any]) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 import numpy as np
 
 from simulator.baselines import plantation_of, usual_cuts
+from simulator.errors import InputError
 from simulator.parameters.growth import load_tree
 from simulator.parameters.species import load_species
 from simulator.result import run
@@ -158,6 +159,36 @@ def cruised_stand(cruise: "Cruise", design: "Design") -> StandStart | None:
     )
 
 
+def stand_scenario(cruise: "Cruise", design: "Design") -> tuple[str | None, str]:
+    """Write the whole scenario of a cruised stand, or say why there is none.
+
+    Parameters
+    ----------
+    cruise, design
+        Worked-up cruise and its design.
+
+    Returns
+    -------
+    tuple of (str or None, str)
+        TOML that loads, and nothing; or None and the reason.
+    """
+    from workbench.examples import stand_scenario_text  # noqa: PLC0415 - as above
+    from workbench.starts import Choices  # noqa: PLC0415 - as above
+
+    if design.age_yr is None:
+        return None, "it needs --age."
+    start = cruised_stand(cruise, design)
+    if start is None:
+        return None, "the site index is not known; check age and heights, or give --site-index."
+    text = stand_scenario_text(Choices(trees=start.species, route="stand"), start)
+    try:
+        load_text(text, "stand-scenario.toml")
+    except InputError as error:
+        # a cruise may find what no scenario holds, such as an age of 100
+        return None, "; ".join(f"{each.field} {each.rule} (received {each.received})" for each in error.problems) + "."
+    return text, ""
+
+
 def stand_text(start: StandStart, use: dict[str, str]) -> str:
     """Write a commented scenario that opens a stand to grass.
 
@@ -192,24 +223,32 @@ def stand_text(start: StandStart, use: dict[str, str]) -> str:
         later_harvest_year=harvest + 3,
         horizon_years=max(LEAST_HORIZON_YR, harvest + 1),
     )
+    return aligned(text)
+
+
+def aligned(text: str) -> str:
+    """The same file with the comments behind its values in one column."""
     return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
 
 
 def _site_words(start: StandStart) -> dict[str, str]:
     site, name = load_species(start.species).site_index, load_tree(start.species).title.partition(" (")[0]
-    name = name.partition(",")[0].replace("Loblolly", "loblolly") if start.species != "loblolly" else name
-    name = name[0].lower() + name[1:]
+    name = name.partition(",")[0].lower()
     of_loblolly = site.per_loblolly_ft == 1.0 and site.base_age_yr == load_species("loblolly").site_index.base_age_yr
     base, own = f"{site.base_age_yr:.0f}", f"{round(start.site_index_ft, 1):g}"
     if start.plots:
-        invented = f"# Made from a cruise of {start.plots} plots: species, age, site index and [stand] are the cruise's. All else is invented:\n# acres, prices, cuts and use. Replace it by your own."
+        intro = (
+            f"# Made from a cruise of {start.plots} plots: species, age, site index and [stand] are the cruise's. All else is\n"
+            "# invented: acres, prices, cuts and use. Replace it by your own."
+        )
     else:
-        invented = (
-            f"# The property and its owner are invented: 60 acres of {name} on Quillfern Farm, planted {start.age} years ago, never\n"
+        grown = f"60 acres of {name} on Quillfern Farm, planted {start.age} years ago, never"
+        intro = (
+            f"# The property and its owner are invented: {grown}\n"
             "# thinned, owned by Orla Quillfern. Replace every number by your own."
         )
     return {
-        "intro": invented,
+        "intro": intro,
         "site_index_ft": f"{round(start.site_index_ft / site.per_loblolly_ft, 1):g}",
         "site_note": "from the cruise" if of_loblolly else "as loblolly would grow there",
         "own_site_line": ""
