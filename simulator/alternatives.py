@@ -5,13 +5,13 @@ from typing import Any, Final
 
 from simulator import baselines
 from simulator.baselines import (
-    PLANTATION_HARVEST_YEAR,
-    PLANTATION_THINNINGS,
+    LOBLOLLY,
     UNASKED,
     kept_up,
     overridden,
     pasture_of,
     plantation_of,
+    usual_cuts,
 )
 from simulator.scenario.events import Event, Fire, Neglect
 from simulator.scenario.grass import Pasture
@@ -84,7 +84,8 @@ def kept(scenario: Scenario) -> Scenario:
     thinning has had its years to pay, nor at once.
     """
     stand = _stand(scenario)
-    due = PLANTATION_THINNINGS[stand.thinned_before :]
+    usual, harvest = usual_cuts(scenario.trees.species if scenario.trees else LOBLOLLY)
+    due = usual[stand.thinned_before :]
     overdue = max(0, stand.age - due[0].year) if due else 0
     thinnings = tuple(
         _as_the_stand_allows(thinning, thinning.year + overdue - stand.age, stand)
@@ -95,7 +96,7 @@ def kept(scenario: Scenario) -> Scenario:
     return _with_idle_grass(scenario, "keep").model_copy(
         update={
             "thinning": thinnings,
-            "harvest": Harvest(year=max(PLANTATION_HARVEST_YEAR - stand.age, last)),
+            "harvest": Harvest(year=max(harvest.year - stand.age, last)),
         }
     )
 

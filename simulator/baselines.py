@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from simulator.errors import InputError, Problem
 from simulator.parameters.pasture import load_grass
@@ -17,20 +17,13 @@ from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Layout, Thinning, Trees
 
 PLANTATION_LAYOUT = {"rows_in_set": 1, "in_row_ft": 8.0, "alley_ft": 9.0}
-PLANTATION_THINNINGS = (
-    Thinning(year=15, method="rows then below", residual_trees_per_ac=260.0),
-    Thinning(year=22, method="from below", residual_trees_per_ac=140.0),
-)
-PLANTATION_HARVEST_YEAR = 33
-"""Schedule of practice; a test holds it within a tenth of its own coarse optimum (optimize.coarse)."""
+PLANTATION_CUTS = (("rows then below", 260.0), ("from below", 140.0))
+"""Methods and trees left; the years are the species' own, held near their coarse optimum (optimize.coarse) by tests."""
 
 ORCHARD_LAYOUT = {"rows_in_set": 1, "in_row_ft": 40.0, "alley_ft": 40.0}
-ORCHARD_THINNINGS = (
-    Thinning(year=30, method="from below", residual_trees_per_ac=14.0),
-    Thinning(year=42, method="from below", residual_trees_per_ac=10.0),
-)
-ORCHARD_LIFE_YR = 60
+ORCHARD_CUTS = (("from below", 14.0), ("from below", 10.0))
 """An orchard at ordinary spacing, thinned as its crowns meet; common practice, no source."""
+LOBLOLLY: Final = "loblolly"
 
 UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "herbicide": (), "neglect": Neglect()}
 """Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
@@ -120,6 +113,29 @@ def other_pastures(pasture: Scenario) -> list[Scenario]:
     ]
 
 
+def usual_cuts(species: str) -> tuple[tuple[Thinning, ...], Harvest]:
+    """When and how a plantation or orchard of a species alone is usually cut.
+
+    Parameters
+    ----------
+    species
+        Id of the catalogue.
+
+    Returns
+    -------
+    tuple of (tuple of Thinning, Harvest)
+        Years since planting, of the species' own file.
+    """
+    kind = load_species(species)
+    years = (kind.schedule.first_thinning_yr, kind.schedule.second_thinning_yr)
+    cuts = PLANTATION_CUTS if kind.orchard is None else ORCHARD_CUTS
+    thinnings = tuple(
+        Thinning.model_validate({"year": int(year), "method": method, "residual_trees_per_ac": left})
+        for year, (method, left) in zip(years, cuts, strict=True)
+    )
+    return thinnings, Harvest(year=int(kind.schedule.harvest_yr))
+
+
 def plantation_of(scenario: Scenario) -> Scenario:
     """Trees alone: ordinary close spacing, thinned on time, its grass unsold and unfertilised.
 
@@ -127,11 +143,13 @@ def plantation_of(scenario: Scenario) -> Scenario:
     are an orchard, not a plantation of poles.
     """
     azimuth = scenario.trees.layout.row_azimuth_deg if scenario.trees else 0.0
-    nut_trees = scenario.trees is not None and load_species(scenario.trees.species).orchard is not None
+    species = scenario.trees.species if scenario.trees else LOBLOLLY
+    nut_trees = load_species(species).orchard is not None
     spacing = ORCHARD_LAYOUT if nut_trees else PLANTATION_LAYOUT
     layout = Layout.model_validate(spacing | {"row_azimuth_deg": azimuth})
     stock = {"layout": layout}
-    trees = scenario.trees.model_copy(update=stock) if scenario.trees else Trees(species="loblolly", layout=layout)
+    trees = scenario.trees.model_copy(update=stock) if scenario.trees else Trees(species=species, layout=layout)
+    thinnings, harvest = usual_cuts(species)
     use = scenario.use.model_copy(
         update={"hay_years": None, "first_grazing_year": None, "displaced_herd": _without_return(scenario.use)}
     )
@@ -140,10 +158,10 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "title": f"{scenario.title}: plantation",
             "trees": trees,
             "stand": None,
-            "thinning": ORCHARD_THINNINGS if nut_trees else PLANTATION_THINNINGS,
+            "thinning": thinnings,
             "pruning": (),
             "treatment": (),
-            "harvest": Harvest(year=ORCHARD_LIFE_YR if nut_trees else PLANTATION_HARVEST_YEAR),
+            "harvest": harvest,
             # grass that nobody uses is neither sown into nor replaced
             "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
             "use": use,

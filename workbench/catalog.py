@@ -61,8 +61,8 @@ def _tree(name: str) -> dict[str, Any]:
         "loblolly_site_index_ft": plan.land.site_index_ft,
         "sdi_maximum": tree.diameter.sdi_maximum,
         "crown_width_10in_ft": {
-            "in_a_stand": float(stand_grown_width_ft(CROWN_DBH_IN, tree.crown)),
-            "open_grown": float(open_grown_width_ft(CROWN_DBH_IN, tree.crown)),
+            "in_a_stand": float(tree.crown.width_share * stand_grown_width_ft(CROWN_DBH_IN, tree.crown)),
+            "open_grown": float(tree.crown.width_share * open_grown_width_ft(CROWN_DBH_IN, tree.crown)),
         },
         "straw_at_80_ft2_lb_ac": _known(lambda: _straw_lb_ac(name)),
         "pole_share": None if quality is None else quality.pole_share_closed,

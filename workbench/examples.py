@@ -1,6 +1,5 @@
 """The commented scenario that `halfshade init` prints, and that commands use when no file is named."""
 
-import re
 from collections.abc import Mapping
 from importlib import resources
 from string import Template
@@ -10,11 +9,10 @@ from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.species import load_species
 from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Layout, Trees
-from workbench.starts import Choices, cuts_of, numbers_of, resolved
+from workbench.stand_start import LEAST_HORIZON_YR, StandStart, aligned, invented_stand, stand_text
+from workbench.starts import Choices, cuts_of, numbers_of, refusals, resolved
 
 EXAMPLE_NAME: Final = "north field (packaged example)"
-COMMENT_COLUMN: Final = 25
-_VALUE_WITH_COMMENT: Final = re.compile(r"^([^#\n]*[^#\s])[ ]+#[ ]", re.MULTILINE)
 
 
 def example_text() -> str:
@@ -41,7 +39,7 @@ def scenario_text(choices: Choices) -> str:
         Where the layout is unknown.
     """
     if choices.route == "stand":
-        return _stand_text(choices)
+        return stand_scenario_text(choices)
     choices = resolved(choices)
     numbers = numbers_of(choices)
     layout = Layout.model_validate({key: value for key, value in numbers.items() if key in Layout.model_fields})
@@ -58,9 +56,17 @@ def scenario_text(choices: Choices) -> str:
         grass=choices.grass,
         animals=choices.animals,
         thinnings=_thinnings(numbers),
+        later_grass=_later_grass(choices),
+        horizon_years=max(LEAST_HORIZON_YR, numbers["harvest_year"] + 1),
         **_use_lines(numbers, choices.animals),
     )
-    return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
+    return aligned(text)
+
+
+def _later_grass(choices: Choices) -> str:
+    """A grass that people sow once trees shade the first, where the trade would have it with these trees."""
+    others = (numbers_of(choices)["later_grass"], "bahiagrass", "ryegrass")
+    return next(grass for grass in others if grass != choices.grass and not refusals(choices._replace(grass=grass)))
 
 
 def _thinnings(numbers: Mapping[str, Any]) -> str:
@@ -77,14 +83,26 @@ def _stock_words(species: str) -> str:
     return "container seedlings" if stock.container_share else "bareroot seedlings"
 
 
-def _stand_text(choices: Choices) -> str:
+def stand_scenario_text(choices: Choices, start: StandStart | None = None) -> str:
+    """Write a commented scenario of a stand to be opened, the invented one of the species unless told.
+
+    Parameters
+    ----------
+    choices
+        Known ids; the layout is not read.
+    start
+        What stands instead.
+
+    Returns
+    -------
+    str
+        TOML.
+    """
     animals = choices.animals or "cattle"
     grazing = "first_grazing_year = 3" if animals != NO_ANIMALS else "# first_grazing_year = 3"
     hay = "# hay_years = [3, 6]" if animals != NO_ANIMALS else "hay_years = [3, 6]"
-    text = Template(_packaged("stand.toml")).substitute(
-        species=choices.trees, grass=choices.grass, animals=animals, first_grazing_line=grazing, hay_years=hay
-    )
-    return _VALUE_WITH_COMMENT.sub(lambda match: f"{match[1]:<{COMMENT_COLUMN - 1}} # ", text)
+    use = {"grass": choices.grass, "animals": animals, "first_grazing_line": grazing, "hay_years": hay}
+    return stand_text(start or invented_stand(choices.trees), use)
 
 
 def _use_lines(numbers: Mapping[str, Any], animals: str) -> dict[str, str]:

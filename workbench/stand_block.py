@@ -32,15 +32,20 @@ def stand_block(cruise: "Cruise", design: "Design") -> str:
     text = HEAD.format(species=cruise.main_species, plots=cruise.plots, left=left).replace("plots. \n", "plots.\n")
     age = f"age = {round(design.age_yr)}" if design.age_yr is not None else "# age = 18  # years since planting: needed"
     lines = ["[stand]", age, f'origin = "{"natural" if design.natural else "planted"}"']
-    for row in cruise.classes:
-        if row.species != cruise.main_species:
-            continue
-        mean = (row.basal_area_ft2_ac / (BASAL_AREA_FT2_PER_IN2 * row.trees_per_ac)) ** 0.5
-        lines += [
-            "",
-            "[[stand.class]]",
-            f"dbh_in = {mean:.4f}",
-            f"trees_per_ac = {row.trees_per_ac:.4f}",
-            f"height_ft = {row.mean_height_ft:.1f}",
-        ]
+    for dbh, trees, height in classes_of(cruise):
+        lines += ["", "[[stand.class]]"]
+        lines += [f"dbh_in = {dbh:.4f}", f"trees_per_ac = {trees:.4f}", f"height_ft = {height:.1f}"]
     return text + "\n".join(lines) + "\n"
+
+
+def classes_of(cruise: "Cruise") -> list[tuple[float, float, float]]:
+    """Dbh [in] that keeps the basal area, trees [1/ac] and height [ft] of each class of the main species."""
+    return [
+        (
+            (row.basal_area_ft2_ac / (BASAL_AREA_FT2_PER_IN2 * row.trees_per_ac)) ** 0.5,
+            row.trees_per_ac,
+            row.mean_height_ft,
+        )
+        for row in cruise.classes
+        if row.species == cruise.main_species
+    ]

@@ -7,10 +7,14 @@ from typing import Any, Final, NamedTuple
 
 from simulator.errors import Problem
 from simulator.parameters.catalogue import NO_ANIMALS
+from simulator.parameters.species import load_species
 
 USUAL_LAYOUT: Final = "double"
 USUAL_STOCK: Final = "bareroot seedlings"
 USUAL_NITROGEN_LB_AC: Final = 80
+USUAL_FIRST_RAKE_YEAR: Final = 8
+USUAL_MOST_RAKES: Final = 5
+USUAL_LATER_GRASS: Final = "bahiagrass"
 DEMONSTRATION_LATITUDE_DEG: Final = 31.3
 OPTIONS: Final = {
     "trees": "--trees",
@@ -105,7 +109,8 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys of `layouts`, and ``last_hay_year``, ``nitrogen_lb_ac``, ``latitude_deg`` and ``stock``.
+        Keys of `layouts`, and ``last_hay_year``, ``nitrogen_lb_ac``, ``latitude_deg``, ``stock``,
+        ``first_rake_year``, ``most_rakes`` and ``later_grass``.
 
     Raises
     ------
@@ -116,7 +121,7 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
         _choices(kind, name)
         for kind, name in (("trees", choices.trees), ("grasses", choices.grass), ("animals", choices.animals))
     )
-    numbers = layouts()[choices.layout] | _tree_years(choices.layout, tree)
+    numbers = layouts()[choices.layout] | _tree_years(choices, tree)
     wait = tree.get("entry_years_later", 0) + animals.get("entry_years_later", 0)
     hay = numbers["hay"] and grass.get("hay", True)
     last_hay = numbers["last_hay_year_alone"]
@@ -129,18 +134,24 @@ def numbers_of(choices: Choices) -> dict[str, Any]:
         "nitrogen_lb_ac": _nitrogen(grass, hay=hay) if numbers["fertilised"] else 0,
         "latitude_deg": grass.get("latitude_deg", DEMONSTRATION_LATITUDE_DEG),
         "stock": tree.get("stock", USUAL_STOCK),
+        "first_rake_year": tree.get("first_rake_year", USUAL_FIRST_RAKE_YEAR),
+        "most_rakes": tree.get("most_rakes", USUAL_MOST_RAKES),
+        "later_grass": grass.get("later_grass", USUAL_LATER_GRASS),
     }
     return fitted
 
 
-def _tree_years(layout: str, tree: Mapping[str, Any]) -> dict[str, Any]:
+def years_later(species: str) -> tuple[int, int, int]:
+    """How much later than loblolly's a plantation of a species is thinned first, thinned again and cut [yr]."""
+    own, loblolly = (load_species(name).schedule for name in (species, "loblolly"))
+    first, second, harvest = (int(mine - theirs) for mine, theirs in zip(own, loblolly, strict=True))
+    return first, second, harvest
+
+
+def _tree_years(choices: Choices, tree: Mapping[str, Any]) -> dict[str, Any]:
     """Years of cutting as the tree grows; what is written for this tree and layout is meant as it stands."""
-    usual, own = layouts()[layout], tree.get(layout, {})
-    later = {
-        "first_year": tree.get("thinning_years_later", 0),
-        "second_year": tree.get("thinning_years_later", 0),
-        "harvest_year": tree.get("harvest_years_later", 0),
-    }
+    usual, own = layouts()[choices.layout], tree.get(choices.layout, {})
+    later = dict(zip(("first_year", "second_year", "harvest_year"), years_later(choices.trees), strict=True))
     shifted = {name: usual[name] + years for name, years in later.items() if name in usual}
     return {**shifted, **own}
 

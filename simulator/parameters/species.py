@@ -86,6 +86,14 @@ class Orchard(NamedTuple):
     salvage_sold_share: float
 
 
+class Schedule(NamedTuple):
+    """Years of an ordinary plantation or orchard of the species alone, since planting [yr]."""
+
+    first_thinning_yr: float
+    second_thinning_yr: float
+    harvest_yr: float
+
+
 class Fitted(NamedTuple):
     """Where the equations of a species are fitted; beyond it the user is warned."""
 
@@ -107,6 +115,8 @@ class Species(NamedTuple):
         Height, site index, diameter growth against loblolly.
     unweeded, rust, stock, straw_grade, fitted
         Weeds, rust, planting stock, needles as the market sees them, range of the fits.
+    schedule
+        Usual years of cutting where it grows alone.
     nuts, orchard
         Nuts of orchard trees, and what their keeping takes; None for timber.
     """
@@ -119,6 +129,7 @@ class Species(NamedTuple):
     stock: Stock
     straw_grade: StrawGrade
     fitted: Fitted
+    schedule: Schedule
     nuts: NutYield | None
     orchard: Orchard | None
 
@@ -179,6 +190,7 @@ def load_species(species: str) -> Species:
         stock=coefficients(file, "stock", Stock),
         straw_grade=coefficients(file, "straw_grade", StrawGrade),
         fitted=coefficients(file, "fitted", Fitted),
+        schedule=coefficients(file, "schedule", Schedule),
         nuts=_if_held(file, "nuts", NutYield),
         orchard=_if_held(file, "orchard", Orchard),
     )

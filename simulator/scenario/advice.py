@@ -1,4 +1,4 @@
-"""What may be done but is worth a warning: alleys of no whole passes, sprays near grazing and hay, idle months."""
+"""What may be done but is worth a warning: late cuts, alleys of no whole passes, sprays near hay, idle months."""
 
 import calendar
 import math
@@ -25,11 +25,24 @@ LABEL: Final = "The label of the product in hand governs; some forbid grazing an
 
 def advice_of(scenario: Scenario) -> Iterator[tuple[str, str]]:
     """Warnings that follow from a scenario alone, as code and message."""
+    yield from _cut_too_late(scenario)
     yield from _passes(scenario)
     yield from _idle_months(scenario)
     sprays = load_sprays()
     for herbicide in scenario.herbicide:
         yield from _spraying(scenario, herbicide, sprays[herbicide.product_class])
+
+
+def _cut_too_late(scenario: Scenario) -> Iterator[tuple[str, str]]:
+    """The final cut is within the years that are simulated."""
+    horizon = scenario.money.horizon_years
+    if scenario.harvest is None or scenario.harvest.year <= horizon:
+        return
+    message = (
+        f"The final cut of year {scenario.harvest.year} lies beyond the horizon of {horizon} years: what stands then "
+        f"is valued, not cut. horizon_years = {scenario.harvest.year + 1} would show it."
+    )
+    yield "cut_beyond_horizon", message
 
 
 def _uses_grass(scenario: Scenario) -> bool:

@@ -25,6 +25,10 @@ CAUTIONS: Final = (
     "An estimate from a sample, not an appraisal: a registered forester signs one.",
     "Look up for dead tops and hung limbs before you measure under a tree, and stay out of the woods in wind.",
 )
+OUT_HELP: Final = (
+    "Folder for cruise.json, stand_table.csv, stand.toml (the [stand] tables alone) and, with --age, "
+    "stand-scenario.toml, a whole scenario to run."
+)
 LABELS: Final = {
     "trees": "Trees, 1/ac",
     "basal_area": "Basal area, ft2/ac",
@@ -53,7 +57,7 @@ LABELS: Final = {
 )
 @click.option("--large-trees", is_flag=True, help="Believe diameters that look like centimetres.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for cruise.json, stand_table.csv and stand.toml.")
+@click.option("--out", type=click.Path(path_type=Path), help=OUT_HELP)
 def cruise(  # noqa: PLR0913 - one parameter an option
     *,
     file: Path,
@@ -155,6 +159,7 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
 
     from simulator.enterprises.products import PRODUCTS  # noqa: PLC0415
     from workbench.stand_block import stand_block  # noqa: PLC0415
+    from workbench.stand_start import stand_scenario  # noqa: PLC0415
 
     rows = [
         {**{key: value for key, value in row._asdict().items() if key != "ton_ac"}}
@@ -162,13 +167,21 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
         for row in result.classes
     ]
     table = pd.DataFrame(rows).to_csv(index=False, float_format="%.6g", lineterminator="\n")
+    scenario, why_not = stand_scenario(result, design)
     for name, text in (
         ("cruise.json", json_text(document)),
         ("stand_table.csv", table),
         ("stand.toml", stand_block(result, design)),
+        ("stand-scenario.toml", scenario),
     ):
-        write_atomically(folder / name, text)
-        print_note(f"wrote {folder / name}")
+        if text is not None:
+            write_atomically(folder / name, text)
+            print_note(f"wrote {folder / name}")
+    if why_not:
+        print_note(f"stand.toml is the [stand] tables alone, for a file of your own; no stand-scenario.toml: {why_not}")
+    else:
+        path = folder / "stand-scenario.toml"
+        print_note(f"'halfshade check {path}' reads it; its acres, prices, cuts and use are invented")
 
 
 def _print(result: "Cruise", design: "Design", name: str) -> None:

@@ -1,11 +1,15 @@
 """The command `halfshade init`: a commented scenario to start from."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from simulator.errors import InputError, Problem
 from workbench.output import print_note, write_atomically
+
+if TYPE_CHECKING:
+    from workbench.starts import Choices
 
 LAYOUTS = ("single", "double", "triple", "block", "wide", "square", "scattered")
 ROUTES = ("pasture", "stand")
@@ -28,7 +32,7 @@ ROUTES = ("pasture", "stand")
     type=click.Choice(LAYOUTS),
     help="How the trees stand: sets of one, two, three or four (wide) rows with alleys between them; block, an "
     "ordinary plantation; square, far apart both ways; scattered, thinned to that. Default double, for pecan square. "
-    "Not read by --route stand.",
+    "Not with --route stand, whose trees stand as they were planted.",
 )
 @click.option(
     "--route",
@@ -53,7 +57,7 @@ def init(  # noqa: PLR0913 - one parameter an option
 
     _refuse_what_cannot_be_had(trees, grass, animals)
     choices = Choices(trees, grass, animals or "", layout or "", route)
-    if refused := refusals(choices):
+    if refused := [*refusals(choices), *_layout_of_a_stand(choices)]:
         raise InputError(refused)
     text = scenario_text(choices)
     if path is None:
@@ -62,6 +66,14 @@ def init(  # noqa: PLR0913 - one parameter an option
     _refuse_to_overwrite(path, force=force)
     write_atomically(path, text)
     print_note(f"wrote {path}; 'halfshade check {path}' reads it")
+
+
+def _layout_of_a_stand(choices: "Choices") -> list[Problem]:
+    if choices.route != "stand" or not choices.layout:
+        return []
+    remedy = "Leave it out, and state the spacing of the stand in [trees.layout] of the file."
+    rule = "does not go with --route stand, whose trees stand as they were planted"
+    return [Problem("--layout", rule, choices.layout, remedy)]
 
 
 def _refuse_what_cannot_be_had(trees: str, grass: str, animals: str | None) -> None:

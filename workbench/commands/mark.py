@@ -77,7 +77,8 @@ def mark(  # noqa: PLR0913 - one parameter an option
     """Choose the trees to take from the stem map in FILE: quality first, then spacing, then size.
 
     FILE is a comma-separated table with the columns tree and dbh_in; x_ft and y_ft, or azimuth_deg and distance_ft
-    from one centre; and any of height_ft and code (pole, sawtimber, chip-and-saw, pulpwood or cull).
+    from one centre; height_ft, which some of the trees must have: the others follow from their diameters; and
+    if wanted code (pole, sawtimber, chip-and-saw, pulpwood or cull).
     """
     target = Target(leave_trees, leave_basal_area, light)
     problems = _problems(target, age, latitude, species)
