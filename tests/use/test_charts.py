@@ -181,7 +181,7 @@ def test_bars_add_up_to_the_ledger(kind: str) -> None:
     ledger = outcome.ledger()
     net = ledger[ledger["account"] != END_VALUE].groupby(["enterprise", "year"])["amount"].sum()
     drawn = np.zeros(len(outcome.cash_per_ac))
-    named = {"tax, administration": "land", "pine straw": "straw"}
+    named = {"tax and administration": "land", "pine straw": "straw"}
     for bars in panel.containers:
         assert isinstance(bars, BarContainer)
         heights = np.array([bar.get_height() for bar in bars])

@@ -89,7 +89,7 @@ def test_tables_for_people(halfshade: Halfshade) -> None:
         "Tree-length, by the fixed order, which is worth most",
         "Logs cut to length, worth most",
         "Poles that the sound stem makes",
-        "tons per 1,000 board feet",
+        "per 1,000 board feet",
         "Clear wood of the pruned length",
         "Juvenile core at breast height: 25%",
         "trained crews",
