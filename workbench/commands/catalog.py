@@ -60,8 +60,8 @@ def _trees(rows: Sequence[Row]) -> None:
     note = (
         f"Heights on old pasture of site index {rows[0]['loblolly_site_index_ft']:g} ft of loblolly at 25.\n"
         "Crown: in a stand, and grown in the open. Straw: a year, at 15 under 80 ft2.\n"
-        "Poles: share of stems big enough that also pass as poles in a closed plantation;\n"
-        "of longleaf 60-70 % pass only in old stands like natural ones (rule of practice)."
+        "Poles: share of stems big enough that pass as poles in a closed plantation;\n"
+        "of longleaf 60-70 % only in old stands like natural ones (rule of practice)."
     )
     print_table("Trees", columns, body, note=note)
 
