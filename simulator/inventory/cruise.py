@@ -189,7 +189,7 @@ def _main_species(tally: Tally, area: FloatArray) -> str:
     main = max(shares, key=lambda species: shares[species])
     if not _is_timber(main):
         remedy = "Its wood is reckoned as salvage only; write its [[stand.class]] lines by hand."
-        raise InputError([Problem("species", "has no stem equations here", main, remedy)])
+        raise InputError([Problem("species", "has no stem equations here", f'"{main}"', remedy)])
     return main
 
 

@@ -335,7 +335,7 @@ def test_sprays_cost_their_share_and_come_again_with_the_planting() -> None:
 
 def test_every_spray_is_warned_of_under_orchard_trees_which_are_no_pines() -> None:
     plan = load_text(scenario_text(Choices(trees="pecan")), "orchard")
-    sprays = tuple(Herbicide(year=3, product_class=name, ground="tree strips") for name in load_sprays())
+    sprays = tuple(Herbicide(year=3, product_class=name, ground="strips") for name in load_sprays())
     warned = warnings_of("run", fast(asked(plan, herbicide=sprays)))
     said = [warning.message for warning in warned if warning.code == "spray_trees"]
     assert [message.split(" in year")[0] for message in said] == list(load_sprays())
