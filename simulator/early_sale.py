@@ -9,6 +9,7 @@ from simulator.errors import InputError, Problem
 from simulator.finance import net_present_value
 from simulator.herd_accounts import keys_of, words_for
 from simulator.ledger import unit_prices
+from simulator.lives import HarvestRow, harvests_of
 from simulator.result import Outcome
 
 
@@ -81,14 +82,24 @@ def sell_in(outcome: Outcome, year: int) -> EarlySale:
 
 def _unwanted(outcome: Outcome, year: int) -> float:
     """Cash of the year of the sale that a seller does not have: the next planting, timber not yet cut [$/ac]."""
-    lines, scenario = outcome.flows.lines, outcome.scenario
-    signed = np.array([line.key.endswith(MARK) for line in lines])
+    signed = np.array([line.key.endswith(MARK) for line in outcome.flows.lines])
     unwanted = float(outcome.amount[year, signed].sum())
-    harvested = scenario.trees is not None and scenario.harvest is not None
-    if harvested and outcome.states["age"][year] == scenario.harvest.year and year < len(outcome.cash_per_ac) - 1:  # type: ignore[union-attr]
-        # the flows hold what a replanting costs beyond year 0, in which a boarded herd may stand as well
-        bought = keys_of(words_for(scenario.use.animals)).bought
-        first = np.where([line.key == bought for line in lines], 0.0, outcome.flows.quantity[0])
-        planting = first + outcome.flows.replanting
-        unwanted += float((planting * unit_prices(lines, outcome.prices)).sum())
+    if year < len(outcome.cash_per_ac) - 1:
+        unwanted += sum(_begun_again(outcome, cut) for cut in harvests_of(outcome) if cut.year == year)
     return unwanted
+
+
+def _begun_again(outcome: Outcome, cut: HarvestRow) -> float:
+    """Cash of what is planted or sown in the row of a harvest [$/ac]."""
+    if outcome.lives and cut.life is outcome.lives[0]:
+        # the harvest's row holds the whole of year 0 of what follows a stand that was found
+        flows = outcome.lives[1].flows
+        begun = flows.quantity[0]
+    else:
+        # the flows hold what a replanting costs beyond year 0, in which a boarded herd may stand as well
+        flows = cut.life.flows
+        bought = keys_of(words_for(cut.life.scenario.use.animals)).bought
+        begun = np.where([line.key == bought for line in flows.lines], 0.0, flows.quantity[0]) + flows.replanting
+    # timber signed away is counted by itself
+    begun = np.where([line.key.endswith(MARK) for line in flows.lines], 0.0, begun)
+    return float((begun * unit_prices(flows.lines, outcome.prices)).sum())

@@ -6,9 +6,13 @@ import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.last_log import Standing, harvest_yield
+from simulator.enterprises.lump_sum import MARK
 from simulator.enterprises.products import product_tons
 from simulator.events.planting import open_side_share
+from simulator.lives import HarvestRow, harvests_of
+from simulator.parameters.species import load_species
 from simulator.parameters.tables import Tables, load_tables
+from simulator.parameters.wood import load_wood
 from simulator.plan import compile_plan
 from simulator.result import EXACT_POINTS, Outcome
 
@@ -41,8 +45,9 @@ def harvest_logs(outcome: Outcome) -> "pd.DataFrame":
     -------
     pandas.DataFrame
         ``COLUMNS``, per acre of the whole tract: the trees of the class, the best tree-length pieces at this run's
-        prices, and what the fixed order of the ledger makes of the same trees. Values are before the cost of selling.
-        Empty where no final harvest is sold.
+        prices, and what the fixed order of the ledger makes of the same trees. Values are before the cost of selling,
+        at the price of a lump sum where timber is sold for one. Empty where no final harvest is sold, and of orchard
+        trees, which are no timber.
 
     References
     ----------
@@ -50,7 +55,7 @@ def harvest_logs(outcome: Outcome) -> "pd.DataFrame":
     """
     import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
 
-    rows = [row for year in harvest_years(outcome) for row in _rows(outcome, year)]
+    rows = [row for cut in _sold(outcome) for row in _rows(outcome, cut)]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     if frame.empty:
         return frame
@@ -62,12 +67,15 @@ def harvest_logs(outcome: Outcome) -> "pd.DataFrame":
 
 
 def harvest_years(outcome: Outcome) -> list[int]:
-    """Years of the horizon in which a final harvest was sold."""
-    harvest = outcome.scenario.harvest
-    if outcome.scenario.trees is None or harvest is None:
+    """Years of the horizon in which a final harvest of timber was sold."""
+    return [cut.year for cut in _sold(outcome)]
+
+
+def _sold(outcome: Outcome) -> list[HarvestRow]:
+    trees = outcome.scenario.trees
+    if trees is None or load_species(trees.species).orchard is not None:
         return []
-    due = (outcome.states["age"] == harvest.year) & (outcome.wood_ton_ac.sum(axis=1) > 0.0)
-    return [int(year) for year in np.flatnonzero(due)]
+    return [cut for cut in harvests_of(outcome) if outcome.wood_ton_ac[cut.year].sum() > 0.0]
 
 
 def harvest_values(outcome: Outcome, logs: "pd.DataFrame") -> "pd.DataFrame":
@@ -87,11 +95,9 @@ def harvest_values(outcome: Outcome, logs: "pd.DataFrame") -> "pd.DataFrame":
     """
     import pandas as pd  # noqa: PLC0415
 
-    keys = {f"{product}_final_harvest" for product in WOOD_PRODUCTS}
-    sold = np.array([line.key in keys for line in outcome.flows.lines])
     years = harvest_years(outcome)
     best = np.array([logs.loc[logs["year"] == year, "value_per_ac"].sum() for year in years], float)
-    booked = outcome.amount[years][:, sold].sum(axis=1) if years else np.zeros(0)
+    booked = np.array([_booked(outcome, year) for year in years], float)
     return pd.DataFrame(
         {
             "year": years,
@@ -102,20 +108,30 @@ def harvest_values(outcome: Outcome, logs: "pd.DataFrame") -> "pd.DataFrame":
     )
 
 
-def _rows(outcome: Outcome, year: int) -> "list[dict[str, Any]]":
+def _booked(outcome: Outcome, year: int) -> float:
+    """What the ledger books for the wood of a final harvest, a lump sum in the year before it [$/ac]."""
+    keys = [f"{product}_final_harvest" for product in WOOD_PRODUCTS]
+    lines = [line.key for line in outcome.flows.lines]
+    by_ton = [i for i, key in enumerate(lines) if key in keys]
+    at_once = [i for i, key in enumerate(lines) if key.removesuffix(MARK) in keys and key.endswith(MARK)]
+    return float(outcome.amount[year, by_ton].sum() + outcome.amount[max(year - 1, 0), at_once].sum())
+
+
+def _rows(outcome: Outcome, cut: HarvestRow) -> "list[dict[str, Any]]":
     """One row for each class of each row of trees and each product."""
-    tables = _tables(outcome)
-    standing = _standing(outcome, year, tables)
+    tables = _tables(cut.life)
+    standing = _standing(cut, tables)
     # without a bid pulpwood is worth nothing to the bucker either
     bid = {"pulpwood": float(outcome.scenario.market.pulpwood_bid)}
-    prices = np.array([outcome.prices[product] * bid.get(product, 1.0) for product in WOOD_PRODUCTS])
+    sale = outcome.prices["lump_sum_factor"] if outcome.scenario.money.timber_sale == "lump sum" else 1.0
+    prices = np.array([outcome.prices[product] * sale * bid.get(product, 1.0) for product in WOOD_PRODUCTS])
     best = harvest_yield(standing, tables.wood, dict(zip(WOOD_PRODUCTS, prices, strict=True)))
     size = standing.dbh_in, standing.height_ft
     order = product_tons(*size, standing.grade_share, standing.pole_share, tables.wood) * standing.trees[:, None]
     ton, pieces, feet = (standing.trees[:, None] * column for column in best)
     return [
         {
-            "year": year,
+            "year": cut.year,
             "dbh_class_in": int(np.floor(standing.dbh_in[i] + 0.5)),
             "product": product,
             "trees_per_ac": standing.trees[i],
@@ -134,13 +150,17 @@ def _rows(outcome: Outcome, year: int) -> "list[dict[str, Any]]":
 def _tables(outcome: Outcome) -> Tables:
     scenario = outcome.scenario
     species = scenario.trees.species if scenario.trees else ""
-    return load_tables(species, scenario.pasture.grass, scenario.use.animals)
+    tables = load_tables(species, scenario.pasture.grass, scenario.use.animals)
+    if scenario.stand is not None and scenario.stand.origin == "natural":
+        return tables._replace(wood=load_wood(species, natural=True))
+    return tables
 
 
-def _standing(outcome: Outcome, year: int, tables: Tables) -> Standing:
-    """The trees that the year's harvest felled, rows and classes in one axis."""
-    drawn = {name: outcome.drawing[f"class_{name}"][year] for name in ("dbh_in", "height_ft", "trees", "grade")}
-    plan = compile_plan([outcome.scenario], strip_width_ft=tables.tree.planting.strip_width_ft, points=EXACT_POINTS)
+def _standing(cut: HarvestRow, tables: Tables) -> Standing:
+    """The trees that the harvest felled, rows and classes in one axis."""
+    drawing = cut.life.drawing
+    drawn = {name: drawing[f"class_{name}"][cut.row] for name in ("dbh_in", "height_ft", "trees", "grade")}
+    plan = compile_plan([cut.life.scenario], strip_width_ft=tables.tree.planting.strip_width_ft, points=EXACT_POINTS)
     beside_alley = open_side_share(plan.geometry)[0] > 0
     share = np.where(beside_alley, tables.quality.pole_share_open, tables.quality.pole_share_closed)
     poles = np.broadcast_to(share[:, None], drawn["trees"].shape)

@@ -52,6 +52,8 @@ def _mean_of_trees(outcome: Outcome, product: Literal["wood", "nuts"]) -> float:
         left = outcome.states["standing_ton_ac"][-1] - outcome.wood_ton_ac[-1].sum()
         return float(outcome.wood_ton_ac.sum() + max(left, 0.0)) / (len(outcome.wood_ton_ac) - 1)
     sales = [line.enterprise == product and line.account == "sale" for line in outcome.flows.lines]
+    if outcome.lives:
+        return float(outcome.flows.quantity[:, sales].sum() / (len(outcome.wood_ton_ac) - 1))
     return float(outcome.flows.cycle_quantity[:, sales].sum() / outcome.flows.cycle_yr)
 
 

@@ -10,6 +10,10 @@ if TYPE_CHECKING:
 HEAD = """# The stand as cruised, for a scenario file: the trees of the main species ({species}), by 1-in class.
 # {plots} plots. {left}
 """
+OWN_INDEX = """# Site index {index:.1f} ft, {species} at {base:g} years. It is the species' own: under [trees] write
+# species = "{species}"
+# site_index_ft = {index:.1f}
+"""
 
 
 def stand_block(cruise: "Cruise", design: "Design") -> str:
@@ -30,6 +34,9 @@ def stand_block(cruise: "Cruise", design: "Design") -> str:
     others = sum(row.trees_per_ac for row in cruise.classes if row.species != cruise.main_species)
     left = f"{others:.0f} trees an acre of other species are left out: one stand is of one species." if others else ""
     text = HEAD.format(species=cruise.main_species, plots=cruise.plots, left=left).replace("plots. \n", "plots.\n")
+    if cruise.site_index_ft is not None:
+        base = cruise.site_index_base_age_yr
+        text += OWN_INDEX.format(index=cruise.site_index_ft, species=cruise.main_species, base=base)
     age = f"age = {round(design.age_yr)}" if design.age_yr is not None else "# age = 18  # years since planting: needed"
     lines = ["[stand]", age, f'origin = "{"natural" if design.natural else "planted"}"']
     for dbh, trees, height in classes_of(cruise):

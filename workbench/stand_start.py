@@ -238,13 +238,8 @@ def _site_words(start: StandStart) -> dict[str, str]:
     base, own = f"{site.base_age_yr:.0f}", f"{round(start.site_index_ft, 1):g}"
     if start.plots:
         intro = (
-<<<<<<< HEAD
-            f"# Made from a cruise of {start.plots} plots: species, age, site index and [stand] are the cruise's. All else\n"
-            "# is invented: acres, prices, cuts and use. Replace it by your own."
-=======
             f"# Made from a cruise of {start.plots} plots: species, age, site index and [stand]. All else is\n"
             "# invented: acres, prices, cuts and use. Replace it by your own."
->>>>>>> fspecies
         )
     else:
         grown = f"60 acres of {name} on Quillfern Farm, planted {start.age} years ago, never"

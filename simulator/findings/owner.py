@@ -52,7 +52,9 @@ def _taxes(outcome: Outcome) -> Iterator[tuple[str, str]]:
     land, trees = outcome.scenario.land, outcome.scenario.trees is not None
     if land.tax_trees_per_ac is None and land.tax_grass_per_ac is None:
         return
-    if trees == (land.former_use == "pasture"):
+    stand = outcome.scenario.stand
+    changes = trees == (land.former_use == "pasture") if stand is None else stand.after_harvest == "pasture"
+    if changes:
         message = (
             "The plan changes what the land is used for: where land is taxed by its present use, a change can call up "
             "back taxes (rollback) or end the lower rate. Nothing of that is in the figures; ask the assessor first."

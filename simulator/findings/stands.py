@@ -5,7 +5,9 @@ from typing import Final
 
 import numpy as np
 
+from simulator.parameters.species import load_species
 from simulator.result import Outcome
+from simulator.scenario.model import Scenario
 
 HEAVY_CUT_SHARE: Final = 0.5
 """Basal area taken in one entry beyond which the trees left are exposed; common practice, no source."""
@@ -85,16 +87,24 @@ def _heights_off_the_curve(outcome: Outcome) -> Iterator[tuple[str, str]]:
     if stand is None or any(line.height_ft is None for line in stand.dbh_class):
         return
     tallest = max(line.height_ft or 0.0 for line in stand.dbh_class)
-    curve, index = float(outcome.states["dominant_height_ft"][0]), outcome.scenario.land.site_index_ft
+    curve, index = float(outcome.states["dominant_height_ft"][0]), _site_index(outcome.scenario)
     if abs(tallest / curve - 1.0) > HEIGHT_SLACK:
         yield (
             "heights_off_site_curve",
             (
                 f"The tallest class of the stand table is {tallest:.0f} ft, but site index "
-                f"{index:g} gives {curve:.0f} ft at age {stand.age}: growth follows the site "
+                f"{index} gives {curve:.0f} ft at age {stand.age}: growth follows the site "
                 "index, so check it against the cruise."
             ),
         )
+
+
+def _site_index(plan: Scenario) -> str:
+    """The site index in words: the species' own where the file states it."""
+    if plan.trees is None or plan.trees.site_index_ft is None:
+        return f"{plan.land.site_index_ft:g}"
+    base = load_species(plan.trees.species).site_index.base_age_yr
+    return f"{plan.trees.site_index_ft:g} of {plan.trees.species} at {base:g} years"
 
 
 STAND_CHECKS: Final[tuple[Callable[[Outcome], Iterator[tuple[str, str]]], ...]] = (

@@ -17,6 +17,8 @@ STEP: Final = 0.02
 """Change of each factor, as a share, by which its effect is felt out."""
 ROUNDS: Final = 6
 CLOSE_ENOUGH: Final = 1e-4
+NO_EFFECT: Final = 1e-9
+"""Change of a prediction, as a share of its standard error, below which a number has no part in it."""
 
 
 class Knob(NamedTuple):
@@ -49,6 +51,8 @@ KNOBS: Final = (
     Knob("trees", "crown_width_multiplier", ("light_warm", "light_cool", "canopy_cover"), 0.15, 0.5, 1.5),
     Knob("pasture", "yield_multiplier", ("forage_lb_ac", "hay_ton_ac"), 0.25, 0.3, 2.0),
 )
+OWN_SITE_INDEX: Final = Knob("trees", "site_index_ft", ("dominant_height_ft",), 0.12, 20.0, 140.0)
+"""Instead of the land's where the scenario states the species' own."""
 
 
 class Adjusted(NamedTuple):
@@ -72,12 +76,15 @@ class Calibration(NamedTuple):
         What the scenario predicts for each measurement, as it was and adjusted, (readings,).
     scenario
         The scenario with the adjusted numbers.
+    left_alone
+        Numbers, as table.field, that what was measured could inform but that change none of the predictions.
     """
 
     adjusted: tuple[Adjusted, ...]
     before: FloatArray
     after: FloatArray
     scenario: Scenario
+    left_alone: tuple[str, ...]
 
 
 def calibrated(scenario: Scenario, readings: Readings, beside: Path | None = None) -> Calibration:
@@ -99,7 +106,7 @@ def calibrated(scenario: Scenario, readings: Readings, beside: Path | None = Non
     Raises
     ------
     InputError
-        Where nothing measured informs any number.
+        Where nothing measured informs any number, or none of those that it could inform changes a prediction.
 
     Notes
     -----
@@ -107,7 +114,7 @@ def calibrated(scenario: Scenario, readings: Readings, beside: Path | None = Non
     errors, each number's change over its prior doubt, so that one reading cannot carry a number far. The standard
     error of a number is that of the linearised fit; it knows nothing of faults in the model itself.
     """
-    knobs = _informed(scenario, readings)
+    knobs, dead = _felt(scenario, _informed(scenario, readings), readings, beside)
     start = np.array([_value(scenario, knob) for knob in knobs])
     doubt = np.array([knob.doubt for knob in knobs])
     low, high = (np.array([getattr(knob, end) for knob in knobs]) for end in ("low", "high"))
@@ -132,16 +139,35 @@ def calibrated(scenario: Scenario, readings: Readings, beside: Path | None = Non
         Adjusted(knob.table, knob.field, float(was), float(now), float(spread))
         for knob, was, now, spread in zip(knobs, start, values, error, strict=True)
     )
-    return Calibration(adjusted, before, _predicted([final], readings, beside)[0], final)
+    return Calibration(adjusted, before, _predicted([final], readings, beside)[0], final, tuple(dead))
 
 
 def _informed(scenario: Scenario, readings: Readings) -> list[Knob]:
     measured = set(readings.quantity)
-    knobs = [knob for knob in KNOBS if measured & set(knob.informed_by) and (knob.table == "pasture" or scenario.trees)]
+    own = scenario.trees is not None and scenario.trees.site_index_ft is not None
+    all_knobs = [OWN_SITE_INDEX if own and knob.field == "site_index_ft" else knob for knob in KNOBS]
+    knobs = [
+        knob for knob in all_knobs if measured & set(knob.informed_by) and (knob.table == "pasture" or scenario.trees)
+    ]
     if not knobs:
         remedy = "Measure heights, diameters, light or forage; counts of trees alone adjust nothing."
         raise InputError([Problem("quantity", "nothing measured informs any number of the scenario", "", remedy)])
     return knobs
+
+
+def _felt(
+    scenario: Scenario, knobs: list[Knob], readings: Readings, beside: Path | None
+) -> tuple[list[Knob], list[str]]:
+    """Numbers that change a prediction, and the names of those that change none."""
+    start = np.array([_value(scenario, knob) for knob in knobs])
+    _, slope = _felt_out(scenario, knobs, start, readings, beside)
+    moved = np.abs(slope / readings.standard_error[:, None]).max(axis=0) > NO_EFFECT
+    dead = [f"{knob.table}.{knob.field}" for knob, felt in zip(knobs, moved, strict=True) if not felt]
+    if not moved.any():
+        rule = f"changes with none of the numbers that it could inform: {', '.join(dead)}"
+        remedy = "Measure later years, or what the plan really has: forage needs grass, light needs trees."
+        raise InputError([Problem("quantity", rule, "", remedy)])
+    return [knob for knob, felt in zip(knobs, moved, strict=True) if felt], dead
 
 
 def _value(scenario: Scenario, knob: Knob) -> float:

@@ -94,6 +94,11 @@ class Cruise(NamedTuple):
     main_species: str
     unused_columns: list[str]
 
+    @property
+    def site_index_base_age_yr(self) -> float:
+        """Age at which the site index of the main species is read [yr]."""
+        return load_tree(self.main_species).species.site_index.base_age_yr
+
 
 def expansion_per_ac(dbh_in: FloatArray, design: Design) -> FloatArray:
     """Trees per acre that each tallied tree stands for on its own plot.
@@ -139,7 +144,7 @@ def work_up(tally: Tally, design: Design) -> Cruise:
     Raises
     ------
     InputError
-        Where no height was measured and neither age nor site index is known.
+        Where no height was measured and neither age nor site index is known, or the main species is no timber.
     """
     per_ac = expansion_per_ac(tally.dbh_in, design)
     names = list(dict.fromkeys(tally.species))
@@ -181,7 +186,16 @@ def _main_species(tally: Tally, area: FloatArray) -> str:
     if not shares:
         remedy = "Halfshade grows and sells the trees of its catalogue only."
         raise InputError([Problem("species", "all trees are hardwoods", "", remedy)])
-    return max(shares, key=lambda species: shares[species])
+    main = max(shares, key=lambda species: shares[species])
+    if not _is_timber(main):
+        remedy = "Its wood is reckoned as salvage only; write its [[stand.class]] lines by hand."
+        raise InputError([Problem("species", "has no stem equations here", f'"{main}"', remedy)])
+    return main
+
+
+def _is_timber(species: str) -> bool:
+    """Whether there are stem equations; hardwoods and orchard trees are counted, not sold."""
+    return species != HARDWOOD and load_tree(species).species.orchard is None
 
 
 def _heights(
@@ -205,7 +219,7 @@ def _stock(tally: Tally, heights: FloatArray, design: Design) -> tuple[FloatArra
     feet = np.zeros((len(tally.species), len(LOG_RULES)))
     codes = np.array(tally.code)
     for species in dict.fromkeys(tally.species):
-        if species == HARDWOOD:
+        if not _is_timber(species):
             continue
         here = np.array([each == species for each in tally.species])
         wood, quality = load_wood(species, natural=design.natural), load_stem_quality(species)

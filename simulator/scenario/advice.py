@@ -97,6 +97,17 @@ def _runs(months: list[int]) -> str:
     return " and ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in named)
 
 
+def _trees_sprayed(scenario: Scenario, herbicide: Herbicide, spray: Spray) -> Iterator[tuple[str, str]]:
+    """What is known of a spray is known of pines; broadleaved orchard trees are never taken to bear it."""
+    if scenario.trees is None:
+        return
+    what = f"{herbicide.product_class} in year {herbicide.year}"
+    if load_tree(scenario.trees.species).species.orchard is not None:
+        yield "spray_trees", f"{what} can injure the trees: keep it off leaves, green bark and root ground. {LABEL}"
+    elif spray.injures_pine:
+        yield "spray_pines", f"{what} can injure pines{PINES[herbicide.ground]} {LABEL}"
+
+
 def _spraying(scenario: Scenario, herbicide: Herbicide, spray: Spray) -> Iterator[tuple[str, str]]:
     """A spray keeps animals and hay off for its days, and spares pines and grass only where it is known to."""
     name, year, use = herbicide.product_class, herbicide.year, scenario.use
@@ -111,8 +122,7 @@ def _spraying(scenario: Scenario, herbicide: Herbicide, spray: Spray) -> Iterato
                 f"{name} in year {year}: no {word} for {days:g} days, about {lost} lost{least}; the figures count it."
             )
             yield "spray_interval", f"{message} {LABEL}"
-    if spray.injures_pine and scenario.trees is not None:
-        yield "spray_pines", f"{name} in year {year} can injure pines{PINES[herbicide.ground]} {LABEL}"
+    yield from _trees_sprayed(scenario, herbicide, spray)
     if spray.injures_grass and herbicide.ground == "grass" and _uses_grass(scenario):
         message = (
             f"{name} in year {year} can injure or kill the grass it falls on: it is counted as lost on the share "

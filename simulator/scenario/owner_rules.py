@@ -14,13 +14,16 @@ RESERVED: Final = ("wood", "hay", "grazing", "straw", "land", "hunting", "carbon
 COST_GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "planting": (
         "seedlings",
+        "container_premium",
+        "grafted_tree",
+        "planting_grafted",
         "planting_alley",
         "planting_plantation",
         "rip_and_strip",
         "cutover_preparation",
         "herbicide",
     ),
-    "fence": ("cross_fence_and_water", "perimeter_fence"),
+    "fence": ("cross_fence_and_water", "perimeter_fence", "net_cross_fence_and_water", "net_wire_fence"),
     "grass": ("sward_establishment",),
 }
 """Cost items that a group of help pays for."""

@@ -5,6 +5,7 @@ import pytest
 from scipy import optimize
 
 from plans import changed, example
+from simulator.errors import InputError
 from simulator.inventory.calibrate import KNOBS, Adjusted, calibrated
 from simulator.inventory.readings import Readings
 from simulator.result import run
@@ -57,6 +58,27 @@ def test_vague_readings_move_less_and_are_less_sure_than_sharp_ones() -> None:
 def test_a_number_that_nothing_measures_is_left_alone() -> None:
     found = _by_field(calibrated(example(), _readings(_true(), ((12, "dominant_height_ft"),), 0.02)).adjusted)
     assert set(found) == {"site_index_ft"}
+
+
+def test_a_stated_index_of_the_species_is_what_heights_adjust() -> None:
+    stated, true = (changed(example(), "trees", species="longleaf", site_index_ft=index) for index in (75.0, 82.0))
+    places = ((8, "dominant_height_ft"), (14, "dominant_height_ft"))
+    found = calibrated(stated, _readings(true, places, 1e-4))
+    assert [(each.table, each.field) for each in found.adjusted] == [("trees", "site_index_ft")]
+    assert found.adjusted[0].after == pytest.approx(82.0, rel=2e-3)
+    assert found.left_alone == ()
+
+
+def test_numbers_that_move_no_prediction_are_left_alone_by_name() -> None:
+    height, hay = (12, "dominant_height_ft"), (20, "hay_ton_ac")  # nobody makes hay in year 20
+    readings = _readings(_true(), (height,), 0.02)
+    two = Readings(np.array([12, 20]), [height[1], hay[1]], np.array([readings.value[0], 1.5]), np.array([1.0, 0.2]))
+    found = calibrated(example(), two)
+    assert [each.field for each in found.adjusted] == ["site_index_ft"]
+    assert found.left_alone == ("pasture.yield_multiplier",)
+    dead = Readings(np.array([20]), [hay[1]], np.array([1.5]), np.array([0.2]))
+    with pytest.raises(InputError, match=r"none of the numbers.*yield_multiplier"):
+        calibrated(example(), dead)
 
 
 def test_scipy_finds_the_same_minimum() -> None:

@@ -12,11 +12,16 @@ from simulator.enterprises.cost_share import with_cost_share
 from simulator.enterprises.extra import Facts, Ledger
 from simulator.errors import InputError
 from simulator.findings.warnings import warnings_of
+from simulator.herd_accounts import words_for
 from simulator.ledger import unit_prices
+from simulator.parameters.upkeep import load_sprays
 from simulator.result import Outcome, run
+from simulator.scenario.file import load_text
 from simulator.scenario.income import Income, Other
 from simulator.scenario.model import Scenario
 from simulator.scenario.owner import CostShare, Herbicide, Labour
+from standing import pines
+from workbench.examples import Choices, scenario_text
 
 YEARS = np.arange(41)
 
@@ -100,6 +105,12 @@ def test_land_is_taxed_by_its_use_and_rent_is_paid_by_all() -> None:
         assert ("leased_in" in codes(outcome)) == (each.trees is not None)
 
 
+@pytest.mark.parametrize(("former", "after"), [("pasture", "plantation"), ("cutover", "pasture")])
+def test_the_use_of_land_under_a_stand_changes_when_pasture_follows_it(former: str, after: str) -> None:
+    plan = changed(changed(pines(), "land", tax_trees_per_ac=2.0, former_use=former), "stand", after_harvest=after)
+    assert ("use_changes" in codes(fast(plan))) == (after == "pasture")
+
+
 # Help -----------------------------------------------------------------------------------------------------------
 
 
@@ -157,6 +168,33 @@ def test_help_with_a_fence_comes_with_each_renewal() -> None:
     assert of_account(outcome, "help")[[1, 21, 41]] == pytest.approx(45.0)
     assert of_account(outcome, "help").sum() == pytest.approx(3 * 45.0)
     assert "help_repaid" not in codes(fast(asked(cost_share=(help_,))))
+
+
+@pytest.mark.parametrize("animals", ["cattle", "sheep", "goats"])
+def test_help_with_a_fence_pays_for_whichever_fence_holds_the_animals(animals: str) -> None:
+    share = CostShare(line="fence", share=0.75, practice="fence", life_years=20)
+    plan = pasture(changed(example(), "use", tenure="owned", animals=animals))
+    outcome = fast(asked(changed(plan, "land", perimeter_fenced=False), cost_share=(share,)))
+    words = words_for(animals)
+    fences = {words.perimeter_fence, words.cross_fence}
+    lines = [line for line in outcome.flows.lines if line.account != "end value" and set(line.prices) & fences]
+    built = amounts(outcome, *(line.key for line in lines if line.account != "help"))
+    assert np.flatnonzero(built).size >= 1
+    assert of_account(outcome, "help") == pytest.approx(-0.75 * built)
+
+
+@pytest.mark.parametrize("species", ["longleaf", "pecan"])
+def test_help_with_planting_pays_for_containers_and_grafts(species: str) -> None:
+    plan = example() if species == "longleaf" else load_text(scenario_text(Choices(trees=species)), "orchard")
+    plan = changed(plan, "trees", species=species)
+    help_ = CostShare(line="planting", share=0.5, life_years=15)
+    helped = fast(asked(plan, cost_share=(help_,)))
+    planted = [
+        line.key for line in helped.flows.lines if line.account == "establishment" and line.enterprise != "grazing"
+    ]
+    dearest = {"longleaf": "container_stock", "pecan": "grafted_trees"}[species]
+    assert amounts(helped, dearest)[0] < 0
+    assert of_account(helped, "help")[0] == pytest.approx(-0.5 * amounts(helped, *planted)[0])
 
 
 @pytest.mark.parametrize(
@@ -293,6 +331,16 @@ def test_sprays_cost_their_share_and_come_again_with_the_planting() -> None:
     said = [w.message for w in warnings_of("run", outcome) if w.code == "spray_pines"]
     assert len(said) == 2
     assert all("label" in message for message in said)
+
+
+def test_every_spray_is_warned_of_under_orchard_trees_which_are_no_pines() -> None:
+    plan = load_text(scenario_text(Choices(trees="pecan")), "orchard")
+    sprays = tuple(Herbicide(year=3, product_class=name, ground="strips") for name in load_sprays())
+    warned = warnings_of("run", fast(asked(plan, herbicide=sprays)))
+    said = [warning.message for warning in warned if warning.code == "spray_trees"]
+    assert [message.split(" in year")[0] for message in said] == list(load_sprays())
+    assert not any("pine" in message for message in said)
+    assert "spray_pines" not in {warning.code for warning in warned}
 
 
 def test_everything_at_once_still_adds_up_in_all_three_systems() -> None:

@@ -57,6 +57,13 @@ def test_the_adjusted_lines_make_a_scenario_that_predicts_what_was_shown(
     assert years[2]["hay_ton_ac"] == pytest.approx(document["readings"][2]["predicted_after"], rel=1e-6)
 
 
+def test_what_the_measurements_cannot_move_is_said(halfshade: Run, scenario: Path, tmp_path: Path) -> None:
+    measured = _measured(tmp_path, HEAD + "10,dominant_height_ft,36,1\n20,hay_ton_ac,1.5,0.2\n")
+    assert "pasture.yield_multiplier is left alone" in halfshade("calibrate", scenario, measured).stdout
+    document = json.loads(halfshade("calibrate", scenario, measured, "--json").stdout)
+    assert document["left_alone"] == ["pasture.yield_multiplier"]
+
+
 WRONG = {
     "unknown quantity": (HEAD + "10,height,36,1\n", ':2: quantity: is not a known quantity (received "height")'),
     "year beyond the horizon": (HEAD + "90,dominant_height_ft,36,1\n", ":2: year: must be a number, 1 to 40"),
@@ -65,6 +72,7 @@ WRONG = {
     "light in percent": (HEAD + "10,light_warm,40,\n", ":2: value: must be a number, 0 to 1"),
     "no error": (HEAD + "10,dominant_height_ft,36,0\n", ":2: standard_error: must be a number"),
     "nothing informs": (HEAD + "10,trees_per_ac,190,\n", "nothing measured informs any number"),
+    "nothing moves": (HEAD + "20,hay_ton_ac,1.5,0.2\n", "none of the numbers that it could inform: pasture.yield"),
     "empty": (HEAD, "has no rows"),
 }
 

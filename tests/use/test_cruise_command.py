@@ -82,6 +82,25 @@ def test_hardwoods_count_but_are_not_sold(halfshade: Run, tmp_path: Path) -> Non
     assert found["main_species"] == "loblolly"
 
 
+def test_orchard_trees_count_but_are_not_sold(halfshade: Run, tmp_path: Path) -> None:
+    text = HEAD + "1,loblolly,12,60,\n1,pecan,11,50,pole\n"
+    found = _document(halfshade, _table(tmp_path, text), "--plot-acres", "0.1")
+    nuts = next(row for row in found["stand_table"] if row["species"] == "pecan")
+    assert nuts["trees_per_ac"] == pytest.approx(10)
+    assert sum(nuts["ton_ac"].values()) == 0
+
+
+def test_the_site_index_is_told_with_its_species_and_age(halfshade: Run, tmp_path: Path) -> None:
+    path, out = _table(tmp_path, SOUND.replace("loblolly", "longleaf")), tmp_path / "out"
+    said = halfshade("cruise", path, "--plot-acres", "0.1", "--age", "25", "--out", out).stdout
+    found = json.loads((out / "cruise.json").read_text())
+    index = found["site_index_ft"]
+    assert (found["site_index_species"], found["site_index_base_age_yr"]) == ("longleaf", 50)
+    words = f"Site index {index:.0f} ft, longleaf at 50 years: trees.site_index_ft of a scenario."
+    assert words in " ".join(said.split())
+    assert f'# species = "longleaf"\n# site_index_ft = {index:.1f}\n' in (out / "stand.toml").read_text()
+
+
 def test_a_curve_is_recovered_and_never_falls() -> None:
     # heights made from a known curve come back; heights that fall with diameter give a flat curve, not a falling one
     dbh = np.linspace(5.0, 12.0, 20)
@@ -128,6 +147,7 @@ WRONG = {
     "centimetres": (HEAD + "".join(f"1,loblolly,{d},50,\n" for d in (19, 20, 21, 22)), "looks like centimetres"),
     "thick centimetres": (HEAD + "".join(f"1,loblolly,{d},,\n" for d in (26, 28, 31)), "looks like centimetres"),
     "only hardwoods": (HEAD + "1,hardwood,8,50,\n", "all trees are hardwoods"),
+    "pecans": (HEAD + "1,pecan,12,50,\n1,loblolly,8,50,\n", 'species: has no stem equations here (received "pecan")'),
     "no heights": (HEAD + "1,loblolly,8,,\n", "no tree has a height"),
     "feet and inches": (HEAD + "1,loblolly,2,90,\n", ":2: height_ft: is more than 20 ft"),
 }

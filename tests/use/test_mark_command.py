@@ -47,6 +47,12 @@ def test_it_opens_the_canopy_to_the_light_asked_for(halfshade: Run, stem_map: Pa
     assert 0.5 <= found["after"]["light"]["mean"] < 0.53
 
 
+def test_orchard_trees_are_salvage_whatever_their_code(halfshade: Run, stem_map: Path) -> None:
+    taken = _document(halfshade, stem_map, "--species", "pecan", "--leave-trees", "60")["take"]
+    assert {tree["code"] for tree in taken} == {"cull", "pulpwood", "", "sawtimber"}
+    assert all(tree["product"] == ("" if tree["code"] == "cull" else "salvage") for tree in taken)
+
+
 def test_files_hold_every_tree_and_a_map(halfshade: Run, stem_map: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     halfshade("mark", stem_map, "--leave-trees", "150", "--out", out)

@@ -212,6 +212,15 @@ def test_heights_that_contradict_the_site_index_are_warned_of() -> None:
         assert ("heights_off_site_curve" in found) == warned
 
 
+def test_heights_are_held_against_the_index_of_the_species_where_it_is_stated() -> None:
+    plan, stand = changed(pines(), "trees", species="longleaf", site_index_ft=60.0), pines().stand
+    assert stand is not None
+    lines = tuple(line.model_copy(update={"height_ft": 80.0}) for line in stand.dbh_class)
+    warned = warnings_of("run", run(changed(plan, "stand", dbh_class=lines), precision="fast"))
+    message = next(warning.message for warning in warned if warning.code == "heights_off_site_curve")
+    assert "site index 60 of longleaf at 50 years gives" in message
+
+
 def test_panels_of_the_cross_section_start_today() -> None:
     years = [part.year for part in slices_of(pines_compared()) if part.system == "silvopasture"]
     assert years[:2] == [0, 1]

@@ -58,6 +58,7 @@ def calibration_document(result: "Calibration", readings: "Readings") -> dict[st
     """The fit as one JSON document."""
     return {
         "adjusted": [each._asdict() for each in result.adjusted],
+        "left_alone": list(result.left_alone),
         "readings": [
             {
                 "year": int(year),
@@ -115,6 +116,8 @@ def _print(result: "Calibration", document: dict[str, Any], name: str) -> None:
         for each in result.adjusted
     ]
     print_table(f"{name}: what the measurements say", ["", "before", "after", "standard\nerror", "change"], rows)
+    for field in result.left_alone:
+        print_text(f"  {field} is left alone: nothing that was measured changes with it.\n")
     print_text("\n")
     rows = [
         [

@@ -144,6 +144,8 @@ def cruise_document(cruise_: "Cruise", design: "Design") -> dict[str, Any]:
         "main_species": cruise_.main_species,
         "dominant_height_ft": cruise_.dominant_height_ft,
         "site_index_ft": cruise_.site_index_ft,
+        "site_index_species": cruise_.main_species,
+        "site_index_base_age_yr": cruise_.site_index_base_age_yr,
         "standard_error_percent": {name: each.standard_error_percent for name, each in estimates.items()},
         "plots_needed": {name: each.plots_needed for name, each in estimates.items()},
         "estimates": {name: each._asdict() for name, each in estimates.items()},
@@ -220,7 +222,10 @@ def _sentences(result: "Cruise", design: "Design") -> list[str]:
     if result.dominant_height_ft is not None:
         said.append(f"Dominant height of {result.main_species} {result.dominant_height_ft:.0f} ft.")
     if result.site_index_ft is not None:
-        said.append(f"Site index {result.site_index_ft:.0f} ft.")
+        said.append(
+            f"Site index {result.site_index_ft:.0f} ft, {result.main_species} at "
+            f"{result.site_index_base_age_yr:g} years: trees.site_index_ft of a scenario."
+        )
     elif design.age_yr is None:
         said.append("Give --age to have the site index.")
     else:

@@ -155,8 +155,11 @@ def _marked(stems: "StemMap", target: Target, place: tuple[float, float], *, nat
 def _products(stems: "StemMap", *, natural: bool) -> list[str]:
     """Best product of each stem that its code allows, or nothing where it is too small or a cull."""
     from simulator.enterprises.products import pieces  # noqa: PLC0415
+    from simulator.parameters.species import load_species  # noqa: PLC0415
     from simulator.parameters.wood import load_wood  # noqa: PLC0415
 
+    if load_species(stems.species).orchard is not None:
+        return ["" if code == "cull" else "salvage" for code in stems.code]
     wood = load_wood(stems.species, natural=natural)
     found = []
     for dbh, height, code in zip(stems.dbh_in, stems.height_ft, stems.code, strict=True):
