@@ -13,7 +13,7 @@ from simulator.books import books_of
 from simulator.engine import Simulation, simulate
 from simulator.enterprises.loans import loan_cash_per_ac, loan_rows
 from simulator.enterprises.lump_sum import paid_at_signing
-from simulator.enterprises.sold_early import EXIT_PLACES, ExitValue
+from simulator.enterprises.sold_early import ExitValue
 from simulator.events.light import Precision
 from simulator.geometry import rows_of_cell
 from simulator.ledger import unit_prices
@@ -294,5 +294,5 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(whole)],
         drawing=drawing,
         hours_by_month=hours[rows],
-        exit_value=ExitValue(tuple(book.lines[place] for place in EXIT_PLACES), history.exit_quantity[i, rows]),
+        exit_value=history.exits.of(i, rows, book.lines),
     )

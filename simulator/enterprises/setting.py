@@ -86,5 +86,4 @@ def planted(plan: Plan) -> BoolArray:
 
 def has_alley(setting: Setting) -> BoolArray:
     """Where the rows leave alleys wide enough to be worked as grass, (candidates,); true of open pasture."""
-    widths = [scenario.trees.layout.alley_ft if scenario.trees else np.inf for scenario in setting.plan.scenarios]
-    return np.asarray(np.array(widths) >= setting.tables.tree.planting.broadcast_alley_ft)
+    return np.asarray(setting.plan.alley_ft >= setting.tables.tree.planting.broadcast_alley_ft)
