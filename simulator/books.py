@@ -7,11 +7,12 @@ from simulator.enterprises.extra import Facts, Ledger
 from simulator.enterprises.orchard_value import Orchard, quantities_left, with_orchard_left
 from simulator.enterprises.owner_ledger import OwnersBooks, owners_books
 from simulator.enterprises.setting import has_alley
-from simulator.enterprises.sold_early import EXIT_PLACES, ExitValue
+from simulator.enterprises.sold_early import ExitValue
 from simulator.measures import effective_prices, real_discount_rate
 from simulator.parameters.prices import PriceTable
 from simulator.plan import Plan
 from simulator.schedule import NEVER
+from simulator.units import FloatArray
 
 
 def books_of(simulation: Simulation, i: int, price_table: PriceTable) -> OwnersBooks:
@@ -68,14 +69,20 @@ def exit_value_of(simulation: Simulation, i: int) -> ExitValue:
     """
     plan, lines = simulation.setting.plan, simulation.setting.book.lines
     rows, orchard = slice(0, plan.horizon + 1), _orchard(simulation, i)
-    value = ExitValue(tuple(lines[place] for place in EXIT_PLACES), simulation.history.exit_quantity[i, rows].copy())
+    value = simulation.history.exits.of(i, rows, lines)
     if orchard is None:
         return value
-    for key, worth in quantities_left(orchard, real_discount_rate(plan.scenarios[i].money)).items():
-        place = [line.key for line in value.lines].index(key)
-        asked = ~np.isnan(value.quantity[:, place])
-        value.quantity[asked, place] = worth[rows][asked]
-    return value
+    rate = real_discount_rate(plan.scenarios[i].money)
+
+    def with_years_left() -> FloatArray:
+        quantity = value.quantity.copy()
+        for key, worth in quantities_left(orchard, rate).items():
+            place = [line.key for line in value.lines].index(key)
+            asked = ~np.isnan(quantity[:, place])
+            quantity[asked, place] = worth[rows][asked]
+        return quantity
+
+    return ExitValue(value.lines, with_years_left)
 
 
 def _orchard(simulation: Simulation, i: int) -> Orchard | None:

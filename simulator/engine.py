@@ -12,7 +12,7 @@ from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stock
 from simulator.enterprises.killed_wood import book_killed_wood
 from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.setting import Setting, planted, terms_of
-from simulator.enterprises.sold_early import exit_quantities
+from simulator.enterprises.sold_early import YearEnd
 from simulator.enterprises.tree_inputs import book_inputs, book_replanting
 from simulator.enterprises.wood import standing_merchantable_ton_ac
 from simulator.enterprises.year_terms import setting_of_year
@@ -140,7 +140,6 @@ def _establish(run: Simulation) -> Land:
     establishment.book_treatments(setting, 0, plan.start_age)
     establishment.book_sward(setting, 0)
     stand, lit = _first_stand(run)
-    run.history.exit_quantity[:, 0] = 0.0
     run.history.record_start(stand, lit)
     never = np.full(plan.candidates, np.inf)
     grass, stores, none = turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), nobody.astype(np.int64)
@@ -272,8 +271,8 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     if felling.harvested.any():
         land = _after_harvest(run, land, felling.harvested, year)
     left = land.stand, land.stores.head, land.fence_age
-    if run.precision == "exact":  # a search on the fast path asks for no such value, and it costs a quarter more
-        run.history.record_exit(year, exit_quantities(run.setting, *left))
+    if run.precision == "exact":  # a search on the fast path asks for no such value
+        run.history.record_exit(year, YearEnd(run.setting, *left))
     if year == run.setting.plan.horizon:
         book_end_values(run.setting, EndOf(year, run.setting.plan.flags("money", "value_at_end")), *left)
     return land

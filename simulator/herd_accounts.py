@@ -1,5 +1,6 @@
 """The ledger's lines for whichever animal is kept: cows' lines, called and priced as that animal's."""
 
+from functools import cache
 from typing import Final, NamedTuple
 
 from simulator.accounts import LINES, Line
@@ -109,6 +110,7 @@ def words_for(animals: str) -> Words:
     return COWS if animals == NO_ANIMALS else load_animals(animals).words
 
 
+@cache
 def lines_of(words: Words) -> tuple[Line, ...]:
     """Every line of the ledger, those of herd and fence called and priced as this animal's.
 

@@ -8,7 +8,7 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.meadow import Forage
-from simulator.enterprises.sold_early import EXIT_PLACES
+from simulator.enterprises.sold_early import Exits, YearEnd
 from simulator.events.light import Lit
 from simulator.state import (
     Stand,
@@ -69,9 +69,8 @@ class History:
         Arrays (candidates, years) by name of ``STATE_COLUMNS``.
     wood_ton_ac
         Green tons sold by product [ton/ac], (candidates, years, 4).
-    exit_quantity
-        What could be sold with the land after each year's work, (candidates, years, ``EXIT_PLACES``);
-        NaN on the fast path, which does not ask.
+    exits
+        What could be sold with the land after each year's work; not kept on the fast path, which does not ask.
     profile_warm
         Warm-season light across the grass ground [1], list by year of (candidates, points).
     rows
@@ -82,7 +81,7 @@ class History:
         shape = (candidates, last_year + 1)
         self.column: dict[str, FloatArray] = {name: np.zeros(shape) for name in STATE_COLUMNS}
         self.wood_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
-        self.exit_quantity: FloatArray = np.full((*shape, len(EXIT_PLACES)), np.nan)
+        self.exits = Exits(candidates, last_year)
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
@@ -114,9 +113,9 @@ class History:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
         self.column["standing_ton_ac"][:, year] = ton
 
-    def record_exit(self, year: int, quantity: FloatArray) -> None:
-        """Write what could be sold with the land after the year's work, (candidates, lines)."""
-        self.exit_quantity[:, year] = quantity
+    def record_exit(self, year: int, end: YearEnd) -> None:
+        """Keep what could be sold with the land after the year's work."""
+        self.exits.keep(year, end)
 
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""

@@ -1,6 +1,8 @@
 """The ledger: quantities by year and line; prices turn them into money."""
 
 from collections.abc import Mapping
+from copy import copy
+from math import prod
 
 import numpy as np
 
@@ -36,8 +38,11 @@ class Book:
         self.replanting: FloatArray = np.zeros((candidates, len(self.lines)))
 
     def empty_copy(self, candidates: int) -> "Book":
-        """A book of one empty row with the lines of this one's herd, for what is reckoned beside the years."""
-        return Book(candidates, 0, words=self.words)
+        """A book of one empty row with the lines of this one, for what is reckoned beside the years."""
+        empty = copy(self)
+        empty.quantity = np.zeros((candidates, 1, len(self.lines)))
+        empty.replanting = np.zeros((candidates, len(self.lines)))
+        return empty
 
     def post(self, year: int, key: str, quantity: FloatArray | float, where: BoolArray | None = None) -> None:
         """Add a quantity per acre to a line in a year, for all candidates or where a mask says.
@@ -88,4 +93,4 @@ def unit_prices(lines: tuple[Line, ...], prices: Mapping[str, float]) -> FloatAr
     prices
         Value of every price item.
     """
-    return np.array([line.sign * np.prod([prices[item] for item in line.prices]) for line in lines])
+    return np.array([line.sign * prod(prices[item] for item in line.prices) for line in lines])

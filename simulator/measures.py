@@ -80,7 +80,8 @@ class Measures(NamedTuple):
         The same of one cycle by itself: the rate of return of the investment in trees; none where they were found.
     land_expectation
         Worth of bare land under the system's own cycle repeated for ever [$/ac]; of land and stand together where
-        a stand was found: what it earns until its harvest, and the bare land after it.
+        a stand was found: what it earns until its harvest, and the bare land after it. None at a rate of 0, at
+        which income without end has no sum.
     equal_annual_income
         The same as a yearly income: the measure to compare systems by [$/ac/yr].
     equal_annual_margin
@@ -100,7 +101,7 @@ class Measures(NamedTuple):
     npv: float
     irr_all: tuple[float, ...]
     irr_cycle: tuple[float, ...]
-    land_expectation: float
+    land_expectation: float | None
     equal_annual_income: float
     equal_annual_margin: float
     benefit_cost: float
@@ -157,8 +158,10 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
     )
 
 
-def _land_value(flows: Flows, prices: Mapping[str, float], rate: float) -> float:
-    """Worth of the land, and of the stand that is on it [$/ac]."""
+def _land_value(flows: Flows, prices: Mapping[str, float], rate: float) -> float | None:
+    """Worth of the land, and of the stand that is on it [$/ac]; None where the endless series has no sum."""
+    if rate <= 0.0:
+        return None
     bare = float(land_expectation_value(cycle_cash(flows, prices), rate, flows.cycle_yr))
     return _leading_value(flows, prices, rate) + bare * float(discount_factor(rate, flows.leading_yr))
 

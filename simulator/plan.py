@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 
@@ -23,7 +25,7 @@ class Plan:
     horizon: int
     agenda: Agenda
 
-    @property
+    @cached_property
     def last_year(self) -> int:
         """Last row simulated: the horizon, or the longest first tree cycle if that ends later."""
         cycles = (self.calendar.harvest_age - self.start_age)[self.calendar.harvest_age < NEVER]
@@ -34,23 +36,59 @@ class Plan:
         """Number of scenarios in the batch."""
         return len(self.scenarios)
 
-    @property
+    @cached_property
     def start_age(self) -> IntArray:
         """Age of the trees in year 0 [yr], (candidates,); 0 where they are planted then."""
-        return np.array([scenario.stand.age if scenario.stand else 0 for scenario in self.scenarios])
+        return _kept(np.array([scenario.stand.age if scenario.stand else 0 for scenario in self.scenarios]))
 
-    @property
+    @cached_property
     def standing(self) -> BoolArray:
         """Where trees stand already in year 0, (candidates,)."""
-        return self.start_age > 0
+        return _kept(np.asarray(self.start_age > 0))
 
     def column(self, *path: str) -> FloatArray:
         """One numeric field of every scenario, such as ``column("land", "acres")``; NaN for None [(candidates,)]."""
-        return np.array([_field(scenario, path) for scenario in self.scenarios], float)
+        if path not in self._columns:
+            self._columns[path] = _kept(np.array([_field(scenario, path) for scenario in self.scenarios], float))
+        return self._columns[path]
 
     def flags(self, *path: str, equals: object = True) -> BoolArray:
         """Where a field of the scenario equals a value [(candidates,)]."""
-        return np.array([_field(scenario, path) == equals for scenario in self.scenarios])
+        asked = (*path, equals)
+        if asked not in self._flags:
+            self._flags[asked] = _kept(np.array([_field(scenario, path) == equals for scenario in self.scenarios]))
+        return self._flags[asked]
+
+    def tree_column(self, name: str, without: float) -> FloatArray:
+        """One numeric field of the trees of every scenario, and another number without trees [(candidates,)]."""
+        asked = ("trees", name, str(without))
+        if asked not in self._columns:
+            planted = [getattr(scenario.trees, name) if scenario.trees else without for scenario in self.scenarios]
+            self._columns[asked] = _kept(np.array(planted, float))
+        return self._columns[asked]
+
+    @cached_property
+    def alley_ft(self) -> FloatArray:
+        """Width between sets of rows [ft], (candidates,); infinite on open pasture."""
+        trees = [scenario.trees for scenario in self.scenarios]
+        return _kept(np.array([planted.layout.alley_ft if planted else np.inf for planted in trees]))
+
+    @cached_property
+    def _columns(self) -> dict[tuple[str, ...], FloatArray]:
+        return {}
+
+    @cached_property
+    def _flags(self) -> dict[tuple[object, ...], BoolArray]:
+        return {}
+
+
+Kept = TypeVar("Kept", FloatArray, BoolArray, IntArray)
+
+
+def _kept(array: Kept) -> Kept:
+    """An array that is handed out again and again, so nobody may write into it."""
+    array.flags.writeable = False
+    return array
 
 
 def _field(scenario: Scenario, path: tuple[str, ...]) -> float | str | bool | None:

@@ -119,7 +119,7 @@ def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
     repeated = _laid_out(steady.flows, lines)
     quantity, states = mine.quantity, dict(first.states)
     wood, profile, forage = first.wood_ton_ac, first.profile_warm, first.states["forage_lb_ac"]
-    hours, sold = first.hours_by_month, first.exit_value.quantity
+    hours, sold = first.hours_by_month, first.exit_value
     if cut < last:
         quantity = _spliced(mine.quantity, theirs.quantity, cut)
         # the harvest's row pays for what is planted or sown next
@@ -130,7 +130,7 @@ def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
         forage = states["forage_lb_ac"]
         hours = _spliced(hours, then.hours_by_month, cut)
         hours[cut] += then.hours_by_month[0]
-        sold = _spliced(sold, then.exit_value.quantity, cut)
+        sold = sold.followed_by(then.exit_value, cut)
     flows = Flows(lines, quantity, repeated.cycle_quantity, repeated.replanting, mine.cycle_quantity)
     return replace(
         first,
@@ -140,7 +140,7 @@ def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
         profile_warm=profile,
         cycle_forage_lb_ac=forage[1:],
         hours_by_month=hours,
-        exit_value=first.exit_value._replace(quantity=sold),
+        exit_value=sold,
         lives=(first, then),
     )
 

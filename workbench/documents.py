@@ -27,6 +27,8 @@ YEAR_COLUMNS = (
     "light_grass",
     "later_grass",
     "hay_ton_ac",
+    "forage_eaten_lb_ac",
+    "browse_eaten_lb_ac",
     "animal_unit_months_ac",
     "head",
     "straw_bales_ac",
@@ -36,6 +38,8 @@ YEAR_COLUMNS = (
     "basal_area_cut_ft2_ac",
     "trees_dead_per_ac",
     "trees_lost_to_events_per_ac",
+    "trees_lost_to_use_per_ac",
+    "trees_lost_early_per_ac",
     "trees_replanted_per_ac",
 )
 

@@ -44,7 +44,7 @@ WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "c+saw\nton", "sawtimb
 MEASURE_ROWS: Sequence[tuple[str, Callable[[Measures], str]]] = (
     ("Equal annual income, $/ac/yr", lambda m: _whole(m.equal_annual_income)),
     ("  before tax and administration", lambda m: _whole(m.equal_annual_margin)),
-    ("Land expectation value, $/ac", lambda m: _whole(m.land_expectation)),
+    ("Land expectation value, $/ac", lambda m: "-" if m.land_expectation is None else _whole(m.land_expectation)),
     ("Net present value with end values, $/ac", lambda m: _whole(m.npv)),
     ("Internal rate of return, one cycle", lambda m: ", ".join(f"{root:.1%}" for root in m.irr_cycle) or "none"),
     ("Benefit / cost", lambda m: f"{m.benefit_cost:.2f}" if math.isfinite(m.benefit_cost) else "-"),

@@ -122,9 +122,10 @@ def perimeter_ft_ac(plan: Plan) -> FloatArray:
 def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
     """Book the extra treatments that scenarios list for this age of the cycle."""
     shares: dict[str, FloatArray] = {}
+    since_start = age - setting.plan.start_age
     for i, scenario in enumerate(setting.plan.scenarios):
         for treatment in scenario.treatment:
-            if treatment.year + setting.plan.start_age[i] == age[i]:
+            if treatment.year == since_start[i]:
                 shares.setdefault(treatment.item, np.zeros(setting.plan.candidates))[i] += treatment.share
     for item, share in shares.items():
         setting.book.post(year, f"treatment_{item}", share)

@@ -7,19 +7,21 @@ import numpy as np
 from simulator.accounts import Line
 from simulator.enterprises.extra import Facts, Ledger
 from simulator.enterprises.setting import Setting, has_alley, planted
-from simulator.scenario.income import Other
+from simulator.scenario.income import Other, slug
 from simulator.units import BoolArray, FloatArray, IntArray
 
 
 def grass_left_share(setting: Setting, age: IntArray) -> FloatArray:
     """Share of the grass ground that other enterprises leave to the grass this year [1], (candidates,)."""
-    taken = np.zeros(setting.plan.candidates)
-    alley, trees = has_alley(setting), planted(setting.plan)
-    for i, scenario in enumerate(setting.plan.scenarios):
-        year = age[i] - setting.plan.start_age[i]
-        for other in scenario.other:
+    plan, taken = setting.plan, np.zeros(setting.plan.candidates)
+    beside = [i for i, scenario in enumerate(plan.scenarios) if scenario.other]
+    if not beside:
+        return np.ones(plan.candidates)
+    alley, trees, years = has_alley(setting), planted(plan), age - plan.start_age
+    for i in beside:
+        for other in plan.scenarios[i].other:
             fits = suits(other, trees=bool(trees[i]), alley=bool(alley[i]))
-            taken[i] += other.area_share * (fits and other.first_year <= year <= other.last_year)
+            taken[i] += other.area_share * (fits and other.first_year <= years[i] <= other.last_year)
     return np.maximum(1.0 - taken, 0.0)
 
 
@@ -55,19 +57,15 @@ def with_other_income(ledger: Ledger, facts: Facts, prices: Mapping[str, float])
     for payment in facts.scenario.payment:
         due = facts.due(payment.first_year, payment.last_year) & fits[payment.needs]
         account = "sale" if payment.per_ac >= 0 else "upkeep"
-        line = Line(f"payment_{_slug(payment.name)}", payment.name, account, "$", 1 if payment.per_ac >= 0 else -1, ())
+        line = Line(f"payment_{slug(payment.name)}", payment.name, account, "$", 1 if payment.per_ac >= 0 else -1, ())
         ledger = ledger.joined(line, np.where(due, abs(payment.per_ac), 0.0))
     return ledger
 
 
-def _slug(name: str) -> str:
-    return "_".join(name.lower().split())
-
-
 def _uses(facts: Facts) -> dict[str, BoolArray]:
-    """Years in which each kind of use holds; grass is in use where the plan ever grazes or cuts it."""
+    """Years in which each kind of use holds; grass is in use in years in which it is grazed or cut for hay."""
     every = np.ones(len(facts.age), bool)
-    grass = every & bool((facts.grazed | facts.mown).any())
+    grass = facts.grazed | facts.mown
     return {"any": every, "trees": facts.trees, "grass": grass, "both": facts.trees & grass}
 
 
@@ -77,7 +75,7 @@ def _with_other(ledger: Ledger, facts: Facts, other: Other, prices: Mapping[str,
     due = facts.due(other.first_year, other.last_year) & (facts.trees | (other.needs == "any"))
     acres = np.where(due & worth_its_hours(other, facts.light, prices), other.area_share * facts.grass_share, 0.0)
     lit = acres * earned_share(facts.light, other.least_light, other.full_light)
-    key = f"other_{_slug(other.name)}"
+    key = f"other_{slug(other.name)}"
     if other.item is not None:
         ledger = ledger.joined(Line(key, other.name, "sale", "ac", 1, (other.item,)), lit)
     elif other.margin_per_ac is not None:

@@ -94,8 +94,7 @@ def planted(plan: Plan) -> BoolArray:
 
 def has_alley(setting: Setting) -> BoolArray:
     """Where the rows leave alleys wide enough to be worked as grass, (candidates,); true of open pasture."""
-    least = setting.tables.tree.planting.broadcast_alley_ft
-    return np.array([_alley_ft(scenario) >= least for scenario in setting.plan.scenarios])
+    return np.asarray(setting.plan.alley_ft >= setting.tables.tree.planting.broadcast_alley_ft)
 
 
 def has_wide_alley(scenario: Scenario) -> bool:

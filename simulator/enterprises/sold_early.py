@@ -1,6 +1,7 @@
 """What a buyer of the land would pay for what stands on it, after any year."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -18,19 +19,25 @@ EXIT_PLACES = [i for i, line in enumerate(LINES) if line.account == "end value" 
 """Where those lines stand among the ledger's, whatever the animal is called."""
 
 
-class ExitValue(NamedTuple):
-    """What could be sold with the land.
+class ExitValue:
+    """What could be sold with the land; reckoned when somebody asks, for few do.
 
-    Attributes
+    Parameters
     ----------
     lines
         Lines of the ledger at ``EXIT_PLACES``.
-    quantity
-        Quantities per acre after each year, (years, lines).
+    reckon
+        Returns the quantities.
     """
 
-    lines: tuple[Line, ...]
-    quantity: FloatArray
+    def __init__(self, lines: tuple[Line, ...], reckon: Callable[[], FloatArray]) -> None:
+        self.lines = lines
+        self._reckon = reckon
+
+    @cached_property
+    def quantity(self) -> FloatArray:
+        """Quantities per acre after each year, (years, lines)."""
+        return self._reckon()
 
     def per_ac(self, prices: Mapping[str, float]) -> FloatArray:
         """Their worth after each year, fees and selling costs paid [$/ac], (years,)."""
@@ -41,6 +48,10 @@ class ExitValue(NamedTuple):
         worth = self.quantity[year] * unit_prices(self.lines, prices)
         names = dict.fromkeys(line.enterprise for line in self.lines)
         return {name: float(worth[[line.enterprise == name for line in self.lines]].sum()) for name in names}
+
+    def followed_by(self, after: "ExitValue", cut: int) -> "ExitValue":
+        """What could be sold where another life begins after the work of a year, its rows counted from there."""
+        return ExitValue(self.lines, lambda: np.concatenate([self.quantity[: cut + 1], after.quantity[1:]]))
 
 
 def exit_quantities(setting: Setting, stand: Stand, head: FloatArray, fence_age: FloatArray) -> FloatArray:
@@ -61,3 +72,57 @@ def exit_quantities(setting: Setting, stand: Stand, head: FloatArray, fence_age:
     aside = setting._replace(book=setting.book.empty_copy(count))
     book_end_values(aside, EndOf(0, np.ones(count, bool)), stand, head, fence_age)
     return np.asarray(aside.book.quantity[:, 0, EXIT_PLACES])
+
+
+class YearEnd(NamedTuple):
+    """What stands, grazes and is fenced after a year's work, with the batch it belongs to."""
+
+    setting: Setting
+    stand: Stand
+    head: FloatArray
+    fence_age: FloatArray
+
+
+class Exits:
+    """What the land of a batch could be sold with after each year; reckoned when somebody asks, for few do.
+
+    Parameters
+    ----------
+    candidates, last_year
+        Shape: rows 0 to ``last_year`` for each candidate.
+    """
+
+    def __init__(self, candidates: int, last_year: int) -> None:
+        self._shape = (candidates, last_year + 1, len(EXIT_PLACES))
+        self._ends: dict[int, YearEnd] = {}
+
+    def keep(self, year: int, end: YearEnd) -> None:
+        """Keep what stands after a year's work."""
+        self._ends[year] = end
+
+    @cached_property
+    def quantity(self) -> FloatArray:
+        """Quantities, (candidates, years, ``EXIT_PLACES``); NaN in years that were not kept, 0 where trees are set."""
+        quantity = np.full(self._shape, np.nan)
+        quantity[:, 0] = 0.0
+        for year, end in self._ends.items():
+            quantity[:, year] = exit_quantities(*end)
+        return quantity
+
+    def of(self, i: int, rows: slice, lines: Sequence[Line]) -> ExitValue:
+        """What one plan of the batch could be sold with.
+
+        Parameters
+        ----------
+        i
+            Place of the plan in the batch.
+        rows
+            Rows of the horizon.
+        lines
+            Lines of its ledger.
+
+        Returns
+        -------
+        ExitValue
+        """
+        return ExitValue(tuple(lines[place] for place in EXIT_PLACES), lambda: self.quantity[i, rows])

@@ -27,14 +27,11 @@ class Needles(NamedTuple):
     ----------
     zone_share
         Share of the land that lies under or near crowns [1], (candidates,).
-    per_zone_ac_lb
-        Needles on that ground [lb/ac of it], (candidates,).
     per_ac_lb
         Needles per acre of land [lb/ac], (candidates,).
     """
 
     zone_share: FloatArray
-    per_zone_ac_lb: FloatArray
     per_ac_lb: FloatArray
 
 
@@ -94,7 +91,7 @@ def needles(stand: Stand, geometry: Geometry, straw: Straw) -> Needles:
     area = basal_area_ft2_ac(stand)
     zone = np.divide(area, share, out=np.zeros_like(area), where=share > 0)
     fall = straw_yield_lb_ac(zone, stand.age, straw.yearly)
-    return Needles(share, fall, fall * share)
+    return Needles(share, fall * share)
 
 
 def grass_growth(

@@ -22,17 +22,17 @@ from simulator.units import BoolArray, FloatArray, IntArray
 
 def ripped_of(plan: Plan) -> BoolArray:
     """Where rows of old pasture are ripped before planting, (candidates,); true without trees."""
-    return of_trees(plan, lambda trees: float(trees.rip), 1.0) > 0
+    return plan.tree_column("rip", without=1.0) > 0
 
 
 def volunteers_of(plan: Plan) -> FloatArray:
     """Self-sown trees [1/ac], (candidates,)."""
-    return of_trees(plan, lambda trees: trees.volunteers_per_ac, 0.0)
+    return plan.tree_column("volunteers_per_ac", without=0.0)
 
 
 def volunteers_cut_of(plan: Plan) -> BoolArray:
     """Where they are meant to be cut, (candidates,)."""
-    return of_trees(plan, lambda trees: float(trees.control_volunteers), 1.0) > 0
+    return plan.tree_column("control_volunteers", without=1.0) > 0
 
 
 def site_of_year(site: Site, plan: Plan, tables: Tables, stand: Stand, grass_nitrogen_lb_ac: FloatArray) -> Site:
@@ -127,7 +127,7 @@ def replanted(stand: Stand, plan: Plan, geometry: Geometry) -> tuple[Stand, Floa
         take the size of their row: one year's difference is left out.
     """
     below = of_trees(plan, lambda trees: trees.replant_below or 0.0, 0.0)
-    survival = of_trees(plan, lambda trees: trees.survival, 1.0)
+    survival = plan.tree_column("survival", without=1.0)
     spots = np.where(geometry.planted, geometry.spots_per_ac[:, None], 0.0)
     alive = stand.trees.sum(axis=1) / np.maximum(spots.sum(axis=1), 1e-12)
     due = (stand.age == 1) & (alive < below) & (plan.agenda.let_go_from > 2)

@@ -78,8 +78,8 @@ def site_of(plan: Plan, tree: Tree) -> Site:
     return Site(
         site_index_ft=np.where(np.isnan(stated), converted, stated) * seed,
         culture=np.where(weeded, bare_culture, bare_culture * kept),
-        survival=of_trees(plan, lambda trees: trees.survival, 1.0) * np.where(weeded, 1.0, lost.survival_share),
-        crown_multiplier=of_trees(plan, lambda trees: trees.crown_width_multiplier, 1.0),
+        survival=plan.tree_column("survival", without=1.0) * np.where(weeded, 1.0, lost.survival_share),
+        crown_multiplier=plan.tree_column("crown_width_multiplier", without=1.0),
         cutover=cutover,
         weeded=weeded,
         rust_infected_share=np.where(np.isnan(infected), tree.species.rust.infected_share, infected),
@@ -89,7 +89,7 @@ def site_of(plan: Plan, tree: Tree) -> Site:
 
 def weeded_of(plan: Plan) -> BoolArray:
     """Where weeds are controlled along the rows, (candidates,); true without trees."""
-    return of_trees(plan, lambda trees: float(trees.weed_control), 1.0) > 0
+    return plan.tree_column("weed_control", without=1.0) > 0
 
 
 def of_trees(plan: Plan, value: Callable[[Trees], float], without: float) -> FloatArray:

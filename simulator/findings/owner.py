@@ -36,7 +36,13 @@ def _help_repaid(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 def _loans(outcome: Outcome) -> Iterator[tuple[str, str]]:
     last = len(outcome.cash_per_ac) - 1
-    for name, years in loans_of(outcome.scenario, last + 1):
+    for loan, (name, years) in zip(outcome.scenario.loan, loans_of(outcome.scenario, last + 1), strict=True):
+        if loan.first_year > last:
+            message = (
+                f"{name.capitalize()} would be paid out in year {loan.first_year}, after the last year of the horizon, "
+                f"{last}: nothing of it is in the figures."
+            )
+            yield "loan_too_late", message
         if years.owed[last] > 0:
             yield "loan_left", f"{name.capitalize()}: ${years.owed[last]:,.0f} an acre is still owed in year {last}."
     if outcome.scenario.loan and outcome.cash_after_loans_per_ac.cumsum().min() < -1.0:

@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Mapping
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import NamedTuple
@@ -63,8 +64,7 @@ def load_prices(name: str, beside: Path | None = None) -> PriceTable:
         If there is no such table, or the user's file cannot be read as one.
     """
     if name in price_table_names():
-        with resources.as_file(resources.files("price_tables") / f"{name}.toml") as path:
-            return _read(path)
+        return _packaged(name)
     if not name.endswith(".toml"):
         known = ", ".join(price_table_names())
         remedy = f"Use one of: {known}; or a .toml file beside the scenario."
@@ -76,6 +76,12 @@ def load_prices(name: str, beside: Path | None = None) -> PriceTable:
         raise InputError(
             [Problem("money.price_table", f"cannot be read: {error}", repr(name), "Copy a packaged table and edit it.")]
         ) from error
+
+
+@cache
+def _packaged(name: str) -> PriceTable:
+    with resources.as_file(resources.files("price_tables") / f"{name}.toml") as path:
+        return _read(path)
 
 
 def _read(path: Path) -> PriceTable:

@@ -84,9 +84,8 @@ class Stocker(NamedTuple):
 
 
 class StockerYear(NamedTuple):
-    """One season of stockers: head and weight sold, weight gained by the survivors [head, lb]."""
+    """One season of stockers: weight sold, and weight gained by the survivors [lb]."""
 
-    head_sold: FloatArray
     weight_sold_lb: FloatArray
     gain_lb: FloatArray
 
@@ -249,4 +248,4 @@ def stocker_year(head: Floats, gain_lb_day: Floats, days: Floats, stocker: Stock
     survivors = np.asarray((1.0 - stocker.death_share) * np.asarray(head, dtype=np.float64))
     gained = np.asarray(gain_lb_day, dtype=np.float64) * days
     sold = survivors * (stocker.purchase_weight_lb + gained) * (1.0 - stocker.shrink_share)
-    return StockerYear(survivors, np.asarray(sold), np.asarray(survivors * gained))
+    return StockerYear(np.asarray(sold), np.asarray(survivors * gained))

@@ -86,6 +86,16 @@ def switch_comes_within_the_cycle(draft: Draft) -> list[Problem]:
     return [draft.problem(("pasture", "switch", "year"), rule, remedy="Name an earlier year, or change grass.")]
 
 
+def switch_follows_the_first_sowing(draft: Draft) -> list[Problem]:
+    """Another grass takes the place of one that is sown, so it comes after that sowing."""
+    year, sown = draft.get("pasture", "switch", "year"), draft.get("pasture", "sown_year")
+    if year is None or sown is None or draft.get("pasture", "established") is not False or year > sown:
+        return []
+    rule = f"must be later than sown_year = {sown}, when the first grass is sown"
+    remedy = "Name a later year, or name this grass in [pasture] and take [pasture.switch] out."
+    return [draft.problem(("pasture", "switch", "year"), rule, remedy=remedy)]
+
+
 GRASS_RULES: Final[tuple[Rule, ...]] = (
     overseeding_needs_a_summer_perennial,
     overseeding_details_need_overseeding,
@@ -94,4 +104,5 @@ GRASS_RULES: Final[tuple[Rule, ...]] = (
     switch_says_when,
     switch_is_another_grass,
     switch_comes_within_the_cycle,
+    switch_follows_the_first_sowing,
 )

@@ -52,5 +52,11 @@ class Payment(Section):
     first_year: LatePlanYear = Field(default=1, description="years since planting")
     last_year: LatePlanYear = Field(default=120, description="years since planting")
     needs: Literal["any", "trees", "grass", "both"] = Field(
-        default="any", description="paid for trees that stand, for grass in use, for both on one acre, or for any use"
+        default="any",
+        description="paid in years with trees, with grass that is used, with both, or in every year",
     )
+
+
+def slug(name: str) -> str:
+    """A name as it stands in the keys of the ledger: small letters, ``_`` between words."""
+    return "_".join(name.lower().replace("_", " ").split())

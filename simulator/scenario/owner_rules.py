@@ -7,10 +7,14 @@ from simulator.errors import Problem
 from simulator.parameters.prices import PriceTable
 from simulator.parameters.upkeep import load_sprays
 from simulator.scenario.draft import Draft
+from simulator.scenario.income import slug
+from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest, shown
 from simulator.scenario.tree_rules import Rule
 
-RESERVED: Final = ("wood", "hay", "grazing", "straw", "land", "hunting", "carbon", "help", "loan")
+RESERVED: Final = ("wood", "hay", "grazing", "straw", "nuts", "land", "hunting", "carbon", "help", "loan")
+NEVER_HELPED: Final = ("wage", "hired_wage", "tax_and_administration")
+"""Costs whose lines no help counts: hours and overhead."""
 COST_GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "planting": (
         "seedlings",
@@ -30,18 +34,33 @@ COST_GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 def names_differ(draft: Draft) -> list[Problem]:
-    """Other enterprises and payments have names of their own, which no enterprise of the ledger has."""
+    """Other enterprises and payments have names of their own, which no enterprise of the ledger has; so do loans.
+
+    Names are alike whose lines of the ledger would be: capitals, and whether a space or ``_`` stands between words,
+    make no difference, and an enterprise takes the name of its hours too.
+    """
     problems, seen = [], set(RESERVED)
     for table in ("other", "payment"):
         for number, entry in enumerate(draft.entries(table)):
             name = entry.get("name")
             if name is None:
                 continue
-            if name.strip().lower() in seen:
-                rule = "is a name that is taken"
-                problems.append(draft.problem((table, number, "name"), rule, remedy="Give each a name of its own."))
-            seen.add(name.strip().lower())
+            names = {slug(name), f"{slug(name)}_labour"} if table == "other" else {slug(name)}
+            if names & seen:
+                problems.append(_taken(draft, (table, number, "name")))
+            seen |= names
+    loans: set[str] = set()
+    for number, entry in enumerate(draft.entries("loan")):
+        if (name := entry.get("name")) is None:
+            continue
+        if slug(name) in loans:
+            problems.append(_taken(draft, ("loan", number, "name")))
+        loans.add(slug(name))
     return problems
+
+
+def _taken(draft: Draft, path: FieldPath) -> Problem:
+    return draft.problem(path, "is a name that is taken", remedy="Give each a name of its own.")
 
 
 def first_years_come_first(draft: Draft) -> list[Problem]:
@@ -128,7 +147,7 @@ def items_of_owners_are_known(draft: Draft, prices: PriceTable) -> list[Problem]
     problems = []
     sold = [item for item in prices.items if prices.groups[item] == "sale"]
     income = [item for item in sold if prices.items[item].unit == "$/ac"]
-    costs = [item for item in prices.items if item not in sold]
+    costs = items_that_can_be_helped(prices)
     asked = [(("other", n, "item"), entry.get("item"), income) for n, entry in enumerate(draft.entries("other"))]
     asked += [
         (("cost_share", n, "line"), entry.get("line"), [*COST_GROUPS, *costs])
@@ -139,6 +158,12 @@ def items_of_owners_are_known(draft: Draft, prices: PriceTable) -> list[Problem]
             remedy = f"{nearest(name, known)} Known: {', '.join(known)}.".strip()
             problems.append(draft.problem(path, "is not known here", received=shown(name), remedy=remedy))
     return problems
+
+
+def items_that_can_be_helped(prices: PriceTable) -> list[str]:
+    """Costs that help can be a share of: sums of money, no multipliers, and neither hours nor overhead."""
+    costs = [item for item in prices.items if prices.groups[item] != "sale" and item not in NEVER_HELPED]
+    return [item for item in costs if prices.items[item].unit.startswith("$")]
 
 
 OWNER_RULES: Final[tuple[Rule, ...]] = (

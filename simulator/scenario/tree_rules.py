@@ -14,6 +14,8 @@ FASTEST_HEIGHT_FT_A_YEAR: Final = 5.0
 """No pine grows taller than this times its years; assumed for this project, only to catch slips of the pen."""
 WHOLE_ROWS: Final = ("rows", "strips")
 """Methods that take whole rows and nothing else."""
+TREE_WORK: Final = {"thinning": 1, "pruning": 1, "treatment": 0, "herbicide": 0}
+"""Tables of work in a tree cycle, and how many years before the harvest it must be done at the latest."""
 RESIDUALS: Final = ("residual_trees_per_ac", "residual_basal_area_ft2_ac")
 
 
@@ -39,12 +41,13 @@ def tree_work_needs_trees(draft: Draft) -> list[Problem]:
 
 
 def tree_work_ends_before_harvest(draft: Draft) -> list[Problem]:
-    """Thinnings and prunings come before the final harvest, treatments not after it."""
+    """Thinnings and prunings come before the final harvest, treatments and sprays not after it."""
     harvest = draft.get("harvest", "year")
     if not draft.written("trees") or harvest is None:
         return []
     problems = []
-    for table, last in (("thinning", harvest - 1), ("pruning", harvest - 1), ("treatment", harvest)):
+    for table, years_before in TREE_WORK.items():
+        last = harvest - years_before
         for number, entry in enumerate(draft.entries(table)):
             if (year := entry.get("year")) is not None and year > last:
                 rule = f"must not be later than {last}, for the trees are cut in year {harvest}"

@@ -8,12 +8,18 @@ from hypothesis import strategies as st
 
 from plans import changed, example, fast, grown_fast, pasture, plantation
 from simulator.accounts import LINES
+from simulator.enterprises.cost_share import NOT_HELPED
 from simulator.enterprises.other_income import earned_share
+from simulator.herd_accounts import lines_of, words_for
+from simulator.parameters.catalogue import animal_names
+from simulator.parameters.prices import load_prices
 from simulator.parameters.upkeep import load_months, load_sprays
 from simulator.result import Outcome
 from simulator.scenario.income import Other, Payment
 from simulator.scenario.model import Scenario
 from simulator.scenario.owner import CostShare, Labour
+from simulator.scenario.owner_rules import items_that_can_be_helped
+from simulator.scenario.price_rules import PER_ACRE_UNITS
 
 
 def owned(plan: Scenario) -> Scenario:
@@ -114,6 +120,31 @@ def test_payments_go_to_the_systems_that_hold_what_they_ask(needs: str, systems:
         assert line(outcome, "payment_help")[1:11] == pytest.approx(expected)
         assert line(outcome, "payment_help")[11:34] == pytest.approx(0.0)
     assert line(outcomes["b"], "payment_help")[36:] == pytest.approx(3.0 if "b" in systems else 0.0)
+
+
+def test_payments_for_grass_follow_the_years_in_which_it_is_used() -> None:
+    late = changed(pasture(example()), "use", hay_years=(3, 6), first_grazing_year=9, animals="cattle")
+    payment = Payment.model_validate({"name": "green", "per_ac": 3.0, "needs": "grass"})
+    outcome = fast(late.model_copy(update={"payment": (payment,)}))
+    used = (outcome.states["hay_ton_ac"] > 0) | (outcome.states["animal_unit_months_ac"] > 0)
+    assert not used[:3].any()
+    assert used[3:7].all()
+    assert not used[7:9].any()
+    assert used[9:].all()
+    assert line(outcome, "payment_green") == pytest.approx(np.where(used, 3.0, 0.0))
+
+
+def test_every_cost_that_can_be_helped_is_in_a_line_that_help_counts() -> None:
+    prices = load_prices("demo-2025")
+    words = [words_for(name) for name in animal_names()]
+    counted = [each for named in words for each in lines_of(named) if each.sign < 0 and each.account not in NOT_HELPED]
+    counted_items = {item for each in counted for item in each.prices}
+    by_the_acre = {item for item in prices.items if prices.items[item].unit in PER_ACRE_UNITS}
+    items = items_that_can_be_helped(prices)
+    # what is paid by the acre may be a treatment, and the price of a spray is that of a line of its own
+    assert set(items) <= counted_items | by_the_acre
+    assert not {"wage", "hired_wage", "tax_and_administration", "seedling_factor_elite_family"} & set(items)
+    assert {"seedlings", "cross_fence_and_water", "sward_establishment", "burn"} <= set(items)
 
 
 @settings(max_examples=8)

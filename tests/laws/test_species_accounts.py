@@ -116,7 +116,9 @@ def test_a_comparison_of_another_species_holds_together(species: str) -> None:
     codes = {(warning.system, warning.code) for warning in compared.warnings}
     assert ("silvopasture", "provisional_numbers") in codes
     assert ("plantation", "site_index_conversion") in codes
-    assert ("silvopasture", "nuts_and_animals") in codes or species != "pecan"
+    assert (("silvopasture", "nuts_and_animals") in codes) == (species == "pecan")
     assert tree_product(compared.systems) == ("nuts" if species == "pecan" else "wood")
     assert 0.8 < compared.land_equivalent.total < 2.0
-    assert species != "pecan" or 0.8 < compared.land_equivalent.wood < 1.05, "as many trees bear nearly as many nuts"
+    # as many trees bear nearly as many nuts; half as many pines, each with more room, more than half the wood or so
+    least, most = (0.8, 1.05) if species == "pecan" else (0.4, 0.8)
+    assert least < compared.land_equivalent.wood < most

@@ -19,7 +19,7 @@ from simulator.result import Outcome, run
 from simulator.scenario.file import load_text
 from simulator.scenario.income import Income, Other
 from simulator.scenario.model import Scenario
-from simulator.scenario.owner import CostShare, Herbicide, Labour
+from simulator.scenario.owner import CostShare, Herbicide, Labour, Loan
 from standing import pines
 from workbench.examples import Choices, scenario_text
 
@@ -360,3 +360,28 @@ def test_everything_at_once_still_adds_up_in_all_three_systems() -> None:
         assert sum(outcome.measures.by_enterprise.values()) == pytest.approx(worth, rel=1e-9)
         cash = ledger[ledger["account"] != "end value"].groupby("year")["amount"].sum().reindex(YEARS, fill_value=0.0)
         assert outcome.cash_per_ac == pytest.approx(cash.to_numpy())
+
+
+def test_a_loan_after_the_horizon_is_not_in_the_figures_and_said_to_be() -> None:
+    late = Loan(name="shed", amount_per_ac=100.0, rate=0.05, years=5, first_year=41)
+    outcome = fast(asked(loan=(late,)))
+    assert outcome.cash_after_loans_per_ac == pytest.approx(outcome.cash_per_ac)
+    assert "Shed would be paid out in year 41" in codes(outcome)["loan_too_late"]
+    assert "loan_too_late" not in codes(fast(asked(loan=(late.model_copy(update={"first_year": 40}),))))
+
+
+def test_at_a_rate_of_zero_land_has_no_expectation_value_but_an_income() -> None:
+    outcome = fast(changed(example(), "money", discount_rate=0.0))
+    assert outcome.measures.land_expectation is None
+    cycle = 35
+    cash = outcome.cash_per_ac
+    replanted = cash[1:cycle].sum() + cash[cycle]  # the harvest's year pays for the next planting
+    assert outcome.measures.equal_annual_income == pytest.approx(replanted / cycle, rel=1e-9)
+
+
+def test_exit_values_are_reckoned_only_when_asked_and_end_as_the_books_do() -> None:
+    outcome = run(example())
+    assert "exit_value" not in vars(outcome) or "quantity" not in vars(outcome.exit_value)
+    left = [line.key == "end_reconversion" for line in outcome.flows.lines]
+    end = outcome.end_value_per_ac - outcome.amount[:, left].sum()
+    assert outcome.value_if_sold_per_ac[40] == pytest.approx(end, rel=1e-12)

@@ -76,6 +76,27 @@ def test_one_mistake_is_named_with_field_line_and_remedy(mistake: Mistake) -> No
     assert problems[0].line is not None
 
 
+def _switched(sown: int, year: int) -> str:
+    plan = EXAMPLE.replace("established = true", f"established = false\nsown_year = {sown}", 1)
+    plan = plan.replace("# overseeded = ", f"{SWITCH}year = {year}\n# ", 1)
+    plan = plan.replace("hay_years = [1, 4]", "hay_years = [11, 12]")
+    return plan.replace("first_grazing_year = 4", "first_grazing_year = 13")
+
+
+@pytest.mark.parametrize("year", [8, 9])
+def test_another_grass_does_not_come_before_the_sowing_of_the_first(year: int) -> None:
+    with pytest.raises(InputError) as caught:
+        load_text(_switched(9, year), "field.toml")
+    assert [(each.field, each.rule) for each in caught.value.problems] == [
+        ("pasture.switch.year", "must be later than sown_year = 9, when the first grass is sown")
+    ]
+
+
+@pytest.mark.parametrize(("sown", "year"), [(9, 10), (0, 1)])
+def test_another_grass_may_come_a_year_after_the_sowing_of_the_first(sown: int, year: int) -> None:
+    assert load_text(_switched(sown, year), "field.toml").pasture.switch is not None
+
+
 def test_a_switch_needs_trees() -> None:
     text = (
         "format = 1\n[land]\nacres = 10\nlatitude_deg = 31\nsite_index_ft = 60\n[money]\ndiscount_rate = 0.04\n"

@@ -31,6 +31,16 @@ area_share = 0.6
 margin_per_ac = 1
 first_year = 5
 """
+OTHER_AND_ITS_HOURS = """
+[[other]]
+name = "x labour"
+area_share = 0.1
+margin_per_ac = 1
+[[other]]
+name = "x"
+area_share = 0.1
+margin_per_ac = 1
+"""
 
 
 def every_line() -> str:
@@ -120,6 +130,12 @@ def test_a_spray_near_hay_is_noted_with_the_months_lost(tmp_path: Path) -> None:
         ('[[herbicide]]\nyear = 2\nproduct_class = "triclopir"', 'Did you mean "triclopyr"?'),
         ('[[other]]\nname = "flowers"\narea_share = 0.1', "margin_per_ac or by item"),
         ('[[other]]\nname = "hay"\narea_share = 0.1\nmargin_per_ac = 1', "is a name that is taken"),
+        ('[[other]]\nname = "nuts"\narea_share = 0.1\nmargin_per_ac = 1', "is a name that is taken"),
+        ('[[payment]]\nname = "a b"\nper_ac = 1\n[[payment]]\nname = "A_b"\nper_ac = 1', "payment[2].name"),
+        ('[[payment]]\nname = "a b"\nper_ac = 1\n[[payment]]\nname = "a  b"\nper_ac = 1', "payment[2].name"),
+        (OTHER_AND_ITS_HOURS, "other[2].name"),
+        ("[[loan]]\nrate = 0.05\nyears = 5\namount = 9\n" * 2, "loan[2].name"),
+        ('[[herbicide]]\nyear = 36\nproduct_class = "triclopyr"', "must not be later than 35"),
         ('[[other]]\nname = "x"\narea_share = 0.1\nitem = "burn"', "is not known here"),
         ('[[other]]\nname = "\\u001b[2J"\narea_share = 0.1\nmargin_per_ac = 1', "other[1].name"),
         (TWO_OTHERS, "enterprises of year 5 take 120% of the grass ground"),
@@ -129,6 +145,9 @@ def test_a_spray_near_hay_is_noted_with_the_months_lost(tmp_path: Path) -> None:
         ("[[loan]]\nrate = 0.05\nyears = 5", "must state amount or amount_per_ac"),
         ("[[loan]]\nrate = 5\nyears = 5\namount = 10", "loan[1].rate"),
         ('[[cost_share]]\nline = "planing"\nshare = 0.5', 'Did you mean "planting"?'),
+        ('[[cost_share]]\nline = "wage"\nshare = 0.5', "is not known here"),
+        ('[[cost_share]]\nline = "tax_and_administration"\nshare = 0.5', "is not known here"),
+        ('[[cost_share]]\nline = "seedling_factor_poor"\nshare = 0.5', "is not known here"),
         ('[[cost_share]]\nline = "calf"\nshare = 0.5', "is not known here"),
     ],
 )
@@ -158,3 +177,15 @@ def test_the_bars_of_the_money_chart_still_add_up_to_the_cash(everything: Path, 
     wood = net_by_enterprise(comparison.systems["silvopasture"])["wood"]
     paid = wood[34] + wood[35] if sale == "lump sum" else wood[35]
     assert f"wood ${paid:,.0f}" in drawn.replace("wood \\$", "wood $")
+
+
+def test_at_a_rate_of_zero_json_has_null_for_the_land_expectation_value(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(re.sub(r"discount_rate = [.\d]+", "discount_rate = 0.0", example_text()), encoding="utf-8")
+    shown = CliRunner().invoke(run, [str(path), "--json"]).stdout
+    document = json.loads(shown)
+    assert "NaN" not in shown
+    assert document["land_expectation_per_ac"] is None
+    assert document["equal_annual_income_per_ac"] > 0
+    row = next(row for row in CliRunner().invoke(run, [str(path)]).stdout.splitlines() if "Land expectation" in row)
+    assert "nan" not in row
