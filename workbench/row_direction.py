@@ -11,6 +11,9 @@ NEARLY_ALONG_DEG: Final = 22.5
 LEAST_LIGHT: Final = 0.01
 """Differences of light smaller than this share are none."""
 
+LEAST_UNEVENNESS: Final = 0.03
+"""Differences of light's deviation over its mean that nobody would see are not worth a word; assumed, no source."""
+
 
 def row_direction_document(found: RowDirection | None) -> dict[str, Any] | None:
     """Both directions as JSON; None without rows.
@@ -64,10 +67,18 @@ def row_direction_sentence(found: RowDirection) -> str | None:
         return None
     first, last = found.shaded_years
     years = f"year {first}" if first == last else f"years {first}-{last}"
+    even = _evenness(there.shaded.unevenness, here.shaded.unevenness)
     return (
-        f"Turning rows from {_named(here)} to {_named(there)} would give the grass {_light(summer)} light in "
-        f"summer and {_light(winter, unit=not summer)} in winter ({years}) and {_money(more)}."
+        f"Turning rows from {_named(here)} to {_named(there)} gives the grass {_light(summer)} light in summer{even}, "
+        f"{_light(winter, unit=not summer)} in winter ({years}), and {_money(more)}."
     )
+
+
+def _evenness(there: float, here: float) -> str:
+    """Whether the light falls clearly more or less evenly across the ground."""
+    if abs(there - here) < LEAST_UNEVENNESS:
+        return ""
+    return f", spread {'less' if there > here else 'more'} evenly"
 
 
 def _points(share: float) -> int:
@@ -84,8 +95,8 @@ def _light(points: int, *, unit: bool = True) -> str:
 
 def _money(more: float) -> str:
     if abs(more) < 1.0:
-        return "change income by under $1 an acre a year"
-    return f"{'add' if more > 0 else 'take'} {dollars(abs(more), yearly=True)} an acre a year"
+        return "changes income by under $1 an acre a year"
+    return f"{'adds' if more > 0 else 'takes'} {dollars(abs(more), yearly=True)} an acre a year"
 
 
 def _named(direction: Direction) -> str:

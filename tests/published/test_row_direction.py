@@ -109,7 +109,7 @@ def test_the_sentence_and_the_document_hold_the_same_numbers(found: RowDirection
     planned, turned = (document[way]["shaded_years"] for way in ("as_planned", "turned"))
     summer = round(100.0 * (turned["light_warm"] - planned["light_warm"]))
     winter = round(100.0 * (planned["light_cool"] - turned["light_cool"]))
-    assert f"{summer} point{'' if summer == 1 else 's'} more light in summer and {winter} less in winter" in said
+    assert f"{summer} point{'' if summer == 1 else 's'} more light in summer, spread less evenly, {winter} less in winter" in said
     assert "years {}-{}".format(*document["shaded_years"]) in said
     assert "from north-south to east-west" in said
 
@@ -121,7 +121,7 @@ def test_the_sentence_is_short_and_left_out_where_nothing_changes(found: RowDire
     here = found.as_planned
     dearer = found._replace(turned=here._replace(equal_annual_income=here.equal_annual_income - 1.6))
     assert "as much light in summer" in str(row_direction_sentence(dearer))
-    assert "take $2 an acre a year" in str(row_direction_sentence(dearer))
+    assert "takes $2 an acre a year" in str(row_direction_sentence(dearer))
     assert row_direction_sentence(found._replace(turned=found.as_planned)) is None
 
 
