@@ -63,7 +63,10 @@ def quantities_left(orchard: Orchard, rate: float) -> dict[str, FloatArray]:
     left = np.zeros((orchard.cycle_yr + 1, due.shape[1]))
     for year in range(orchard.cycle_yr - 1, -1, -1):
         left[year] = (left[year + 1] + due[year + 1]) / (1.0 + rate)
-    rows = left[orchard.row_in_cycle.astype(int)] * (orchard.trees_per_ac > 0)[:, None]
+    # the ground of a stand that was felled ages on without trees, outside any cycle of this record
+    row = orchard.row_in_cycle.astype(int)
+    stands = (orchard.trees_per_ac > 0) & (row >= 0) & (row <= orchard.cycle_yr)
+    rows = left[np.clip(row, 0, orchard.cycle_yr)] * stands[:, None]
     return dict(zip(REST_OF_THE_PLAN, rows.T, strict=True))
 
 

@@ -19,7 +19,8 @@ from workbench.examples import Choices, scenario_text
 
 
 def orchard() -> Scenario:
-    return changed(load_text(scenario_text(Choices(trees="pecan", layout="square")), "orchard"), "land", acres=400.0)
+    plan = load_text(scenario_text(Choices(trees="pecan", layout="square")), "orchard")
+    return changed(changed(plan, "land", acres=400.0), "money", horizon_years=40)
 
 
 def with_(plan: Scenario, **parts: object) -> Scenario:

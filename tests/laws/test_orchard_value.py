@@ -21,8 +21,9 @@ NUT_LINES = ("nuts", "nut_harvest", "orchard_care", "nut_labour")
 
 
 def orchard(**money: object) -> Scenario:
+    """An orchard cut at 60, on a horizon of 40 years unless said otherwise."""
     plan = load_text(scenario_text(Choices(trees="pecan", layout="square")), "orchard")
-    return changed(plan, "money", **money)
+    return changed(plan, "money", **{"horizon_years": 40, **money})
 
 
 @cache

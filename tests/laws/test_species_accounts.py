@@ -14,7 +14,8 @@ from workbench.examples import Choices, scenario_text
 
 
 def orchard() -> Scenario:
-    return load_text(scenario_text(Choices(trees="pecan", layout="square")), "orchard")
+    plan = load_text(scenario_text(Choices(trees="pecan", layout="square")), "orchard")
+    return changed(plan, "money", horizon_years=40)
 
 
 def posted(outcome: Outcome, key: str) -> np.ndarray:

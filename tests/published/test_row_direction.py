@@ -109,7 +109,10 @@ def test_the_sentence_and_the_document_hold_the_same_numbers(found: RowDirection
     planned, turned = (document[way]["shaded_years"] for way in ("as_planned", "turned"))
     summer = round(100.0 * (turned["light_warm"] - planned["light_warm"]))
     winter = round(100.0 * (planned["light_cool"] - turned["light_cool"]))
-    assert f"{summer} point{'' if summer == 1 else 's'} more light in summer, spread less evenly, {winter} less in winter" in said
+    assert (
+        f"{summer} point{'' if summer == 1 else 's'} more light in summer, spread less evenly, {winter} less in winter"
+        in said
+    )
     assert "years {}-{}".format(*document["shaded_years"]) in said
     assert "from north-south to east-west" in said
 
