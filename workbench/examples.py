@@ -65,8 +65,8 @@ def scenario_text(choices: Choices) -> str:
 
 def _later_grass(choices: Choices) -> str:
     """A grass that people sow once trees shade the first, where the trade would have it with these trees."""
-    others = (numbers_of(choices)["later_grass"], "bahiagrass", "ryegrass")
-    others = [grass for grass in others if grass != choices.grass]
+    wished = (numbers_of(choices)["later_grass"], "bahiagrass", "ryegrass")
+    others = [grass for grass in wished if grass != choices.grass]
     # what is refused for the trees or the layout is refused with every grass: any other one then serves in a comment
     return next((grass for grass in others if not refusals(choices._replace(grass=grass))), others[0])
 
