@@ -193,7 +193,6 @@ def test_the_command_refuses_by_the_table(monkeypatch: pytest.MonkeyPatch) -> No
     assert CliRunner().invoke(init, ["--animals", "none"]).exit_code == 0
 
 
-@pytest.mark.skipif("pecan" not in tree_names(), reason="no pecan in this catalogue")
 def test_a_refusal_is_one_line_and_exit_code_2(halfshade: Callable[..., "subprocess.CompletedProcess[str]"]) -> None:
     done = halfshade("init", "--trees", "pecan", "--layout", "double")
     assert (done.returncode, done.stdout) == (2, "")
