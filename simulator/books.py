@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from simulator.engine import Simulation
 from simulator.enterprises.extra import Facts, Ledger
 from simulator.enterprises.orchard_value import Orchard, quantities_left, with_orchard_left
 from simulator.enterprises.owner_ledger import OwnersBooks, owners_books
@@ -12,6 +11,7 @@ from simulator.measures import effective_prices, real_discount_rate
 from simulator.parameters.prices import PriceTable
 from simulator.plan import Plan
 from simulator.schedule import NEVER
+from simulator.simulation import Simulation
 from simulator.units import FloatArray
 
 

@@ -1,7 +1,6 @@
 """The yearly loop: the order of events on the land, and nothing else."""
 
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,74 +19,18 @@ from simulator.events.damage import Ground, damage_of_year, drought_forage_share
 from simulator.events.found import as_found
 from simulator.events.growth import grown
 from simulator.events.inputs import fertilised, replanted, site_of_year
-from simulator.events.light import Lit, Precision, Sky, light_of_year, skies_of
+from simulator.events.light import Lit, Precision, light_of_year, skies_of
 from simulator.events.planting import on_planting_day, pruned, seeded
-from simulator.events.site import Site, site_of
+from simulator.events.site import site_of
 from simulator.events.use import Floor, Uses, nobody_uses, tree_loss_share, uses_of_year, without_care
 from simulator.herd_accounts import COWS
 from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
+from simulator.simulation import Land, Season, Simulation
 from simulator.state import Stand, bare, select
-from simulator.units import BoolArray, FloatArray, IntArray
-
-
-@dataclass(frozen=True)
-class Land:
-    """The whole state of the land between two years; arrays (candidates,) beside the stand.
-
-    Attributes
-    ----------
-    stand
-        The trees.
-    turf
-        Which grass stands, and how much of it is alive.
-    stores
-        Herd and hay in hand.
-    fence_age
-        Years since cross-fence and water were built; infinite where there is none.
-    rakes
-        Straw rakes in this tree cycle.
-    since_cut
-        Years since the last thinning or harvest; infinite before the first.
-    reseeded
-        Where torn sward was reseeded, and paid for, after last year's cut.
-    grass_nitrogen_lb_ac
-        Nitrogen spread on the grass ground last season [lb/ac].
-    waiting
-        Age of a thinning that found no bid and is tried again; 0 for none.
-    """
-
-    stand: Stand
-    turf: turf.Turf
-    stores: Stores
-    fence_age: FloatArray
-    rakes: FloatArray
-    since_cut: FloatArray
-    reseeded: BoolArray
-    grass_nitrogen_lb_ac: FloatArray
-    waiting: IntArray
-
-
-class Season(NamedTuple):
-    """A growing season as the ground sees it: its row, the stand at its end, its light and its needles."""
-
-    year: int
-    stand: Stand
-    lit: Lit
-    fall: sward.Needles
-
-
-@dataclass(frozen=True)
-class Simulation:
-    """What a simulation reads, and the two records it writes: quantities and states."""
-
-    setting: Setting
-    site: Site
-    skies: tuple[Sky, ...]
-    precision: Precision
-    history: History
+from simulator.units import BoolArray
 
 
 def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simulation:
@@ -107,23 +50,33 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
     Simulation
         Quantities per acre in ``setting.book`` and states in ``history``, rows 0 to the plan's last year.
     """
-    items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
-    run = Simulation(
-        setting=Setting(plan, tables, terms_of(plan, tables), _book(plan, tables, tuple(items))),
-        site=site_of(plan, tables.tree),
-        skies=skies_of(plan, tables),
-        precision=precision,
-        history=History(plan.candidates, plan.last_year),
-    )
-    land = _establish(run)
-    for year in range(1, plan.last_year + 1):
-        land = _one_year(run, land, year)
+    run = prepared(plan, tables, precision, plan.last_year)
+    continued(run, started(run), 1, plan.last_year)
     return run
 
 
-def _book(plan: Plan, tables: Tables, items: tuple[str, ...]) -> Book:
+def prepared(plan: Plan, tables: Tables, precision: Precision, last_year: int) -> Simulation:
+    """A simulation with empty records that has not begun, with room for rows 0 to ``last_year``."""
+    return Simulation(
+        setting=Setting(plan, tables, terms_of(plan, tables), _book(plan, tables, last_year)),
+        site=site_of(plan, tables.tree),
+        skies=skies_of(plan, tables),
+        precision=precision,
+        history=History(plan.candidates, last_year),
+    )
+
+
+def continued(run: Simulation, land: Land, first: int, last: int) -> Land:
+    """Grow from the state before year ``first`` through year ``last``, and hand on the state after it."""
+    for year in range(first, last + 1):
+        land = _one_year(run, land, year)
+    return land
+
+
+def _book(plan: Plan, tables: Tables, last_year: int) -> Book:
+    items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     words = tables.animals.words if tables.animals is not None else COWS
-    return Book(plan.candidates, plan.last_year, items, words)
+    return Book(plan.candidates, last_year, tuple(items), words)
 
 
 def _new_stand(run: Simulation) -> Stand:
@@ -132,7 +85,8 @@ def _new_stand(run: Simulation) -> Stand:
     return select(planted(run.setting.plan), seeded(young, run.site, tables.tree), bare(geometry))
 
 
-def _establish(run: Simulation) -> Land:
+def started(run: Simulation) -> Land:
+    """The land after row 0, which is written: planted that day, found as it stands, or open."""
     plan, setting = run.setting.plan, run.setting
     nobody = np.zeros(plan.candidates)
     new = planted(plan) & ~plan.standing

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
+from simulator.batch import EXACT_POINTS
 from simulator.enterprises.last_log import Standing, harvest_yield
 from simulator.enterprises.lump_sum import MARK
 from simulator.enterprises.products import product_tons
@@ -14,7 +15,7 @@ from simulator.parameters.species import load_species
 from simulator.parameters.tables import Tables, load_tables
 from simulator.parameters.wood import load_wood
 from simulator.plan import compile_plan
-from simulator.result import EXACT_POINTS, Outcome
+from simulator.result import Outcome
 
 if TYPE_CHECKING:
     import pandas as pd

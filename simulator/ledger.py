@@ -37,10 +37,10 @@ class Book:
         self.quantity: FloatArray = np.zeros((candidates, horizon + 1, len(self.lines)))
         self.replanting: FloatArray = np.zeros((candidates, len(self.lines)))
 
-    def empty_copy(self, candidates: int) -> "Book":
-        """A book of one empty row with the lines of this one, for what is reckoned beside the years."""
+    def empty_copy(self, candidates: int, rows: int = 1) -> "Book":
+        """A book of empty rows with the lines of this one: of one row, for what is reckoned beside the years."""
         empty = copy(self)
-        empty.quantity = np.zeros((candidates, 1, len(self.lines)))
+        empty.quantity = np.zeros((candidates, rows, len(self.lines)))
         empty.replanting = np.zeros((candidates, len(self.lines)))
         return empty
 

@@ -8,6 +8,7 @@ from typing import TypeVar
 import numpy as np
 
 from simulator.agenda import Agenda, agenda_of
+from simulator.candidates import taken
 from simulator.geometry import Geometry, geometry_of
 from simulator.scenario.lapses import as_done
 from simulator.scenario.model import Scenario
@@ -72,6 +73,19 @@ class Plan:
         """Width between sets of rows [ft], (candidates,); infinite on open pasture."""
         trees = [scenario.trees for scenario in self.scenarios]
         return _kept(np.array([planted.layout.alley_ft if planted else np.inf for planted in trees]))
+
+    def of(self, index: IntArray) -> "Plan":
+        """The plan of some candidates, in this order."""
+        fewer = Plan(
+            tuple(self.scenarios[i] for i in index),
+            taken(self.geometry, index),
+            taken(self.calendar, index),
+            self.horizon,
+            taken(self.agenda, index),
+        )
+        fewer._columns.update({path: _kept(column[index]) for path, column in self._columns.items()})
+        fewer._flags.update({asked: _kept(flag[index]) for asked, flag in self._flags.items()})
+        return fewer
 
     @cached_property
     def _columns(self) -> dict[tuple[str, ...], FloatArray]:

@@ -9,31 +9,23 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
+from simulator.batch import grow, kind_of
 from simulator.books import books_of, exit_value_of
-from simulator.engine import Simulation, simulate
+from simulator.cycles import flows_of
 from simulator.enterprises.loans import loan_cash_per_ac, loan_rows
-from simulator.enterprises.lump_sum import paid_at_signing
 from simulator.enterprises.sold_early import ExitValue
 from simulator.events.light import Precision
-from simulator.geometry import rows_of_cell
 from simulator.ledger import unit_prices
 from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, real_discount_rate
 from simulator.parameters.prices import PriceTable, load_prices
-from simulator.parameters.tables import Tables, load_tables
-from simulator.parameters.wood import load_wood
-from simulator.plan import compile_plan
+from simulator.parameters.tables import Tables
 from simulator.scenario.model import Scenario
-from simulator.schedule import NEVER
+from simulator.simulation import Simulation
 from simulator.succession import followed
 from simulator.units import FloatArray, IntArray
 
 if TYPE_CHECKING:
     import pandas as pd
-
-EXACT_POINTS = 16
-FAST_POINTS = 8
-PAID_ONCE = ("sward_establishment", "land_clearing")
-"""Lines that no later cycle pays again."""
 
 
 @dataclass(frozen=True)
@@ -221,65 +213,24 @@ def run_batch(
     """
     groups: dict[tuple[object, ...], list[int]] = {}
     for place, scenario in enumerate(scenarios):
-        groups.setdefault(_kind(scenario), []).append(place)
+        groups.setdefault(kind_of(scenario), []).append(place)
     names = {scenario.money.price_table for scenario in scenarios}
     price_tables = {name: load_prices(name, beside) for name in names}
     outcomes: dict[int, Outcome] = {}
     for places in groups.values():
         members = [scenarios[place] for place in places]
-        simulation = _simulate(members, precision, tables)
+        simulation = grow(members, precision, tables)
         for i, place in enumerate(places):
             outcomes[place] = _outcome(simulation, i, price_tables[members[i].money.price_table])
     alone = [outcomes[place] for place in range(len(scenarios))]
     return followed(alone, lambda plans: run_batch(plans, beside, precision, tables), beside)
 
 
-def _kind(scenario: Scenario) -> tuple[object, ...]:
-    species = scenario.trees.species if scenario.trees else None
-    treatments = frozenset(treatment.item for treatment in scenario.treatment)
-    shape = scenario.money.horizon_years, rows_of_cell(scenario), scenario.stand and scenario.stand.origin
-    grasses = scenario.pasture.grass, scenario.pasture.overseeded, scenario.pasture.later_grass
-    return species, grasses, scenario.use.animals, shape, treatments
-
-
-def _simulate(members: list[Scenario], precision: Precision, tables: Tables | None) -> Simulation:
-    first = members[0]
-    species = first.trees.species if first.trees else "loblolly"
-    grass = first.pasture
-    numbers = tables or load_tables(species, grass.grass, first.use.animals, grass.overseeded, grass.later_grass)
-    numbers = numbers.for_grasses(overseeded=grass.overseeded, later=grass.later_grass)
-    if first.stand is not None and first.stand.origin == "natural":
-        numbers = numbers._replace(wood=load_wood(species, natural=True))
-    points = EXACT_POINTS if precision == "exact" else FAST_POINTS
-    strip, stumps = numbers.tree.planting.strip_width_ft, numbers.practice.ground.stumps_and_landings_share
-    plan = compile_plan(members, strip_width_ft=strip, points=points, stumps_share=stumps)
-    return simulate(plan, numbers, precision)
-
-
 def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome:
     plan, history = simulation.setting.plan, simulation.history
     rows, scenario = slice(0, plan.horizon + 1), plan.scenarios[i]
     book, hours = books_of(simulation, i, price_table)
-    end = np.array([line.account == END_VALUE for line in book.lines])
-    cycle = int(plan.calendar.harvest_age[i] - plan.start_age[i])
-    paid_once = np.array([line.key in PAID_ONCE for line in book.lines])
-    if plan.standing[i]:
-        whole, repeated = np.where(end, 0.0, book.quantity[: cycle + 1]), np.zeros(len(book.lines))
-    elif cycle < NEVER:
-        # every later cycle begins with the replanting, not with what was planted and paid for in year 0
-        whole = np.where(end, 0.0, book.quantity[: cycle + 1])
-        bought = simulation.setting.book.herd.bought
-        # the first sowing is paid once, wherever it falls; that of another grass later comes again in each cycle
-        first = np.where(paid_once, whole[: scenario.pasture.sown_year + 1].sum(axis=0), whole[0])
-        once = np.where([line.key == bought for line in book.lines], 0.0, first)
-        # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
-        whole[cycle] += book.replanting * (cycle >= plan.horizon) - once
-        repeated = book.replanting - once
-    else:
-        # pasture too is sown and cleared once, not in every horizon that is repeated
-        once = np.where(paid_once, book.quantity[rows].sum(axis=0), 0.0)
-        whole, repeated = book.quantity[rows].copy(), -once
-        whole[-1] -= once
+    flows = flows_of(simulation, i, book)
     drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {
         "offset_ft": plan.geometry.offset_ft[i],
         "points_ft": plan.geometry.points_ft[i],
@@ -288,11 +239,11 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     return Outcome(
         scenario=scenario,
         price_table=price_table,
-        flows=Flows(book.lines, paid_at_signing(book, book.quantity[rows]), paid_at_signing(book, whole), repeated),
+        flows=flows,
         states={name: values[i, rows] for name, values in history.column.items()},
         wood_ton_ac=history.wood_ton_ac[i, rows],
         profile_warm=np.array([profile[i] for profile in history.profile_warm[rows]]),
-        cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(whole)],
+        cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(flows.cycle_quantity)],
         drawing=drawing,
         hours_by_month=hours[rows],
         exit_value=exit_value_of(simulation, i),

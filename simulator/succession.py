@@ -88,8 +88,7 @@ def followed(
         return list(outcomes)
     plans: list[Scenario] = []
     for place in found:
-        successor, left = successor_of(outcomes[place].scenario, beside), _years_left(outcomes[place].scenario)
-        plans += [successor, _to_horizon(successor, max(left, 1))]
+        plans += after_harvest(outcomes[place].scenario, beside)
     grown = grow(plans)
     joined = list(outcomes)
     for i, place in enumerate(found):
@@ -104,26 +103,19 @@ def harvest_year(scenario: Scenario) -> int:
     return scenario.harvest.year
 
 
-def _years_left(scenario: Scenario) -> int:
-    return scenario.money.horizon_years - harvest_year(scenario)
-
-
-def _to_horizon(scenario: Scenario, years: int) -> Scenario:
-    return scenario.model_copy(update={"money": scenario.money.model_copy(update={"horizon_years": years})})
+def after_harvest(scenario: Scenario, beside: Path | None = None) -> tuple[Scenario, Scenario]:
+    """What follows the harvest of a stand that was found: as it is repeated for ever, and to the horizon."""
+    successor = successor_of(scenario, beside)
+    left = max(scenario.money.horizon_years - harvest_year(scenario), 1)
+    money = successor.money.model_copy(update={"horizon_years": left})
+    return successor, successor.model_copy(update={"money": money})
 
 
 def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
     cut, last = harvest_year(first.scenario), first.scenario.money.horizon_years
-    lines = tuple(dict.fromkeys((*first.flows.lines, *steady.flows.lines, *then.flows.lines)))
-    mine, theirs = (_laid_out(flows, lines) for flows in (first.flows, then.flows))
-    repeated = _laid_out(steady.flows, lines)
-    quantity, states = mine.quantity, dict(first.states)
-    wood, profile, forage = first.wood_ton_ac, first.profile_warm, first.states["forage_lb_ac"]
-    hours, sold = first.hours_by_month, first.exit_value
+    states, wood, profile = dict(first.states), first.wood_ton_ac, first.profile_warm
+    forage, hours, sold = first.states["forage_lb_ac"], first.hours_by_month, first.exit_value
     if cut < last:
-        quantity = _spliced(mine.quantity, theirs.quantity, cut)
-        # the harvest's row pays for what is planted or sown next
-        quantity[cut] += theirs.quantity[0]
         states = {name: _spliced(values, then.states[name], cut) for name, values in first.states.items()}
         wood = _spliced(wood, then.wood_ton_ac, cut)
         profile = _spliced(profile, then.profile_warm, cut)
@@ -131,10 +123,9 @@ def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
         hours = _spliced(hours, then.hours_by_month, cut)
         hours[cut] += then.hours_by_month[0]
         sold = sold.followed_by(then.exit_value, cut)
-    flows = Flows(lines, quantity, repeated.cycle_quantity, repeated.replanting, mine.cycle_quantity)
     return replace(
         first,
-        flows=flows,
+        flows=joined_flows(first.flows, steady=steady.flows, then=then.flows, cut=cut),
         states=states,
         wood_ton_ac=wood,
         profile_warm=profile,
@@ -143,6 +134,34 @@ def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
         exit_value=sold,
         lives=(first, then),
     )
+
+
+def joined_flows(first: Flows, *, steady: Flows, then: Flows, cut: int) -> Flows:
+    """Quantities of a stand that was found, and of what follows it.
+
+    Parameters
+    ----------
+    first
+        The stand by itself.
+    steady
+        What follows, as it is repeated for ever.
+    then
+        What follows, from the harvest to the horizon; not read where the harvest is not before it.
+    cut
+        Row of the harvest.
+
+    Returns
+    -------
+    Flows
+        The harvest's row pays for what is planted or sown next.
+    """
+    lines = tuple(dict.fromkeys((*first.lines, *steady.lines, *then.lines)))
+    mine, theirs, repeated = (_laid_out(flows, lines) for flows in (first, then, steady))
+    quantity = mine.quantity
+    if cut < len(quantity) - 1:
+        quantity = _spliced(quantity, theirs.quantity, cut)
+        quantity[cut] += theirs.quantity[0]
+    return Flows(lines, quantity, repeated.cycle_quantity, repeated.replanting, mine.cycle_quantity)
 
 
 def _spliced(before: FloatArray, after: FloatArray, cut: int) -> FloatArray:

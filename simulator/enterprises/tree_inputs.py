@@ -40,6 +40,8 @@ def book_inputs(setting: Setting, year: int, stand: Stand) -> None:
 
 def book_replanting(setting: Setting, year: int, trees: FloatArray) -> None:
     """Book the same planting stock as at first, and its planting in gaps [1/ac], (candidates,)."""
+    if not trees.any():
+        return
     book, alley = setting.book, has_alley(setting)
     seedlings = book_stock(setting, year, trees)
     book.post(year, "planting_alley", seedlings, alley)

@@ -224,9 +224,11 @@ def canopy_cover(rows: RowCrowns, cell: Cell) -> FloatArray:
     points = (np.arange(_COVER_POINTS) + 0.5) / _COVER_POINTS
     place = (np.asarray(rows.offset_ft) / width)[..., None, None]
     distance = (points - place + np.floor(place) + images) * (width / radius)[..., None, None]
-    chord = np.sqrt(np.maximum(1.0 - distance**2, 0.0))
-    spots = 2.0 * (rows.half_width_along_ft / in_row)[..., None, None] * chord
+    under = np.abs(distance) < 1.0  # most of the ground is not under most crowns: only there is a power worth taking
+    spots = (2.0 * (rows.half_width_along_ft / in_row)[..., None, None] * np.ones_like(distance))[under]
+    spots = spots * np.sqrt(1.0 - distance[under] ** 2)
+    keep = np.broadcast_to(np.asarray(rows.keep_share)[..., None, None], distance.shape)[under]
     whole = np.floor(spots)
-    keep = np.asarray(rows.keep_share)[..., None, None]
-    gap = (1.0 - keep) ** whole * (1.0 - keep * (spots - whole))
+    gap = np.ones_like(distance)
+    gap[under] = (1.0 - keep) ** whole * (1.0 - keep * (spots - whole))
     return np.asarray(1.0 - gap.prod(axis=(-3, -2)).mean(axis=-1))
