@@ -219,7 +219,8 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     document["event"] = [event.model_dump(mode="json", exclude_defaults=True) for event in derived.event]
     use = override.get("use", {})
     shut_out = derived.use.first_grazing_year is None and not {"animals", "first_grazing_year"} & set(use)
-    if use.get("animals") == "none" and "first_grazing_year" not in use:
+    shut = use.get("animals") == "none" or use.get("never_grazed")
+    if shut and "first_grazing_year" not in use:
         document["use"].pop("first_grazing_year", None)
     if shut_out:
         # a file that names animals must say when they graze; the plantation's displaced herd never does

@@ -92,7 +92,24 @@ def compare(scenario: Scenario, beside: Path | None = None, precision: Precision
     -------
     Comparison
     """
-    systems = {name: run(plan, beside, precision) for name, plan in systems_of(scenario, beside).items()}
+    return compare_plans(systems_of(scenario, beside), beside, precision)
+
+
+def compare_plans(
+    plans: Mapping[str, Scenario], beside: Path | None = None, precision: Precision = "exact"
+) -> Comparison:
+    """Run plans of one piece of land side by side.
+
+    Parameters
+    ----------
+    plans
+        By the names of `Comparison.systems`.
+    beside
+        Folder of the scenario file, where a user's own price table is looked for.
+    precision
+        Light path.
+    """
+    systems = {name: run(plan, beside, precision) for name, plan in plans.items()}
     return Comparison(
         systems=systems,
         land_equivalent=land_equivalent(systems),
@@ -101,7 +118,7 @@ def compare(scenario: Scenario, beside: Path | None = None, precision: Precision
         switches=switch_prices(systems),
         better_pasture=better_pasture(systems["pasture"], beside),
         warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
-        row_direction=row_direction(scenario, beside),
+        row_direction=row_direction(plans["silvopasture"], beside),
     )
 
 

@@ -35,9 +35,9 @@ def write_comparison(comparison: Comparison, document: dict[str, Any], folder: P
     years = pd.concat([outcome.years().assign(scenario=name) for name, outcome in comparison.systems.items()])
     years = years[["scenario", *(column for column in years.columns if column != "scenario")]]
     written = [
-        _write(folder / "ledger.csv", _csv(ledger)),
-        _write(folder / "years.csv", _csv(years)),
-        _write(folder / "comparison.json", json_text(document)),
+        write_text(folder / "ledger.csv", csv_text(ledger)),
+        write_text(folder / "years.csv", csv_text(years)),
+        write_text(folder / "comparison.json", json_text(document)),
     ]
     return written + write_figures(comparison, folder)
 
@@ -45,17 +45,19 @@ def write_comparison(comparison: Comparison, document: dict[str, Any], folder: P
 def write_run(outcome: Outcome, document: dict[str, Any], folder: Path) -> list[Path]:
     """Write ledger, yearly table, pieces of the final harvest and result of one plan; return the files written."""
     return [
-        _write(folder / "logs.csv", _csv(harvest_logs(outcome))),
-        _write(folder / "ledger.csv", _csv(outcome.ledger("run"))),
-        _write(folder / "years.csv", _csv(outcome.years())),
-        _write(folder / "run.json", json_text(document)),
+        write_text(folder / "logs.csv", csv_text(harvest_logs(outcome))),
+        write_text(folder / "ledger.csv", csv_text(outcome.ledger("run"))),
+        write_text(folder / "years.csv", csv_text(outcome.years())),
+        write_text(folder / "run.json", json_text(document)),
     ]
 
 
-def _csv(frame: pd.DataFrame) -> str:
+def csv_text(frame: pd.DataFrame) -> str:
+    """A table as the text of a CSV file."""
     return str(frame.to_csv(index=False, float_format=FLOAT_FORMAT, lineterminator="\n"))
 
 
-def _write(path: Path, text: str) -> Path:
+def write_text(path: Path, text: str) -> Path:
+    """Write a file, whole or not at all, and return its path."""
     write_atomically(path, text)
     return path

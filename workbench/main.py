@@ -39,6 +39,9 @@ COMMANDS: Final = {
         "workbench.commands.compare:compare", "Trees with grass, trees alone and grass alone on the same land."
     ),
     "run": LazyCommand("workbench.commands.run:run", "One way of using the land, year by year."),
+    "optimize": LazyCommand(
+        "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(

@@ -136,8 +136,10 @@ def _plain(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     return value
 
 
-def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], *, note: str = "") -> None:
-    """Print a table for people on standard output: first column left, the others right.
+def print_table(
+    title: str, columns: Sequence[str], rows: Iterable[Sequence[str]], *, note: str = "", words: int = 1
+) -> None:
+    """Print a table for people on standard output: columns of words left, the others right.
 
     Parameters
     ----------
@@ -149,13 +151,15 @@ def print_table(title: str, columns: Sequence[str], rows: Iterable[Sequence[str]
         One sequence of ready text for each row; taken literally, never as markup.
     note
         A line below the table.
+    words
+        How many columns from the left hold words.
     """
     from rich import box  # noqa: PLC0415 - rich costs more than the whole of --help
     from rich.table import Table  # noqa: PLC0415
 
     table = Table(box=box.SIMPLE_HEAD)
     for number, heading in enumerate(columns):
-        table.add_column(heading, justify="right" if number else "left")
+        table.add_column(heading, justify="left" if number < words else "right")
     for row in rows:
         table.add_row(*row)
     console = _console()

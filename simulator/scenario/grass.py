@@ -63,6 +63,9 @@ class Use(Section):
     first_grazing_year: LatePlanYear | None = Field(
         default=None, description="earliest year of grazing; animals still wait until trees are safe"
     )
+    never_grazed: bool = Field(
+        default=False, description="true: animals are named only for the herd that the trees displace; none graze"
+    )
     hay_storage: Literal["inside", "outside"] = Field(default="inside", description="where hay for the herd is kept")
     hay_feeding: Literal["rack", "ground"] = Field(default="rack", description="how hay is fed")
     tree_safe_height_ft: float | None = Field(

@@ -35,6 +35,7 @@ OVERRIDABLE: Final = (
     "herbicide",
     "fertiliser",
     "fire",
+    "search",
 )
 NAMED: Final[tuple[tuple[FieldPath, str, Callable[[], list[str]]], ...]] = (
     (("trees", "species"), "tree", tree_names),

@@ -40,6 +40,9 @@ def grazing_goes_with_animals(draft: Draft) -> list[Problem]:
     if animals is None:
         return []
     path = ("use", "first_grazing_year")
+    if draft.get("use", "never_grazed"):
+        remedy = "Take the year out, or never_grazed."
+        return [draft.problem(path, "is stated, but never_grazed = true", remedy=remedy)] if first is not None else []
     if first is not None and animals == NO_ANIMALS:
         return [
             draft.problem(path, 'is stated, but animals = "none"', remedy="Name the animals, or take the year out.")

@@ -73,9 +73,13 @@ def write_figures(comparison: Comparison, folder: Path) -> list[Path]:
     InputError
         Where a file cannot be written.
     """
+    return write_charts({name: draw(comparison) for name, draw in FIGURES.items()}, folder)
+
+
+def write_charts(figures: Mapping[str, Figure], folder: Path) -> list[Path]:
+    """Write figures into a folder, each as PNG and as SVG, by the names given; return the files written."""
     written = []
-    for name, draw in FIGURES.items():
-        figure = draw(comparison)
+    for name, figure in figures.items():
         for kind in _METADATA:
             path = folder / f"{name}.{kind}"
             write_atomically(path, image(figure, kind))
