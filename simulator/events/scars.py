@@ -30,7 +30,7 @@ def scarred(left: Stand, cut: Cut, geometry: Geometry, damage: LoggingDamage) ->
     Stand
         A smaller share of its stems is good enough for sawtimber; sizes of trees stay.
     """
-    worked = cut.trees.any(axis=(1, 2))
-    kept = grade_kept_share(open_side_share(geometry) > 0, damage)
-    share = np.where(worked[:, None], kept, 1.0)
+    worked = np.asarray(cut.trees.any(axis=(1, 2)))
+    room = np.asarray(open_side_share(geometry) > 0, np.float64)
+    share = np.where(worked[:, None], grade_kept_share(room, damage), 1.0)
     return replace(left, grade=left.grade * share[..., None])
