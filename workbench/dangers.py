@@ -1,5 +1,6 @@
 """Cautions for work that a plan asks for or an event brings: storm-damaged trees, fire, dry grass, hogs."""
 
+from simulator.parameters.species import load_species
 from simulator.scenario.model import Scenario
 
 STORM = (
@@ -38,5 +39,7 @@ def dangers(scenario: Scenario) -> tuple[str, ...]:
 
 
 def _sells_timber(scenario: Scenario) -> bool:
-    """Whether trees of the plan are ever cut; orchard trees too, for their felling is as dangerous."""
-    return scenario.trees is not None and (bool(scenario.thinning) or scenario.harvest is not None)
+    """Whether timber of the plan is ever cut; orchard trees are none."""
+    if scenario.trees is None or load_species(scenario.trees.species).orchard is not None:
+        return False
+    return bool(scenario.thinning) or scenario.harvest is not None
