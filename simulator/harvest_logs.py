@@ -9,6 +9,7 @@ from simulator.batch import EXACT_POINTS
 from simulator.enterprises.last_log import Standing, harvest_yield
 from simulator.enterprises.lump_sum import MARK
 from simulator.enterprises.products import product_tons
+from simulator.enterprises.wood import pole_share
 from simulator.events.planting import open_side_share
 from simulator.lives import HarvestRow, harvests_of
 from simulator.parameters.species import load_species
@@ -162,8 +163,6 @@ def _standing(cut: HarvestRow, tables: Tables) -> Standing:
     drawing = cut.life.drawing
     drawn = {name: drawing[f"class_{name}"][cut.row] for name in ("dbh_in", "height_ft", "trees", "grade")}
     plan = compile_plan([cut.life.scenario], strip_width_ft=tables.tree.planting.strip_width_ft, points=EXACT_POINTS)
-    beside_alley = open_side_share(plan.geometry)[0] > 0
-    share = np.where(beside_alley, tables.quality.pole_share_open, tables.quality.pole_share_closed)
-    poles = np.broadcast_to(share[:, None], drawn["trees"].shape)
+    poles = pole_share(drawn["grade"], open_side_share(plan.geometry)[0], tables.quality)
     here = drawn["trees"] > 0.0
     return Standing(*(column[here] for column in (*drawn.values(), poles)))

@@ -28,6 +28,7 @@ STATE_COLUMNS: Final = (
     "quadratic_mean_dbh_in",
     "dominant_height_ft",
     "basal_area_ft2_ac",
+    "sawtimber_grade_share",
     "crown_width_ft",
     "crown_base_ft",
     "light_warm",
@@ -159,6 +160,7 @@ class History:
         column["quadratic_mean_dbh_in"][:, year] = quadratic_mean_dbh_in(stand)
         column["dominant_height_ft"][:, year] = np.where(stand.trees.sum(axis=1) > 0, stand.height_ft, 0.0)
         column["basal_area_ft2_ac"][:, year] = basal_area_ft2_ac(stand)
+        column["sawtimber_grade_share"][:, year] = (class_trees(stand) * stand.grade).sum(axis=(1, 2)) / count
         column["crown_width_ft"][:, year] = (2.0 * stand.across_ft * stand.trees).sum(axis=1) / count
         column["crown_base_ft"][:, year] = (stand.crown_base_ft * stand.trees).sum(axis=1) / count
 

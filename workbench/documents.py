@@ -18,6 +18,7 @@ YEAR_COLUMNS = (
     "quadratic_mean_dbh_in",
     "dominant_height_ft",
     "basal_area_ft2_ac",
+    "sawtimber_grade_share",
     "light_warm",
     "light_cool",
     "canopy_cover",

@@ -9,6 +9,7 @@ from simulator.comparison import Comparison
 from simulator.land_equivalent import tree_product
 from simulator.measures import Measures
 from simulator.parameters.pasture import load_grass
+from simulator.parameters.species import load_species
 from simulator.parameters.tables import NOTHING
 from simulator.result import Outcome
 from simulator.scenario.model import Scenario
@@ -27,6 +28,7 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
     ("dbh\nin", "quadratic_mean_dbh_in", ".1f"),
     ("height\nft", "dominant_height_ft", ".0f"),
     ("BA\nft2", "basal_area_ft2_ac", ".0f"),
+    ("good\nstems", "sawtimber_grade_share", ".0%"),
     ("summer\nlight", "light_warm", ".2f"),
     ("winter\nlight", "light_cool", ".2f"),
     ("grass\nlight", "light_grass", ".2f"),
@@ -153,7 +155,7 @@ def print_years(title: str, outcome: Outcome) -> None:
     last = len(outcome.cash_per_ac) - 1
     cuts = [int(year) for year in range(last + 1) if outcome.states["trees_cut_per_ac"][year] > 0]
     years = sorted({*range(0, last + 1, STEP_YR), last, *cuts, *_turning_years(outcome)})
-    unasked = _unasked_light(outcome)
+    unasked = _unasked_light(outcome) | _unasked_grade(outcome)
     shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any() and column[1] not in unasked]
     wood = [product for i, product in enumerate(WOOD_PRODUCTS) if outcome.wood_ton_ac[:, i].any()]
     headings = ["year", *(heading for heading, _, _ in shown), *(WOOD_HEADINGS[product] for product in wood), "cash\n$"]
@@ -175,6 +177,12 @@ def _unasked_light(outcome: Outcome) -> set[str]:
     pasture = outcome.scenario.pasture
     summer = all(load_grass(name).habit.warm_season for name in (pasture.grass, pasture.later_grass) if name != NOTHING)
     return ({"light_cool"} if pasture.overseeded == NOTHING else set()) | ({"light_grass"} if summer else set())
+
+
+def _unasked_grade(outcome: Outcome) -> set[str]:
+    """Sawtimber grade of orchard trees, which are no timber."""
+    trees = outcome.scenario.trees
+    return set() if trees is None or load_species(trees.species).orchard is None else {"sawtimber_grade_share"}
 
 
 def _turning_years(outcome: Outcome) -> set[int]:

@@ -12,6 +12,7 @@ from simulator.enterprises.salvage import as_salvage, book_salvage
 from simulator.enterprises.setting import Setting, has_alley, planted
 from simulator.enterprises.wood import cut_tons_ac, sold
 from simulator.events.planting import open_side_share
+from simulator.events.scars import scarred
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
 from simulator.state import Stand, bare, select
@@ -71,7 +72,7 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
     tried = thinning_age(plan, stand, waiting)
     asked = replace(stand, age=tried)
-    left, cut = thinned(asked, plan.geometry, plan.calendar, tables.quality, tables.practice.marking)
+    left, cut = _thinned(setting, asked)
     everything = felled(stand, harvest)
     cut = Cut(*(np.where(harvest[:, None, None], all_, some) for all_, some in zip(everything, cut, strict=True)))
     if not cut.trees.any():
@@ -96,10 +97,17 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small, refused, waits)
 
 
+def _thinned(setting: Setting, stand: Stand) -> tuple[Stand, Cut]:
+    """What a thinning leaves, some of it scarred, and what it takes."""
+    plan, practice = setting.plan, setting.tables.practice
+    left, cut = thinned(stand, plan.geometry, plan.calendar, setting.tables.quality, practice.marking)
+    return scarred(left, cut, plan.geometry, practice.logging_damage), cut
+
+
 def _tons_ac(setting: Setting, stand: Stand, cut: Cut) -> FloatArray:
     """Green tons of a cut by product as they leave the land [ton/ac], (candidates, 4)."""
-    tables, beside = setting.tables, open_side_share(setting.plan.geometry) > 0
-    return as_salvage(cut_tons_ac(stand, cut, beside, tables.wood, tables.quality), tables.tree)
+    tables, opened = setting.tables, open_side_share(setting.plan.geometry)
+    return as_salvage(cut_tons_ac(stand, cut, opened, tables.wood, tables.quality), tables.tree)
 
 
 def _book_sale(setting: Setting, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:

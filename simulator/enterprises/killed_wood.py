@@ -42,10 +42,10 @@ def book_killed_wood(setting: Setting, year: int, stand: Stand, damage: Damage, 
     if not damage.lost_share.any():
         return total
     setting.book.post(year, "logging_cleanup", damage.lost_share, used & (stand.height_ft > CLEARED_FROM_FT))
-    beside = open_side_share(plan.geometry) > 0
+    opened = open_side_share(plan.geometry)
     for reach, trees in zip(REACHES, damage.salvaged, strict=True):
         cut = Cut(trees, stand.grade)
-        tons = as_salvage(cut_tons_ac(stand, cut, beside, tables.wood, tables.quality), tables.tree)
+        tons = as_salvage(cut_tons_ac(stand, cut, opened, tables.wood, tables.quality), tables.tree)
         tons, _, _ = sold(with_bids(plan, tables, tons), setting.terms.acres, tables.practice.loads)
         _book_sale(setting, year, reach, tons)
         total = total + tons

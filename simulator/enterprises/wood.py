@@ -4,6 +4,7 @@ import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.products import merchantable_ton, product_tons
+from simulator.events.planting import usual_grade_share
 from simulator.events.thinning import Cut
 from simulator.parameters.tables import Loads
 from simulator.parameters.wood import Wood
@@ -12,7 +13,7 @@ from simulator.state import Stand, class_dbh_in, class_height_ft, class_trees
 from simulator.units import BoolArray, FloatArray
 
 
-def cut_tons_ac(stand: Stand, cut: Cut, beside_alley: BoolArray, wood: Wood, quality: StemQuality) -> FloatArray:
+def cut_tons_ac(stand: Stand, cut: Cut, open_sides: FloatArray, wood: Wood, quality: StemQuality) -> FloatArray:
     """Green tons of a cut by product.
 
     Parameters
@@ -21,8 +22,8 @@ def cut_tons_ac(stand: Stand, cut: Cut, beside_alley: BoolArray, wood: Wood, qua
         The stand before the cut, whose class sizes the cut trees have.
     cut
         Trees cut.
-    beside_alley
-        Rows with an alley on either side, whose branches make few poles, (candidates, rows).
+    open_sides
+        Share of each row's sides that face an alley, where branches make few poles [1], (candidates, rows).
     wood
         Stem, weight and product specifications.
     quality
@@ -35,10 +36,37 @@ def cut_tons_ac(stand: Stand, cut: Cut, beside_alley: BoolArray, wood: Wood, qua
     """
     if not cut.trees.any():  # open pasture is asked every year what stands on it
         return np.zeros((len(cut.trees), len(WOOD_PRODUCTS)))
-    share = np.where(beside_alley, quality.pole_share_open, quality.pole_share_closed)
-    poles = np.broadcast_to(share[..., None], cut.trees.shape)
+    poles = pole_share(cut.grade, open_sides, quality)
     each = product_tons(class_dbh_in(stand), class_height_ft(stand), cut.grade, poles, wood)
     return np.asarray((cut.trees[..., None] * each).sum(axis=(1, 2)))
+
+
+def pole_share(grade: FloatArray, open_sides: FloatArray, quality: StemQuality) -> FloatArray:
+    """Share of the stems that make poles: a stem that fails sawtimber grade makes none.
+
+    Parameters
+    ----------
+    grade
+        Share of stems that pass as sawtimber [1], (..., rows, classes).
+    open_sides
+        Share of each row's sides that face an alley [1], (..., rows).
+    quality
+        Shares of the species, which hold from the grade up that such rows have on their planting day.
+
+    Returns
+    -------
+    FloatArray
+        Share [1], shape of ``grade``: it falls with the grade where storms, rust, poor seed or scars bring that below
+        the usual; better marking wins no more poles, for the shares are those of stands that were thinned.
+
+    References
+    ----------
+    In proportion to the good stems: assumed for this project.
+    """
+    share = np.where(open_sides > 0, quality.pole_share_open, quality.pole_share_closed)
+    usual = usual_grade_share(open_sides, quality)
+    good = np.divide(grade, usual[..., None], out=np.zeros_like(grade), where=usual[..., None] > 0)
+    return np.asarray(share[..., None] * np.minimum(good, 1.0))
 
 
 def standing_merchantable_ton_ac(stand: Stand, wood: Wood) -> FloatArray:

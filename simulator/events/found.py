@@ -6,7 +6,7 @@ import numpy as np
 
 from simulator.events.growth import with_settled_crowns
 from simulator.events.height import dominant_height_of_species_ft
-from simulator.events.planting import open_side_share
+from simulator.events.planting import open_side_share, straight_and_sound_share, usual_grade_share
 from simulator.events.site import Site
 from simulator.parameters.tables import Tables
 from simulator.physics.height import relative_height
@@ -64,7 +64,8 @@ def as_found(plan: Plan, site: Site, tables: Tables) -> Stand:
     empty, spots = bare(plan.geometry), plan.geometry.planted * plan.geometry.spots_per_ac[:, None]
     trees, dbh = empty.trees.copy(), empty.dbh_in.copy()
     size, tallness, grade = (np.ones_like(empty.size) for _ in range(3))
-    usual = tables.quality.sawtimber_grade_share - tables.quality.knot_discount_open * open_side_share(plan.geometry)
+    usual = usual_grade_share(open_side_share(plan.geometry), tables.quality)
+    usual = usual * straight_and_sound_share(site, tables.tree).reshape(-1, 1)
     for i, scenario in enumerate(plan.scenarios):
         found = scenario.stand
         if found is None:

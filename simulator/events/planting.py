@@ -42,7 +42,7 @@ def on_planting_day(geometry: Geometry, survival: FloatArray, tree: Tree, qualit
     living = trees.sum(axis=1) * survival
     size = relative_size_classes(variation_of_dbh(living, tree.sizes), tree.sizes.smallest_sds, CLASSES)
     by_row = np.broadcast_to(size[:, None, :], empty.size.shape)
-    grade = quality.sawtimber_grade_share - quality.knot_discount_open * open_side_share(geometry)
+    grade = usual_grade_share(open_side_share(geometry), quality)
     return replace(
         empty,
         alive=geometry.planted,
@@ -70,8 +70,30 @@ def seeded(stand: Stand, site: Site, tree: Tree) -> Stand:
     Stand
         Its share of sawtimber stems is that of the trees that will have lived through the rust.
     """
-    share = np.asarray(site.grade_multiplier * sound_share(site.rust_infected_share, tree.species.rust))
-    return replace(stand, grade=stand.grade * share.reshape(-1, 1, 1))
+    return replace(stand, grade=stand.grade * straight_and_sound_share(site, tree).reshape(-1, 1, 1))
+
+
+def straight_and_sound_share(site: Site, tree: Tree) -> FloatArray:
+    """Factor on the share of good stems by their seed and by the rust they live with [1], (candidates,) or 0-d."""
+    return np.asarray(site.grade_multiplier * sound_share(site.rust_infected_share, tree.species.rust))
+
+
+def usual_grade_share(open_sides: FloatArray, quality: StemQuality) -> FloatArray:
+    """Share of stems that pass as sawtimber by spacing alone: neither seed, rust, pruning nor events [1].
+
+    Parameters
+    ----------
+    open_sides
+        Share of a row's sides that face an alley [1], any shape.
+    quality
+        Stem quality of the species.
+
+    Returns
+    -------
+    FloatArray
+        Share [1], same shape.
+    """
+    return np.asarray(quality.sawtimber_grade_share - quality.knot_discount_open * open_sides)
 
 
 def open_side_share(geometry: Geometry) -> FloatArray:

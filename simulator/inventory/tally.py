@@ -1,6 +1,7 @@
 """The tally of a cruise read from a comma-separated table, with everything wrong in it listed at once."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -28,6 +29,8 @@ LARGEST_DBH_IN: Final = 48.0
 """No southern pine is so thick; a larger number is a slip or centimetres."""
 CENTIMETRES_MEDIAN_IN: Final = 24.0
 """A stand whose middle tree were thicker than this was most likely measured in centimetres."""
+MOST_TOO_THICK: Final = 3
+"""Slips of the pen that are named one by one; with more the unit is wrong."""
 GREATEST_HEIGHT_FT: Final = 160.0
 SLENDEREST_FT_PER_IN: Final = 20.0
 STOUTEST_FT_PER_IN: Final = 2.8
@@ -129,6 +132,7 @@ def read_tally(
         plots.setdefault(row.cells.get("plot", ""), len(plots))
         if tree is not None:
             trees.append(tree)
+    problems = _thick_as_one(problems)
     problems += _centimetres(trees, path) if not (problems or large_trees) else []
     if not trees and not problems:
         problems.append(Problem("dbh_in", "no plot holds a tree", "", "Give at least one measured tree.", str(path)))
@@ -159,7 +163,7 @@ def _tree(row: Row, known: Sequence[str], default: str, path: Path) -> tuple[_Tr
         remedy = "Write the number or name of the plot in every row."
         problems.append(Problem("plot", "is missing", "", remedy, str(path), row.line))
     if not cells.get("dbh_in"):
-        alone = any(cells.get(name) for name in ("height_ft", "code"))
+        alone = any(cells.get(name) for name in ("height_ft", "code", "tree", *PLACES))
         if alone:
             remedy = "Give the diameter, or leave the whole row empty but for the plot."
             problems.append(Problem("dbh_in", "is missing for a tree", "", remedy, str(path), row.line))
@@ -226,6 +230,21 @@ def _duplicates(read: Rows, path: Path) -> list[Problem]:
             problems.append(Problem("tree", rule, shown(key[1]), remedy, str(path), row.line))
         seen.setdefault(key, row.line)
     return problems
+
+
+def _thick_as_one(problems: list[Problem]) -> list[Problem]:
+    """One line for many trees that are too thick: nobody reads fifty to learn that the unit is wrong."""
+    thick = [i for i, each in enumerate(problems) if each.field == "dbh_in" and _above_largest(each.received)]
+    if len(thick) <= MOST_TOO_THICK:
+        return problems
+    rule = f"looks like centimetres: {len(thick)} trees are thicker than {LARGEST_DBH_IN:g}, here the first"
+    first = replace(problems[thick[0]], rule=rule, remedy="Give inches: divide centimetres by 2.54.")
+    return [first, *(each for i, each in enumerate(problems) if i not in set(thick))]
+
+
+def _above_largest(received: str) -> bool:
+    text = received.strip('"')
+    return NUMBER.fullmatch(text) is not None and float(text) > LARGEST_DBH_IN
 
 
 def _centimetres(trees: Sequence[_Tree], path: Path) -> list[Problem]:

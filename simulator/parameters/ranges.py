@@ -51,6 +51,7 @@ PLACES: Final[dict[tuple[str, ...], str]] = {
     ("hay", "chain"): "hay:chain",
     ("hay", "removal"): "hay:removal",
     ("practice", "marking"): "practice:marking",
+    ("practice", "logging_damage"): "practice:logging_damage",
     ("practice", "hours"): "practice:hours",
     ("practice", "ground"): "practice:ground",
     ("practice", "stocking"): "practice:stocking",

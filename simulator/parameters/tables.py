@@ -21,6 +21,7 @@ from simulator.parameters.pasture import (
 )
 from simulator.parameters.wood import Wood, load_stem_quality, load_wood
 from simulator.physics.light import LightCoefficients
+from simulator.physics.scars import LoggingDamage
 from simulator.physics.stem import StemQuality
 from simulator.sourced import coefficients, read_sourced
 
@@ -132,6 +133,7 @@ class Practice(NamedTuple):
     """How work is done, whatever the species."""
 
     marking: Marking
+    logging_damage: LoggingDamage
     loads: Loads
     hours: Hours
     ground: Ground
@@ -171,6 +173,7 @@ def load_practice() -> Practice:
     file = read_sourced(Path(__file__).parent / "practice.toml")
     return Practice(
         coefficients(file, "marking", Marking),
+        coefficients(file, "logging_damage", LoggingDamage),
         coefficients(file, "loads", Loads),
         coefficients(file, "hours", Hours),
         coefficients(file, "ground", Ground),

@@ -128,6 +128,7 @@ def test_people_read_means_errors_and_cautions(halfshade: Run, tmp_path: Path) -
     said = halfshade("cruise", _table(tmp_path, SOUND), "--plot-acres", "0.1", "--age", "18").stdout
     for part in ("3 plots of 0.1 acre", "Basal area", "Site index", "plots for", "registered forester"):
         assert part in said
+    assert "registered forester" in _document(halfshade, _table(tmp_path, SOUND), "--baf", "10")["cautions"][0]
 
 
 WRONG = {
@@ -136,6 +137,11 @@ WRONG = {
     "comma": (HEAD + '1,loblolly,"8,5",50,\n', ":2: dbh_in: must be a plain number"),
     "unknown species": (HEAD + "1,loblly,8,50,\n", ':2: species: is not a known species (received "loblly")'),
     "unknown code": (HEAD + "1,loblolly,8,50,best\n", ':2: code: is not a known code (received "best")'),
+    "no dbh": ("plot,tree,dbh_in,height_ft\n1,7,8,50\n1,8,,\n", ":3: dbh_in: is missing for a tree"),
+    "great centimetres": (
+        HEAD + "".join(f"1,loblolly,{d},,\n" for d in (49, 55, 60, 66)),
+        ":2: dbh_in: looks like centimetres: 4 trees are thicker than 48, here the first",
+    ),
     "two of one number": (
         "plot,tree,dbh_in,height_ft\n1,7,8,50\n1,8,9,50\n1,7,9,51\n",
         ":4: tree: stands in line 2 already",

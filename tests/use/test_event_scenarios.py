@@ -13,7 +13,7 @@ from simulator.errors import InputError
 from simulator.scenario.file import load, load_text
 from workbench.charts.income import income_figure
 from workbench.charts.stand import stand_figure
-from workbench.dangers import FIRE, STORM
+from workbench.dangers import FIRE, STORM, TIMBER_SALE, dangers
 from workbench.examples import example_text
 from workbench.sentences import findings
 
@@ -135,3 +135,13 @@ def test_fire_is_printed_with_its_caution(
     assert done.returncode == 0
     for words in ("licensed burner", "Nobody bids on pulpwood", "The thinning of year 16 is mostly pulpwood"):
         assert words in done.stdout
+
+
+def test_whoever_sells_timber_is_sent_to_a_registered_forester() -> None:
+    sold = load_text(EXAMPLE, "field.toml")
+    grass = sold.model_copy(update={"trees": None, "thinning": (), "harvest": None})
+    assert dangers(sold) == (TIMBER_SALE,)
+    assert "registered forester" in TIMBER_SALE
+    assert dangers(grass) == ()
+    storm = load_text(f'{EXAMPLE}\n[[event]]\nyear = 20\nkind = "wind"\n', "field.toml")
+    assert dangers(storm) == (STORM, TIMBER_SALE)

@@ -81,6 +81,9 @@ def test_people_read_reasons_and_cautions(halfshade: Run, stem_map: Path) -> Non
     said = halfshade("mark", stem_map, "--leave-trees", "150").stdout
     for part in ("Trees to take", "cull", "Light on the ground", "registered forester", "trained fellers"):
         assert part in said
+    cautions = " ".join(_document(halfshade, stem_map, "--leave-trees", "150")["cautions"])
+    for part in ("registered forester", "trained fellers", "Logging safety rules"):
+        assert part in cautions
 
 
 HEAD = "tree,x_ft,y_ft,dbh_in,height_ft,species\n"
@@ -92,6 +95,20 @@ WRONG = {
     "two species": (HEAD + "1,0,0,8,50,loblolly\n2,9,0,8,50,hardwood\n", "a map to mark holds one species"),
     "text": (HEAD + "1,0,0,8,50,\n2,east,0,8,50,\n", ':3: x_ft: must be a plain number (received "east")'),
     "no heights": (HEAD + "1,0,0,8,,\n2,9,0,8,,\n", "no tree has a height"),
+    "negative": (HEAD + "1,0,0,8,50,\n2,9,0,-8,50,\n", ":3: dbh_in: must be 0.1 to 48"),
+    "thick": (HEAD + "1,0,0,8,50,\n2,9,0,thick,50,\n", ':3: dbh_in: must be a plain number (received "thick")'),
+    "unknown species": (HEAD + "1,0,0,8,50,loblly\n", ':2: species: is not a known species (received "loblly")'),
+    "no dbh": (HEAD + "1,0,0,8,50,\n2,9,0,,,\n", ":3: dbh_in: is missing for a tree"),
+    "no trees": (HEAD, "has no rows"),
+    "centimetres": (
+        HEAD + "".join(f"{n},{9 * n},0,{d},50,\n" for n, d in enumerate((19, 20, 21, 22))),
+        "dbh_in: looks like centimetres: half of the trees are thicker than 20.5",
+    ),
+    "great centimetres": (
+        HEAD + "".join(f"{n},{9 * n},0,{d},,\n" for n, d in enumerate((49, 55, 60, 66, 31))),
+        ":2: dbh_in: looks like centimetres: 4 trees are thicker than 48, here the first",
+    ),
+    "metres": (HEAD + "1,0,0,8,50,\n2,9,0,8,15000,\n", ":3: height_ft: must be 4.5 to 160"),
 }
 
 

@@ -153,6 +153,7 @@ def cruise_document(cruise_: "Cruise", design: "Design") -> dict[str, Any]:
         "stand_table": [
             {**row._asdict(), "ton_ac": dict(zip(PRODUCTS, row.ton_ac, strict=True))} for row in cruise_.classes
         ],
+        "cautions": list(CAUTIONS),
     }
 
 

@@ -191,6 +191,7 @@ def mark_document(marked: Marked) -> dict[str, Any]:
             }
             for i, reason in zip(marking.taken.tolist(), marking.reasons, strict=True)
         ],
+        "cautions": list(CAUTIONS),
     }
 
 
