@@ -6,10 +6,11 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from optimize.best import BestPlan, Space
+from optimize.best import BestPlan
 from optimize.grid import LEAST_YEARS_BEFORE_HARVEST
 from optimize.growing import CAN_BE_DONE, VERDICTS, worth_of
 from optimize.objective import Objective
+from optimize.space import Space
 from simulator.result import Outcome, run
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Thinning

@@ -1,6 +1,5 @@
 """The best plan for one piece of land on a declared grid, each use of the land at its own best."""
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,61 +7,18 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from optimize.grid import grass_ways, idle_ways, tree_ways, use_ways, ways_of, with_ways
-from optimize.growing import CAN_BE_DONE, NOT_REACHED, VERDICTS, Progress, Tell, Worth, worth_of, years_to_grow
+from optimize.growing import NOT_REACHED, Tell, worth_of, years_to_grow
 from optimize.objective import Objective
-from simulator.alternatives import systems_of
+from optimize.space import Space, bases_of, part_of, plans_of, uses_both, values_of_plans
 from simulator.comparison import Comparison, compare_plans
 from simulator.errors import InputError, Problem
 from simulator.result import Outcome, run_batch
 from simulator.scenario.lapses import is_let_go
 from simulator.scenario.model import Scenario
-from simulator.scenario.search import Search
-from simulator.units import FloatArray, IntArray
 
 RUNNERS_UP: Final = 10
 RUN_EXACTLY: Final = {"silvopasture": RUNNERS_UP + 1, "plantation": 3, "pasture": 3}
 """How many of the best of each system are run again under exact light, which then decides among them."""
-
-
-@dataclass(frozen=True)
-class Space:
-    """All plans of one use of the land on the grid, and what they are worth.
-
-    Attributes
-    ----------
-    base
-        What they vary.
-    plans
-        The plans; the first is the base itself.
-    worth
-        Their worth on the fast light path.
-    trees, uses
-        Ways with the trees, and with the ground, that were combined.
-    value
-        Of the objective, (plans,); NaN where a plan cannot be done, or has none.
-    """
-
-    base: Scenario
-    plans: tuple[Scenario, ...]
-    worth: Worth
-    trees: int
-    uses: int
-    value: FloatArray
-
-    @property
-    def can_be_done(self) -> IntArray:
-        """Places of the plans that can be done."""
-        return np.flatnonzero(self.worth.verdict == VERDICTS.index(CAN_BE_DONE))
-
-    def dropped(self) -> dict[str, int]:
-        """Plans that were dropped, by reason."""
-        counts = Counter(VERDICTS[verdict] for verdict in self.worth.verdict)
-        return {reason: count for reason, count in sorted(counts.items()) if reason != CAN_BE_DONE}
-
-    def dominated(self) -> int:
-        """Plans that can be done and are beaten by another use of the ground under the same trees."""
-        return len(self.can_be_done) - len({_trees_of(self.plans[i]) for i in self.can_be_done})
 
 
 class Member(NamedTuple):
@@ -149,12 +105,6 @@ class BestPlan:
         return others[:RUNNERS_UP]
 
 
-def uses_both(plan: Scenario) -> bool:
-    """Whether a plan has trees and uses the grass under them."""
-    used = plan.use.first_grazing_year is not None or plan.use.hay_years is not None
-    return plan.trees is not None and used
-
-
 def best_plan(
     scenario: Scenario,
     objective: Objective,
@@ -190,13 +140,13 @@ def best_plan(
         If the plan is let go, or the objective has no meaning at its rate.
     """
     _check(scenario, objective)
-    plans = {name: _plans_of(name, base, scenario) for name, base in bases_of(scenario, beside).items()}
+    plans = {name: plans_of(name, base, scenario) for name, base in bases_of(scenario, beside).items()}
     everything = [plan for space, _, _ in plans.values() for plan in space]
     worth = worth_of(everything, beside, workers=workers, tell=tell)
     spaces, first = {}, 0
     for name, (members, trees, uses) in plans.items():
-        part = _part(worth, first, first + len(members))
-        spaces[name] = Space(members[0], members, part, trees, uses, _values(objective, part))
+        part = part_of(worth, first, first + len(members))
+        spaces[name] = Space(members[0], members, part, trees, uses, values_of_plans(objective, part))
         first += len(members)
     ranking, file = _run_exactly(spaces, objective, beside)
     shared, alone = years_to_grow(everything)
@@ -208,17 +158,6 @@ def compared(found: BestPlan, beside: Path | None = None) -> Comparison:
     single = {name: found.best_of(name) or found.best for name in ("plantation", "pasture")}
     plans = {"silvopasture": found.best.outcome.scenario}
     return compare_plans(plans | {name: member.outcome.scenario for name, member in single.items()}, beside)
-
-
-def bases_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scenario]:
-    """The three uses of the land that are searched, by name, each with the grid meant for it."""
-    systems = systems_of(scenario, beside)
-    plantation = Search.model_validate(scenario.baseline.plantation.get("search", {}))
-    return {
-        "silvopasture": systems["silvopasture"],
-        "plantation": systems["plantation"].model_copy(update={"search": plantation}),
-        "pasture": systems["pasture"],
-    }
 
 
 def _check(scenario: Scenario, objective: Objective) -> None:
@@ -235,40 +174,6 @@ def _check(scenario: Scenario, objective: Objective) -> None:
         raise InputError([Problem("stand", rule, "", remedy)])
 
 
-def _plans_of(name: str, base: Scenario, file: Scenario) -> tuple[tuple[Scenario, ...], int, int]:
-    """Plans of one use of the land, its base first; and the ways combined."""
-    if base.trees is None:
-        grass = grass_ways(base)
-        return (base, *(with_ways(base, None, way) for way in grass)), 0, len(grass)
-    if name == "pasture":  # a stand that is cleared: what comes after it follows from the file
-        return (base,), 1, 1
-    trees, uses = tree_ways(base), idle_ways(base) if name == "plantation" else use_ways(base)
-    own = ways_of(file) if name == "silvopasture" else ways_of(base)
-    # plans of the same use stand together: they share the most years
-    return (
-        (base, *(with_ways(base, tree, use) for use in uses for tree in trees if (tree, use) != own)),
-        len(trees),
-        len(uses),
-    )
-
-
-def _trees_of(plan: Scenario) -> object:
-    return ways_of(plan)[0]
-
-
-def _part(worth: Worth, first: int, last: int) -> Worth:
-    rows = slice(first, last)
-    return Worth(
-        worth.npv[rows], worth.land_expectation[rows], worth.annual_income[rows], worth.cash[rows], worth.verdict[rows]
-    )
-
-
-def _values(objective: Objective, worth: Worth) -> FloatArray:
-    if objective.goal == "irr":  # a rate is reckoned for the few that lead
-        return np.full(len(worth.npv), np.nan)
-    return np.where(worth.verdict == VERDICTS.index(CAN_BE_DONE), objective.of_worth(worth), np.nan)
-
-
 def _run_exactly(
     spaces: Mapping[str, Space], objective: Objective, beside: Path | None
 ) -> tuple[tuple[Member, ...], Member]:
@@ -278,7 +183,7 @@ def _run_exactly(
         for place in dict.fromkeys([*_leaders(name, space, objective), 0])
     ]
     outcomes = run_batch([spaces[name].plans[place] for name, place in chosen], beside, "exact")
-    searched = [float(objective.of_worth(_part(spaces[name].worth, place, place + 1))[0]) for name, place in chosen]
+    searched = [float(objective.of_worth(part_of(spaces[name].worth, place, place + 1))[0]) for name, place in chosen]
     members = [
         Member(name, place, outcome, objective.of_outcome(outcome), seen)
         for (name, place), outcome, seen in zip(chosen, outcomes, searched, strict=True)
@@ -312,14 +217,11 @@ def _gap(spaces: Mapping[str, Space], ranking: Sequence[Member], objective: Obje
         return 0.0
     off = max(member.value - member.searched_value for member in ranking)
     exact = {(member.system, member.place) for member in ranking}
-    others = [
-        float(np.nanmax(np.where([(name, i) in exact for i in range(len(space.plans))], np.nan, space.value)))
-        for name, space in spaces.items()
-        if len(space.plans) > sum(system == name for system, _ in exact)
-        and np.isfinite(np.where([(name, i) in exact for i in range(len(space.plans))], np.nan, space.value)).any()
-    ]
     best = ranking[0].value
-    return max(0.0, max(others, default=best) + max(off, 0.0) - best) / max(abs(best), 1e-9)
+    other = max(_best_not_run(name, space, exact) for name, space in spaces.items())
+    return max(0.0, other + max(off, 0.0) - best) / max(abs(best), 1e-9)
 
 
-__all__ = ["BestPlan", "Member", "Progress", "Space", "bases_of", "best_plan"]
+def _best_not_run(name: str, space: Space, exact: set[tuple[str, int]]) -> float:
+    others = [value for i, value in enumerate(space.value) if (name, i) not in exact and np.isfinite(value)]
+    return max(others, default=-np.inf)

@@ -1,30 +1,28 @@
 """The grid of decisions that a search tries: as the file states it, the rest derived from species and plan."""
 
-from collections.abc import Iterable, Sequence
 from itertools import product
 from typing import Final, NamedTuple
 
-from simulator.parameters.growth import load_tree
+from optimize.levels import (
+    LATER_SHARES,
+    LONGEST_HAY,
+    YEARS_BETWEEN,
+    first_grazing_years,
+    first_residuals,
+    first_years,
+    harvests,
+    hay_ends,
+    methods,
+    nitrogen_rates,
+    rounded,
+    straws,
+)
 from simulator.scenario.grass import Straw
 from simulator.scenario.model import Scenario
-from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Harvest, Pruning, Thinning, ThinningMethod
 
 LEAST_YEARS_BEFORE_HARVEST: Final = 5
 """A thinning nearer the harvest hardly pays its move-in; common practice, no source."""
-FIRST_THINNING_STEPS: Final = (-4, -2, 0, 2, 4)
-HARVEST_STEPS: Final = (-8, -5, -3, 0, 2, 5, 8)
-"""Years round the usual ones of the species that are tried; assumed for this project."""
-STANDING_WAITS: Final = (0, 1, 2, 4, 6, 8)
-STANDING_HARVESTS: Final = (0, 3, 5, 8, 10, 12, 15, 20, 25)
-YEARS_BETWEEN: Final = (6, 9)
-FIRST_SHARES: Final = (0.4, 0.55, 0.7)
-LATER_SHARES: Final = (0.5, 0.65)
-WAITS_FOR_GRAZING: Final = (0, 2, 4)
-LONGEST_HAY: Final = (4, 8)
-GRAZING_TRIED: Final = (5, 8)
-NITROGEN_TRIED_LB_AC: Final = (0.0, 40.0, 80.0, 120.0)
-ROUNDED_TO: Final = 5.0
 
 
 class TreeWay(NamedTuple):
@@ -82,10 +80,9 @@ def tree_ways(base: Scenario) -> list[TreeWay]:
     if base.trees is None:
         return []
     lifts = ((), base.pruning) if base.pruning else ((),)
-    harvests = _harvests(base)
     ways = [
         TreeWay(cuts, harvest, tuple(lift for lift in pruning if lift.year < harvest))
-        for cuts, harvest, pruning in product(_thinning_series(base), harvests, lifts)
+        for cuts, harvest, pruning in product(_thinning_series(base), harvests(base), lifts)
         if not cuts or cuts[-1].year + LEAST_YEARS_BEFORE_HARVEST <= harvest
     ]
     return list(dict.fromkeys(ways))
@@ -105,18 +102,18 @@ def use_ways(base: Scenario) -> list[UseWay]:
         Hay ends before animals come; straw is not raked where animals graze.
     """
     begins = base.use.hay_years[0] if base.use.hay_years else max(1, base.pasture.sown_year + 1)
-    firsts: list[int | None] = [None, *_first_grazing_years(base)]
+    firsts: list[int | None] = [None, *first_grazing_years(base)]
     ways = []
     for first in firsts:
-        ends = [None, *(end for end in _hay_ends(base, first) if end >= begins)]
-        for end, straw in product(ends, _straws(base, first)):
+        ends = [None, *(end for end in hay_ends(base, first) if end >= begins)]
+        for end, straw in product(ends, straws(base, first)):
             ways.append(UseWay(None if end is None else (begins, end), first, straw))
     return list(dict.fromkeys(ways))
 
 
 def idle_ways(base: Scenario) -> list[UseWay]:
     """Trees alone: nobody uses the ground but, where there is a market, the straw rake."""
-    return [UseWay(None, None, straw) for straw in _straws(base, None)]
+    return [UseWay(None, None, straw) for straw in straws(base, None)]
 
 
 def grass_ways(pasture: Scenario) -> list[UseWay]:
@@ -132,7 +129,7 @@ def grass_ways(pasture: Scenario) -> list[UseWay]:
     if pasture.use.animals != "none":
         uses.append((None, begins))
         uses += [((begins, end), end + 1) for end in LONGEST_HAY if begins <= end < last]
-    rates = _nitrogen_rates(pasture)
+    rates = nitrogen_rates(pasture)
     ways = [UseWay(hay, first, Straw(), rate) for (hay, first), rate in product(uses, rates)]
     idle = UseWay(None, None, Straw(), rates[0])
     return list(dict.fromkeys(idle if way[:2] == idle[:2] else way for way in ways))
@@ -187,7 +184,7 @@ def _thinning_series(base: Scenario) -> list[tuple[Thinning, ...]]:
         if number == 0:
             grown = [
                 (Thinning(year=year, method=method, residual_trees_per_ac=left),)
-                for year, left, method in product(_first_years(base), _first_residuals(base), _methods(base))
+                for year, left, method in product(first_years(base), first_residuals(base), methods(base))
             ]
         else:
             gaps = base.search.years_between or YEARS_BETWEEN
@@ -201,104 +198,5 @@ def _thinning_series(base: Scenario) -> list[tuple[Thinning, ...]]:
 
 
 def _after(cut: Thinning, gap: int, share: float, method: ThinningMethod) -> Thinning:
-    left = _rounded(share * (cut.residual_trees_per_ac or 0.0))
+    left = rounded(share * (cut.residual_trees_per_ac or 0.0))
     return Thinning(year=min(cut.year + gap, 120), method=method, residual_trees_per_ac=left)
-
-
-def _rounded(trees: float) -> float:
-    return max(ROUNDED_TO, ROUNDED_TO * round(trees / ROUNDED_TO))
-
-
-def _methods(base: Scenario) -> Sequence[ThinningMethod]:
-    if base.search.thinning_methods is not None:
-        return base.search.thinning_methods
-    method = base.thinning[0].method if base.thinning else "from below"
-    # whole rows alone leave what they leave, whatever number is asked for
-    return ("from below",) if method in {"rows", "strips"} else (method,)
-
-
-def _first_years(base: Scenario) -> list[int]:
-    if base.search.first_thinning_years is not None:
-        return sorted(set(base.search.first_thinning_years))
-    stated = [base.thinning[0].year] if base.thinning else []
-    if base.stand is not None:
-        return sorted({*STANDING_WAITS, *stated})
-    usual = int(load_tree(_species(base)).species.schedule.first_thinning_yr)
-    return _whole_years((usual + step for step in FIRST_THINNING_STEPS), stated, least=5)
-
-
-def _harvests(base: Scenario) -> list[int]:
-    if base.search.harvest_years is not None:
-        return sorted(set(base.search.harvest_years))
-    stated = [base.harvest.year] if base.harvest else []
-    if base.stand is not None:
-        return sorted({*STANDING_HARVESTS, *stated})
-    usual = int(load_tree(_species(base)).species.schedule.harvest_yr)
-    return _whole_years((usual + step for step in HARVEST_STEPS), stated, least=10)
-
-
-def _species(base: Scenario) -> str:
-    return base.trees.species if base.trees else "loblolly"
-
-
-def _whole_years(years: Iterable[int], stated: Iterable[int], least: int) -> list[int]:
-    return sorted({min(max(year, least), 120) for year in years} | set(stated))
-
-
-def _first_residuals(base: Scenario) -> list[float]:
-    if base.search.first_residuals_trees_per_ac is not None:
-        return sorted(set(base.search.first_residuals_trees_per_ac))
-    there = _living_trees(base)
-    stated = [base.thinning[0].residual_trees_per_ac] if base.thinning else []
-    return sorted({*(_rounded(share * there) for share in FIRST_SHARES), *(left for left in stated if left)})
-
-
-def _living_trees(base: Scenario) -> float:
-    if base.stand is not None:
-        return base.stand.trees_per_ac
-    if base.trees is None:
-        return 0.0
-    layout = base.trees.layout
-    planted = planted_trees_per_ac(layout.rows_in_set, layout.row_gap_ft, layout.in_row_ft, layout.alley_ft)
-    return planted * base.trees.survival
-
-
-def _first_grazing_years(base: Scenario) -> list[int]:
-    if base.use.animals == "none":
-        return []
-    if base.search.first_grazing_years is not None:
-        return sorted(set(base.search.first_grazing_years))
-    first = base.use.first_grazing_year
-    stated = [first + wait for wait in WAITS_FOR_GRAZING] if first is not None else []
-    return sorted({*stated, *(GRAZING_TRIED if base.stand is None else ())})
-
-
-def _hay_ends(base: Scenario, first_grazing: int | None) -> list[int]:
-    stated = base.search.hay_until_years
-    if stated is None:
-        own = [base.use.hay_years[1]] if base.use.hay_years else []
-        ends = [*own, *LONGEST_HAY] if base.use.hay_years else []
-    else:
-        ends = list(stated)
-    if first_grazing is not None:
-        # hay until the animals come is the usual way, so that no year of grass lies idle
-        ends = [min(end, first_grazing - 1) for end in ends]
-    return sorted({end for end in ends if end >= 1})
-
-
-def _straws(base: Scenario, first_grazing: int | None) -> list[Straw]:
-    """No straw, and the straw of the file where no animal is in the way of the rake."""
-    if not base.straw.market:
-        return [base.straw]
-    straw, none = base.straw, base.straw.model_copy(update={"market": False})
-    last_rake = straw.first_rake_year + straw.interval_years * max(straw.most_rakes - 1, 0)
-    free = first_grazing is None or straw.temporary_fence or last_rake < first_grazing
-    return [none, straw] if free else [none]
-
-
-def _nitrogen_rates(pasture: Scenario) -> list[float]:
-    stated, rate = pasture.search.pasture_nitrogen_lb_ac, pasture.pasture.nitrogen_lb_ac
-    if stated is not None:
-        return sorted(set(stated))
-    usual = max(rate.values(), default=0.0) if isinstance(rate, dict) else rate
-    return sorted({*NITROGEN_TRIED_LB_AC, usual})

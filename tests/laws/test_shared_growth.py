@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from plans import example
 from simulator import load
 from simulator.batch import grow
 from simulator.candidates import taken
@@ -13,15 +14,15 @@ from simulator.scenario.grass import Straw
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Pruning, Thinning
 from simulator.shared_growth import grow_sharing, stages_of, years_grown
-from tests.plans import example
-from tests.standing import pines
+from standing import pines
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 CLOSE = 1e-6
 """Single-precision exponentials of the fast light path round by the size of a batch."""
 
 
 def _named(name: str) -> Scenario:
-    return load(Path("examples") / f"{name}.toml")
+    return load(EXAMPLES / f"{name}.toml")
 
 
 def _plans(base: Scenario, first: tuple[int, ...], harvests: tuple[int, ...]) -> list[Scenario]:
