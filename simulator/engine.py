@@ -29,6 +29,7 @@ from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
+from simulator.sale_accounts import delivered_lines
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray, IntArray
 
@@ -123,7 +124,7 @@ def simulate(plan: Plan, tables: Tables, precision: Precision = "exact") -> Simu
 
 def _book(plan: Plan, tables: Tables, items: tuple[str, ...]) -> Book:
     words = tables.animals.words if tables.animals is not None else COWS
-    return Book(plan.candidates, plan.last_year, items, words)
+    return Book(plan.candidates, plan.last_year, items, words, delivered_lines(plan.scenarios))
 
 
 def _new_stand(run: Simulation) -> Stand:

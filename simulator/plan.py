@@ -24,6 +24,8 @@ class Plan:
     calendar: Calendar
     horizon: int
     agenda: Agenda
+    mill_prices: FloatArray | None = None
+    """Signed price of each quantity of a sale at the mill, (candidates, lines): only to tell whether it finds a bid."""
 
     @cached_property
     def last_year(self) -> int:

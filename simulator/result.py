@@ -1,18 +1,20 @@
 """Run scenarios and hold what came out: a ledger, a yearly table and the measures of finance."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
-from simulator.books import books_of, exit_value_of
+from simulator.books import books_of, exit_value_of, rows_of_its_own
+from simulator.cycles import cycle_of
 from simulator.engine import Simulation, simulate
 from simulator.enterprises.loans import loan_cash_per_ac, loan_rows
 from simulator.enterprises.lump_sum import paid_at_signing
+from simulator.enterprises.offers import Offer, signed_prices
 from simulator.enterprises.sold_early import ExitValue
 from simulator.events.light import Precision
 from simulator.geometry import rows_of_cell
@@ -23,7 +25,6 @@ from simulator.parameters.tables import Tables, load_tables
 from simulator.parameters.wood import load_wood
 from simulator.plan import compile_plan
 from simulator.scenario.model import Scenario
-from simulator.schedule import NEVER
 from simulator.succession import followed
 from simulator.units import FloatArray, IntArray
 
@@ -32,8 +33,6 @@ if TYPE_CHECKING:
 
 EXACT_POINTS = 16
 FAST_POINTS = 8
-PAID_ONCE = ("sward_establishment", "land_clearing")
-"""Lines that no later cycle pays again."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +63,10 @@ class Outcome:
         Hours of work on the tract, own and hired [h], (years, 12).
     exit_value
         What could be sold with the land after each year.
+    offers
+        Wood offered to buyers, to the end of its cycle where that lies beyond the horizon.
+    again
+        Runs the plan anew at changed prices, by item.
     lives
         Where a stand was found: that stand by itself to its harvest, and what follows it, counted from there.
     """
@@ -78,6 +81,8 @@ class Outcome:
     drawing: dict[str, FloatArray]
     hours_by_month: FloatArray
     exit_value: ExitValue
+    offers: tuple[Offer, ...]
+    again: Callable[[Mapping[str, float]], "Outcome"] | None = None
     lives: tuple["Outcome", ...] = ()
 
     @property
@@ -227,11 +232,20 @@ def run_batch(
     outcomes: dict[int, Outcome] = {}
     for places in groups.values():
         members = [scenarios[place] for place in places]
-        simulation = _simulate(members, precision, tables)
+        simulation = _simulate(members, precision, tables, price_tables)
         for i, place in enumerate(places):
             outcomes[place] = _outcome(simulation, i, price_tables[members[i].money.price_table])
     alone = [outcomes[place] for place in range(len(scenarios))]
-    return followed(alone, lambda plans: run_batch(plans, beside, precision, tables), beside)
+    grow = partial(run_batch, beside=beside, precision=precision, tables=tables)
+    joined = followed(alone, grow, beside)
+    return [replace(outcome, again=partial(_repriced, grow, outcome.scenario)) for outcome in joined]
+
+
+def _repriced(
+    grow: Callable[[list[Scenario]], list[Outcome]], scenario: Scenario, changed: Mapping[str, float]
+) -> Outcome:
+    prices = dict(scenario.money.prices) | dict(changed)
+    return grow([scenario.model_copy(update={"money": scenario.money.model_copy(update={"prices": prices})})])[0]
 
 
 def _kind(scenario: Scenario) -> tuple[object, ...]:
@@ -239,10 +253,12 @@ def _kind(scenario: Scenario) -> tuple[object, ...]:
     treatments = frozenset(treatment.item for treatment in scenario.treatment)
     shape = scenario.money.horizon_years, rows_of_cell(scenario), scenario.stand and scenario.stand.origin
     grasses = scenario.pasture.grass, scenario.pasture.overseeded, scenario.pasture.later_grass
-    return species, grasses, scenario.use.animals, shape, treatments
+    return species, grasses, scenario.use.animals, shape, treatments, scenario.sale.pricing
 
 
-def _simulate(members: list[Scenario], precision: Precision, tables: Tables | None) -> Simulation:
+def _simulate(
+    members: list[Scenario], precision: Precision, tables: Tables | None, price_tables: Mapping[str, PriceTable]
+) -> Simulation:
     first = members[0]
     species = first.trees.species if first.trees else "loblolly"
     grass = first.pasture
@@ -253,38 +269,20 @@ def _simulate(members: list[Scenario], precision: Precision, tables: Tables | No
     points = EXACT_POINTS if precision == "exact" else FAST_POINTS
     strip, stumps = numbers.tree.planting.strip_width_ft, numbers.practice.ground.stumps_and_landings_share
     plan = compile_plan(members, strip_width_ft=strip, points=points, stumps_share=stumps)
+    plan = replace(plan, mill_prices=np.array([_mill_prices(each, price_tables) for each in members]))
     return simulate(plan, numbers, precision)
+
+
+def _mill_prices(scenario: Scenario, price_tables: Mapping[str, PriceTable]) -> FloatArray:
+    return signed_prices(effective_prices(scenario.money, price_tables[scenario.money.price_table]))
 
 
 def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome:
     plan, history = simulation.setting.plan, simulation.history
     rows, scenario = slice(0, plan.horizon + 1), plan.scenarios[i]
     book, hours = books_of(simulation, i, price_table)
-    end = np.array([line.account == END_VALUE for line in book.lines])
-    cycle = int(plan.calendar.harvest_age[i] - plan.start_age[i])
-    paid_once = np.array([line.key in PAID_ONCE for line in book.lines])
-    if plan.standing[i]:
-        whole, repeated = np.where(end, 0.0, book.quantity[: cycle + 1]), np.zeros(len(book.lines))
-    elif cycle < NEVER:
-        # every later cycle begins with the replanting, not with what was planted and paid for in year 0
-        whole = np.where(end, 0.0, book.quantity[: cycle + 1])
-        bought = simulation.setting.book.herd.bought
-        # the first sowing is paid once, wherever it falls; that of another grass later comes again in each cycle
-        first = np.where(paid_once, whole[: scenario.pasture.sown_year + 1].sum(axis=0), whole[0])
-        once = np.where([line.key == bought for line in book.lines], 0.0, first)
-        # a herd boarded from year 0 is sold at each harvest, so it is bought anew in each cycle
-        whole[cycle] += book.replanting * (cycle >= plan.horizon) - once
-        repeated = book.replanting - once
-    else:
-        # pasture too is sown and cleared once, not in every horizon that is repeated
-        once = np.where(paid_once, book.quantity[rows].sum(axis=0), 0.0)
-        whole, repeated = book.quantity[rows].copy(), -once
-        whole[-1] -= once
-    drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {
-        "offset_ft": plan.geometry.offset_ft[i],
-        "points_ft": plan.geometry.points_ft[i],
-        "cell_ft": plan.geometry.cell_ft[i],
-    }
+    cycle = cycle_of(simulation, i, book)
+    whole, repeated = cycle.quantity, cycle.replanting
     return Outcome(
         scenario=scenario,
         price_table=price_table,
@@ -293,7 +291,8 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         wood_ton_ac=history.wood_ton_ac[i, rows],
         profile_warm=np.array([profile[i] for profile in history.profile_warm[rows]]),
         cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(whole)],
-        drawing=drawing,
+        drawing=history.drawing_of(i, rows, plan.geometry),
         hours_by_month=hours[rows],
         exit_value=exit_value_of(simulation, i),
+        offers=history.offers.of(i, rows_of_its_own(plan, i), scenario),
     )

@@ -21,6 +21,7 @@ from simulator.parameters.pasture import (
 )
 from simulator.parameters.wood import Wood, load_stem_quality, load_wood
 from simulator.physics.light import LightCoefficients
+from simulator.physics.logging import Logging
 from simulator.physics.stem import StemQuality
 from simulator.sourced import coefficients, read_sourced
 
@@ -133,6 +134,7 @@ class Practice(NamedTuple):
 
     marking: Marking
     loads: Loads
+    logging: Logging
     hours: Hours
     ground: Ground
     stocking: Stocking
@@ -172,6 +174,7 @@ def load_practice() -> Practice:
     return Practice(
         coefficients(file, "marking", Marking),
         coefficients(file, "loads", Loads),
+        coefficients(file, "logging", Logging),
         coefficients(file, "hours", Hours),
         coefficients(file, "ground", Ground),
         coefficients(file, "stocking", Stocking),
