@@ -294,5 +294,5 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         drawing=history.drawing_of(i, rows, plan.geometry),
         hours_by_month=hours[rows],
         exit_value=exit_value_of(simulation, i),
-        offers=history.offers.of(i, rows_of_its_own(plan, i), scenario),
+        offers=history.offers.of(i, rows_of_its_own(plan, i), scenario, history.rows),
     )

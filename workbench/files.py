@@ -8,6 +8,7 @@ import pandas as pd
 from simulator.comparison import Comparison
 from simulator.harvest_logs import harvest_logs
 from simulator.result import Outcome
+from simulator.sales import sales_table
 from workbench.charts import write_figures
 from workbench.output import json_text, write_atomically
 
@@ -43,9 +44,10 @@ def write_comparison(comparison: Comparison, document: dict[str, Any], folder: P
 
 
 def write_run(outcome: Outcome, document: dict[str, Any], folder: Path) -> list[Path]:
-    """Write ledger, yearly table, pieces of the final harvest and result of one plan; return the files written."""
+    """Write ledger, years, sales, pieces of the final harvest and result of one plan; return the files written."""
     return [
         _write(folder / "logs.csv", _csv(harvest_logs(outcome))),
+        _write(folder / "sales.csv", _csv(sales_table(outcome))),
         _write(folder / "ledger.csv", _csv(outcome.ledger("run"))),
         _write(folder / "years.csv", _csv(outcome.years())),
         _write(folder / "run.json", json_text(document)),

@@ -119,7 +119,7 @@ def _offered(setting: Setting, stand: Stand, cut: Cut, harvest: BoolArray) -> An
     wanted, refused = answer_to(plan, tables, whole, harvest)
     kind = np.where(harvest, FINAL, np.where(stand.thinnings == 0, FIRST_THINNING, LATER_THINNING))
     piece = mean_piece_ton(stand, cut.trees, whole, tables)
-    return answered(plan, tables, Lot(np.where(refused[:, None], whole, wanted), piece, kind), refused)
+    return answered(plan, tables, Lot(np.where(refused[:, None], whole, wanted), piece, kind, cut), refused)
 
 
 def _tons_ac(setting: Setting, stand: Stand, cut: Cut) -> FloatArray:
@@ -200,7 +200,7 @@ def _book_standing_wood(setting: Setting, year: int, stand: Stand, everything: C
     plan, tables = setting.plan, setting.tables
     whole, nobody = _tons_ac(setting, stand, everything), np.zeros(plan.candidates, bool)
     piece, kind = mean_piece_ton(stand, everything.trees, whole, tables), np.full(plan.candidates, FINAL)
-    said = answered(plan, tables, Lot(with_bids(plan, tables, whole), piece, kind), nobody)
+    said = answered(plan, tables, Lot(with_bids(plan, tables, whole), piece, kind, everything), nobody)
     if tables.tree.species.orchard is not None:
         book_salvage(setting, year, "end_salvage_wood", said.sold_ton_ac)
         return

@@ -7,6 +7,7 @@ import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.wood import sold
+from simulator.events.thinning import Cut
 from simulator.parameters.tables import Tables
 from simulator.physics.logging import cut_and_load_factor
 from simulator.plan import Plan
@@ -33,11 +34,14 @@ class Lot(NamedTuple):
         Mean merchantable weight of the trees [ton], (candidates,).
     kind
         Final harvest, first or later thinning, (candidates,).
+    cut
+        The trees, (candidates, rows, classes).
     """
 
     ton_ac: FloatArray
     piece_ton: FloatArray
     kind: IntArray
+    cut: Cut
 
 
 class Answered(NamedTuple):
@@ -181,6 +185,7 @@ class OfferBook:
         self.piece_ton: FloatArray = np.zeros(shape)
         self.kind: IntArray = np.zeros(shape, np.int64)
         self.answer: IntArray = np.zeros(shape, np.int64)
+        self.cuts: dict[int, Cut] = {}
 
     def write(self, year: int, said: Answered) -> None:
         """Write what was offered in a year and what buyers said."""
@@ -189,9 +194,28 @@ class OfferBook:
         self.kind[:, year] = said.lot.kind
         self.answer[:, year] = said.answer
         self.quantity[:, year] = said.to_mill
+        self.cuts[year] = said.lot.cut
 
-    def of(self, i: int, rows: int, scenario: Scenario) -> "tuple[Offer, ...]":
-        """Lots of one plan of the batch in its first rows, the earliest first."""
+    def of(
+        self, i: int, rows: int, scenario: Scenario, drawn: Sequence[Mapping[str, FloatArray]]
+    ) -> "tuple[Offer, ...]":
+        """Lots of one plan of the batch, the earliest first.
+
+        Parameters
+        ----------
+        i
+            Place of the plan in the batch.
+        rows
+            Rows that are its own.
+        scenario
+            The plan.
+        drawn
+            Stands by year before their cut, for the size of the trees.
+
+        Returns
+        -------
+        tuple of Offer
+        """
         return tuple(
             Offer(
                 int(year),
@@ -200,6 +224,10 @@ class OfferBook:
                 float(self.piece_ton[i, year]),
                 int(self.answer[i, year]),
                 self.quantity[i, year],
+                self.cuts[year].trees[i],
+                drawn[year]["class_dbh_in"][i],
+                drawn[year]["class_height_ft"][i],
+                self.cuts[year].grade[i],
                 scenario,
             )
             for year in np.flatnonzero(self.answer[i, :rows] != NOTHING)
@@ -219,6 +247,8 @@ class Offer(NamedTuple):
         Mean merchantable weight of the trees [ton].
     quantity
         What it takes to bring it to the mill, per acre, (lines of ``KEYS``,); zeros where it is sold standing.
+    trees, dbh_in, height_ft, grade
+        Trees cut [1/ac], their size, and the share of them that passes as sawtimber [1], (rows, classes).
     scenario
         The plan it belongs to.
     """
@@ -229,6 +259,10 @@ class Offer(NamedTuple):
     piece_ton: float
     answer: int
     quantity: FloatArray
+    trees: FloatArray
+    dbh_in: FloatArray
+    height_ft: FloatArray
+    grade: FloatArray
     scenario: Scenario
 
     def later(self, years: int) -> "Offer":
