@@ -22,6 +22,7 @@ from simulator.measures import LOGGING
 from simulator.parameters.species import load_species
 from simulator.parameters.tables import load_practice
 from simulator.result import Outcome
+from simulator.sale_accounts import FEE
 from simulator.sale_measures import SaleMeasures, measures_of
 from simulator.scenario.model import Scenario
 from simulator.scenario.sale import DELIVERED, DRY, DRY_ITEM, MILL_ITEMS
@@ -252,6 +253,6 @@ def mix_of(outcome: Outcome) -> Mix | None:
     if total <= 0.0:
         return None
     # a credit on the fee for what logging costs belongs to the fee, not to the ton
-    paid = np.array([sold and not line.key.endswith("_fee") for sold, line in zip(wood, flows.lines, strict=True)])
+    paid = np.array([sold and FEE not in line.prices for sold, line in zip(wood, flows.lines, strict=True)])
     amount = float((quantity * unit_prices(flows.lines, outcome.prices))[paid].sum())
     return Mix(tons, {product: ton / total for product, ton in tons.items()}, amount / total)
