@@ -39,6 +39,18 @@ ANSWERS: Final = {
     COSTS_MORE: "costs_more",
     NO_PULPWOOD_BID: "no_pulpwood_bid",
 }
+PLAIN_COLUMNS: Final = (
+    "year",
+    "cut",
+    "loads",
+    "mean_tree_ton",
+    "left_per_ton",
+    "left_per_ac",
+    "answer",
+    "small",
+    "reason",
+)
+"""Columns of every table of sales; products and other measures stand between them."""
 _WOOD: Final = len(WOOD_PRODUCTS)
 
 
@@ -208,7 +220,7 @@ def sales_table(outcome: Outcome) -> "pd.DataFrame":
         }
         for sale in sales_of(outcome)
     ]
-    return pd.DataFrame(rows)
+    return pd.DataFrame(rows) if rows else pd.DataFrame(columns=list(PLAIN_COLUMNS))
 
 
 def sale_document(sale: Sale) -> dict[str, Any]:

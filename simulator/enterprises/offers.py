@@ -218,7 +218,7 @@ class OfferBook:
         """
         return tuple(
             Offer(
-                int(year),
+                year,
                 int(self.kind[i, year]),
                 self.offered_ton_ac[i, year],
                 float(self.piece_ton[i, year]),
@@ -230,7 +230,7 @@ class OfferBook:
                 self.cuts[year].grade[i],
                 scenario,
             )
-            for year in np.flatnonzero(self.answer[i, :rows] != NOTHING)
+            for year in np.flatnonzero(self.answer[i, :rows] != NOTHING).tolist()
         )
 
 

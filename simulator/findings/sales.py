@@ -4,11 +4,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from simulator.enterprises.offers import COSTS_MORE, FINAL
+from simulator.accounts import WOOD_PRODUCTS
+from simulator.enterprises.offers import COSTS_MORE, FINAL, SALE_ITEMS
 from simulator.findings.years import in_years
 from simulator.result import Outcome
 from simulator.sales import Sale, sales_of
 from simulator.scenario.sale import DELIVERED, DRY, DRY_ITEM
+from simulator.scenario.sale import Sale as SaleTerms
 from simulator.units import BoolArray
 
 
@@ -39,12 +41,29 @@ def sale_findings(outcome: Outcome, dear: BoolArray) -> Iterator[tuple[str, str]
         yield "no_bid_at_cost", _too_dear(outcome)
     if outcome.states["small_sale"].any():
         yield "small_sale", _small(outcome)
+    yield from _without_effect(outcome)
     if outcome.scenario.sale.access == DRY and outcome.wood_ton_ac.any():
         message = (
             f"Trucks come only in dry weather: wood is priced at {outcome.prices[DRY_ITEM]:.0%} of its worth. "
             "A wet winter can put a sale off by a year, and the grass stays dark; that is not reckoned here."
         )
         yield "dry_weather_access", message
+
+
+def _without_effect(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    """Prices and miles that somebody wrote for the other way to sell."""
+    sale, own = outcome.scenario.sale, outcome.scenario.money.prices
+    if outcome.scenario.trees is None:
+        return
+    if sale.pricing == DELIVERED:
+        idle = [item for item in WOOD_PRODUCTS if item in own]
+        where = "count only for wood killed by events: wood is sold at the mill, at delivered_pulpwood and so on"
+    else:
+        idle = [item for item in SALE_ITEMS if item in own]
+        idle += ["haul_miles"] if sale.haul_miles != SaleTerms().haul_miles else []
+        where = 'count only with pricing = "delivered" in [sale]'
+    if idle:
+        yield "sale_without_effect", f"These are written but {where}: {', '.join(idle)}."
 
 
 def _too_dear(outcome: Outcome) -> str:

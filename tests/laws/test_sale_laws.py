@@ -361,6 +361,15 @@ def test_the_band_moves_costs_and_prices_at_the_mill() -> None:
     assert swings["cut_and_load"].at_high["silvopasture"] == pytest.approx(dear.measures.equal_annual_income)
 
 
+def test_prices_of_the_other_way_to_sell_are_told_to_be_idle() -> None:
+    standing = fast(changed(sold(example(), haul_miles=30.0), "money", prices={"haul": 0.2, "sawtimber": 30.0}))
+    assert said(standing)["sale_without_effect"].endswith("in [sale]: haul, haul_miles.")
+    mill = fast(changed(delivered(example(), haul_miles=30.0), "money", prices={"haul": 0.2, "sawtimber": 30.0}))
+    assert said(mill)["sale_without_effect"].endswith(": sawtimber.")
+    assert "sale_without_effect" not in said(near())
+    assert "sale_without_effect" not in said(fast(example()))
+
+
 # Two lives --------------------------------------------------------------------------------------------------------
 
 

@@ -21,6 +21,10 @@ def written(folder: Path, sale: str) -> str:
     return "mine.toml"
 
 
+def text_without_trees(text: str) -> str:
+    return text[: text.index("[trees]")] + text[text.index("[pasture]") :]
+
+
 def test_run_tells_every_sale_and_why_one_finds_no_bid(halfshade: Halfshade, tmp_path: Path) -> None:
     file = written(tmp_path, 'pricing = "delivered"\nhaul_miles = 85')
     done = halfshade("run", file)
@@ -54,6 +58,12 @@ def test_orchards_and_bare_pasture_write_a_table_of_sales_too(halfshade: Halfsha
     nuts = pd.read_csv(tmp_path / "nuts" / "sales.csv")
     assert "salvage_wood_ton_ac" in nuts.columns
     assert "sawtimber_mbf_doyle_ac" not in nuts.columns
+    bare = text_without_trees(example_text())
+    (tmp_path / "bare.toml").write_text(bare, encoding="utf-8")
+    assert halfshade("run", "bare.toml", "--out", "bare").returncode == 0
+    table = pd.read_csv(tmp_path / "bare" / "sales.csv")
+    assert table.empty
+    assert tuple(table.columns) == PLAIN
 
 
 def test_compare_says_how_wood_moves_up_from_pulpwood(halfshade: Halfshade) -> None:
