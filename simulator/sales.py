@@ -54,7 +54,7 @@ PLAIN_COLUMNS: Final = (
 _WOOD: Final = len(WOOD_PRODUCTS)
 
 
-class Sale(NamedTuple):
+class SaleRow(NamedTuple):
     """One lot of wood and what became of it.
 
     Attributes
@@ -112,19 +112,19 @@ class Mix(NamedTuple):
     per_ton: float
 
 
-def sales_of(outcome: Outcome) -> list[Sale]:
+def sales_of(outcome: Outcome) -> list[SaleRow]:
     """Every lot offered within the horizon, the earliest first; wood of storms, fires and beetles is not among them."""
     last = len(outcome.cash_per_ac) - 1
     return [_sale(offer, outcome.prices) for offer in outcome.offers if offer.year <= last]
 
 
-def _sale(offer: Offer, prices: Mapping[str, float]) -> Sale:
+def _sale(offer: Offer, prices: Mapping[str, float]) -> SaleRow:
     names, total, loads = _names(offer.scenario), float(offer.ton_ac.sum()), load_practice().loads
     stumpage = stumpage_per_ton(offer, prices)
     left = float(offer.ton_ac @ stumpage)
     trucks = total * sale_acres(offer.scenario) / loads.load_ton
     here = [place for place in range(_WOOD) if offer.ton_ac[place] > 0.0]
-    return Sale(
+    return SaleRow(
         year=offer.year,
         cut=KINDS[offer.kind],
         ton_ac={names[place]: float(offer.ton_ac[place]) for place in here},
@@ -192,7 +192,8 @@ def _reason(offer: Offer, trucks: float, prices: Mapping[str, float]) -> str:
         return f"no bid likely: {trucks:.1f} loads, a crew wants {load_practice().loads.least_loads:.0f}"
     if offer.answer == COSTS_MORE:
         short = -(offer.quantity @ signed_prices(prices)) / offer.ton_ac.sum()
-        return f"no bid likely: mills pay ${short:.2f} a ton less than cutting and hauling cost"
+        said = f"{short:.2f}" if short < 10.0 else f"{short:.0f}"
+        return f"no bid likely: mills pay ${said} a ton less than cutting and hauling cost"
     if offer.answer == NO_PULPWOOD_BID:
         return "waits: nobody bids on pulpwood"
     return ""
@@ -223,14 +224,14 @@ def sales_table(outcome: Outcome) -> "pd.DataFrame":
     return pd.DataFrame(rows) if rows else pd.DataFrame(columns=list(PLAIN_COLUMNS))
 
 
-def sale_document(sale: Sale) -> dict[str, Any]:
+def sale_document(sale: SaleRow) -> dict[str, Any]:
     """A sale as JSON, its measures beside the rest."""
     document = sale._asdict()
     del document["measures"]
     return document | _measures(sale)
 
 
-def _measures(sale: Sale) -> dict[str, float]:
+def _measures(sale: SaleRow) -> dict[str, float]:
     """Cords and thousands of board feet of a sale as columns."""
     if sale.measures is None:
         return {}

@@ -5,7 +5,7 @@ from typing import Final
 
 from simulator.comparison import Comparison
 from simulator.result import Outcome
-from simulator.sales import Mix, Sale, mix_of, sales_of
+from simulator.sales import Mix, SaleRow, mix_of, sales_of
 from simulator.scenario.sale import DELIVERED
 from workbench.output import print_table, print_text
 from workbench.words import spoken_names_of
@@ -36,13 +36,13 @@ def print_sales(outcome: Outcome) -> None:
             print_text(f"Year {sale.year}, {sale.cut}: {sale.reason}.\n")
 
 
-def _shown(sales: Sequence[Sale]) -> list[Sale]:
+def _shown(sales: Sequence[SaleRow]) -> list[SaleRow]:
     """Sales without those that only wait another year for a bid on pulpwood."""
     waits = [sale.answer == "no_pulpwood_bid" for sale in sales]
     return [sale for place, sale in enumerate(sales) if not (waits[place] and place and waits[place - 1])]
 
 
-def _row(sale: Sale, products: Sequence[str]) -> list[str]:
+def _row(sale: SaleRow, products: Sequence[str]) -> list[str]:
     tons = [f"{sale.ton_ac[product]:.1f}" if product in sale.ton_ac else "" for product in products]
     stumpage = [f"{sale.stumpage_per_ton[product]:.0f}" if product in sale.ton_ac else "" for product in products]
     bid = "no" if sale.reason else "few" if sale.small else "yes"

@@ -8,9 +8,8 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.offers import COSTS_MORE, FINAL, SALE_ITEMS
 from simulator.findings.years import in_years
 from simulator.result import Outcome
-from simulator.sales import Sale, sales_of
-from simulator.scenario.sale import DELIVERED, DRY, DRY_ITEM
-from simulator.scenario.sale import Sale as SaleTerms
+from simulator.sales import SaleRow, sales_of
+from simulator.scenario.sale import DELIVERED, DRY, DRY_ITEM, Sale
 from simulator.units import BoolArray
 
 
@@ -60,7 +59,7 @@ def _without_effect(outcome: Outcome) -> Iterator[tuple[str, str]]:
         where = "count only for wood killed by events: wood is sold at the mill, at delivered_pulpwood and so on"
     else:
         idle = [item for item in SALE_ITEMS if item in own]
-        idle += ["haul_miles"] if sale.haul_miles != SaleTerms().haul_miles else []
+        idle += ["haul_miles"] if sale.haul_miles != Sale().haul_miles else []
         where = 'count only with pricing = "delivered" in [sale]'
     if idle:
         yield "sale_without_effect", f"These are written but {where}: {', '.join(idle)}."
@@ -78,7 +77,7 @@ def _too_dear(outcome: Outcome) -> str:
     return f"{said} Sell with a neighbour, wait for larger trees or better prices, or find a nearer mill."
 
 
-def _short(sale: Sale) -> str:
+def _short(sale: SaleRow) -> str:
     return f"{sale.reason.partition('mills pay ')[2].partition(' less')[0]} short"
 
 
