@@ -185,8 +185,8 @@ def _leave_stopping_to_the_parent() -> None:
 
 def batch_worth(batch: Batch) -> Worth:
     """Grow one batch, and value each of its plans."""
-    simulation = grow_sharing(batch.plans)
     tables = {name: load_prices(name, batch.beside) for name in {plan.money.price_table for plan in batch.plans}}
+    simulation = grow_sharing(batch.plans, tables)
     later, priced = _Later(batch.beside), _Priced(tables)
     rows = [_worth(simulation, i, priced, later) for i in range(len(batch.plans))]
     npv, land, income, cash = (np.array(column) for column in zip(*rows, strict=True))

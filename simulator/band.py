@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from simulator.alternatives import systems_of
-from simulator.measures import annual_income
 from simulator.parameters.ranges import moved, ranges_of
 from simulator.parameters.tables import Tables, load_tables
+from simulator.price_changes import income_at
 from simulator.result import Outcome, run_batch
 from simulator.scenario.model import Scenario
 
@@ -130,7 +130,7 @@ def _grown(plans: Mapping[str, Scenario], tables: Mapping[str, Tables], beside: 
 
 
 def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
-    return annual_income(outcome.flows, outcome.prices | dict(changed), outcome.rate)
+    return income_at(outcome, changed)
 
 
 def _price_swings(base: Mapping[str, Outcome]) -> list[Swing]:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from simulator.enterprises.dry_access import with_access
 from simulator.enterprises.extra import Facts, Ledger
 from simulator.enterprises.orchard_value import Orchard, quantities_left, with_orchard_left
 from simulator.enterprises.owner_ledger import OwnersBooks, owners_books
@@ -35,13 +36,13 @@ def books_of(simulation: Simulation, i: int, price_table: PriceTable) -> OwnersB
     money, orchard, quantity = plan.scenarios[i].money, _orchard(simulation, i), book.quantity[i]
     if orchard is not None and money.value_at_end:
         quantity = with_orchard_left(orchard, real_discount_rate(money), plan.horizon)
-    rows = _rows_of_its_own(plan, i)
+    rows = rows_of_its_own(plan, i)
     ledger = Ledger(book.lines, quantity[:rows], book.replanting[i])
     own = owners_books(ledger, _facts(simulation, i, rows), effective_prices(money, price_table))
     return own.padded_to(len(quantity))
 
 
-def _rows_of_its_own(plan: Plan, i: int) -> int:
+def rows_of_its_own(plan: Plan, i: int) -> int:
     """Rows that are this plan's, whatever other plans of the batch need: to its horizon or harvest.
 
     A stand that was found ends with its harvest; what follows is a plan of its own.
@@ -67,7 +68,8 @@ def exit_value_of(simulation: Simulation, i: int) -> ExitValue:
     ExitValue
         NaN on the fast path, which does not ask. The years left to an orchard are in it.
     """
-    plan, lines = simulation.setting.plan, simulation.setting.book.lines
+    plan = simulation.setting.plan
+    lines = with_access(simulation.setting.book.lines, plan.scenarios[i])
     rows, orchard = slice(0, plan.horizon + 1), _orchard(simulation, i)
     value = simulation.history.exits.of(i, rows, lines)
     if orchard is None:

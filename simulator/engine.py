@@ -28,6 +28,7 @@ from simulator.history import History
 from simulator.ledger import Book
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
+from simulator.sale_accounts import delivered_lines
 from simulator.simulation import Land, Season, Simulation
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray
@@ -76,7 +77,7 @@ def continued(run: Simulation, land: Land, first: int, last: int) -> Land:
 def _book(plan: Plan, tables: Tables, last_year: int) -> Book:
     items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     words = tables.animals.words if tables.animals is not None else COWS
-    return Book(plan.candidates, last_year, tuple(items), words)
+    return Book(plan.candidates, last_year, tuple(items), words, delivered_lines(plan.scenarios))
 
 
 def _new_stand(run: Simulation) -> Stand:

@@ -5,18 +5,16 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
-from simulator.batch import EXACT_POINTS
 from simulator.enterprises.last_log import Standing, harvest_yield
 from simulator.enterprises.lump_sum import MARK
 from simulator.enterprises.products import product_tons
-from simulator.enterprises.wood import pole_share
-from simulator.events.planting import open_side_share
 from simulator.lives import HarvestRow, harvests_of
 from simulator.parameters.species import load_species
-from simulator.parameters.tables import Tables, load_tables
-from simulator.parameters.wood import load_wood
-from simulator.plan import compile_plan
+from simulator.parameters.tables import Tables
 from simulator.result import Outcome
+from simulator.sale_accounts import KEYS
+from simulator.sale_measures import pole_shares, tables_of
+from simulator.sales import stumpage_per_ton
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -48,7 +46,8 @@ def harvest_logs(outcome: Outcome) -> "pd.DataFrame":
     pandas.DataFrame
         ``COLUMNS``, per acre of the whole tract: the trees of the class, the best tree-length pieces at this run's
         prices, and what the fixed order of the ledger makes of the same trees. Values are before the cost of selling,
-        at the price of a lump sum where timber is sold for one. Empty where no final harvest is sold, and of orchard
+        at the price of a lump sum where timber is sold for one, and less what it costs to bring it to the mill where it
+        is sold there. Empty where no final harvest is sold, and of orchard
         trees, which are no timber.
 
     References
@@ -112,7 +111,7 @@ def harvest_values(outcome: Outcome, logs: "pd.DataFrame") -> "pd.DataFrame":
 
 def _booked(outcome: Outcome, year: int) -> float:
     """What the ledger books for the wood of a final harvest, a lump sum in the year before it [$/ac]."""
-    keys = [f"{product}_final_harvest" for product in WOOD_PRODUCTS]
+    keys = [*(f"{product}_final_harvest" for product in WOOD_PRODUCTS), *KEYS]
     lines = [line.key for line in outcome.flows.lines]
     by_ton = [i for i, key in enumerate(lines) if key in keys]
     at_once = [i for i, key in enumerate(lines) if key.removesuffix(MARK) in keys and key.endswith(MARK)]
@@ -121,13 +120,14 @@ def _booked(outcome: Outcome, year: int) -> float:
 
 def _rows(outcome: Outcome, cut: HarvestRow) -> "list[dict[str, Any]]":
     """One row for each class of each row of trees and each product."""
-    tables = _tables(cut.life)
+    tables = tables_of(cut.life.scenario)
     standing = _standing(cut, tables)
     # without a bid pulpwood is worth nothing to the bucker either
-    bid = {"pulpwood": float(outcome.scenario.market.pulpwood_bid)}
-    sale = outcome.prices["lump_sum_factor"] if outcome.scenario.money.timber_sale == "lump sum" else 1.0
-    prices = np.array([outcome.prices[product] * sale * bid.get(product, 1.0) for product in WOOD_PRODUCTS])
-    best = harvest_yield(standing, tables.wood, dict(zip(WOOD_PRODUCTS, prices, strict=True)))
+    bid = np.array([float(outcome.scenario.market.pulpwood_bid or product != "pulpwood") for product in WOOD_PRODUCTS])
+    (offer,) = (offer for offer in outcome.offers if offer.year == cut.year)
+    prices = stumpage_per_ton(offer, outcome.prices) * bid
+    # wood that mills pay less for than it costs to bring there is worth nothing to the bucker
+    best = harvest_yield(standing, tables.wood, dict(zip(WOOD_PRODUCTS, np.maximum(prices, 0.0), strict=True)))
     size = standing.dbh_in, standing.height_ft
     order = product_tons(*size, standing.grade_share, standing.pole_share, tables.wood) * standing.trees[:, None]
     ton, pieces, feet = (standing.trees[:, None] * column for column in best)
@@ -149,20 +149,10 @@ def _rows(outcome: Outcome, cut: HarvestRow) -> "list[dict[str, Any]]":
     ]
 
 
-def _tables(outcome: Outcome) -> Tables:
-    scenario = outcome.scenario
-    species = scenario.trees.species if scenario.trees else ""
-    tables = load_tables(species, scenario.pasture.grass, scenario.use.animals)
-    if scenario.stand is not None and scenario.stand.origin == "natural":
-        return tables._replace(wood=load_wood(species, natural=True))
-    return tables
-
-
 def _standing(cut: HarvestRow, tables: Tables) -> Standing:
     """The trees that the harvest felled, rows and classes in one axis."""
     drawing = cut.life.drawing
     drawn = {name: drawing[f"class_{name}"][cut.row] for name in ("dbh_in", "height_ft", "trees", "grade")}
-    plan = compile_plan([cut.life.scenario], strip_width_ft=tables.tree.planting.strip_width_ft, points=EXACT_POINTS)
-    poles = pole_share(drawn["grade"], open_side_share(plan.geometry)[0], tables.quality)
+    poles = pole_shares(cut.life.scenario, tables, drawn["grade"])
     here = drawn["trees"] > 0.0
     return Standing(*(column[here] for column in (*drawn.values(), poles)))

@@ -8,8 +8,10 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.meadow import Forage
+from simulator.enterprises.offers import OfferBook
 from simulator.enterprises.sold_early import Exits, YearEnd
 from simulator.events.light import Lit
+from simulator.geometry import Geometry
 from simulator.state import (
     Stand,
     basal_area_ft2_ac,
@@ -72,6 +74,8 @@ class History:
         Green tons sold by product [ton/ac], (candidates, years, 4).
     exits
         What could be sold with the land after each year's work; not kept on the fast path, which does not ask.
+    offers
+        Lots of wood offered to buyers and what they said.
     profile_warm
         Warm-season light across the grass ground [1], list by year of (candidates, points).
     rows
@@ -83,6 +87,7 @@ class History:
         self.column: dict[str, FloatArray] = {name: np.zeros(shape) for name in STATE_COLUMNS}
         self.wood_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
         self.exits = Exits(candidates, last_year)
+        self.offers = OfferBook(candidates, last_year)
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
@@ -140,6 +145,8 @@ class History:
         self.column["no_bid"][:, year] = felling.no_bid
         self.column["thinning_waits"][:, year] = felling.refused
         self.column["small_sale"][:, year] = felling.small
+        if felling.offer is not None:
+            self.offers.write(year, felling.offer)
 
     def record_events(self, year: int, lost: FloatArray, salvaged_ton: FloatArray) -> None:
         """Write trees killed by events, of those counted dead [1/ac], and wood salvaged [ton/ac] by product."""
@@ -151,6 +158,14 @@ class History:
         """Write seedlings planted in gaps, and count those that do not live as dead [1/ac], (candidates,)."""
         self.column["trees_replanted_per_ac"][:, year] = seedlings
         self.column["trees_dead_per_ac"][:, year] += seedlings - living
+
+    def drawing_of(self, i: int, rows: slice, geometry: Geometry) -> dict[str, FloatArray]:
+        """Rows of trees of one plan of the batch by year, and where they lie."""
+        return {name: np.array([year[name][i] for year in self.rows[rows]]) for name in self.rows[0]} | {
+            "offset_ft": geometry.offset_ft[i],
+            "points_ft": geometry.points_ft[i],
+            "cell_ft": geometry.cell_ft[i],
+        }
 
     def _stand(self, year: int, stand: Stand) -> None:
         count = np.maximum(stand.trees.sum(axis=1), 1e-12)

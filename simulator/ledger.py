@@ -23,16 +23,24 @@ class Book:
         Price items that scenarios book as treatments, one line each.
     words
         Names of the animal kept, for the lines of its herd.
+    more
+        Further lines that the batch needs.
     """
 
     def __init__(
-        self, candidates: int, horizon: int, treatment_items: tuple[str, ...] = (), words: Words = COWS
+        self,
+        candidates: int,
+        horizon: int,
+        treatment_items: tuple[str, ...] = (),
+        words: Words = COWS,
+        more: tuple[Line, ...] = (),
     ) -> None:
         self.words = words
         self.herd = keys_of(words)
         self.lines = lines_of(words) + tuple(
             Line(f"treatment_{item}", "land", "upkeep", "ac", -1, (item,)) for item in treatment_items
         )
+        self.lines += more
         self._place = {line.key: place for place, line in enumerate(self.lines)}
         self.quantity: FloatArray = np.zeros((candidates, horizon + 1, len(self.lines)))
         self.replanting: FloatArray = np.zeros((candidates, len(self.lines)))

@@ -22,6 +22,7 @@ from simulator.scenario.land import Money
 from simulator.units import BoolArray, FloatArray
 
 END_VALUE = "end value"
+LOGGING = "logging"
 DECADE_YR = 10
 
 
@@ -150,7 +151,7 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
         land_expectation=_land_value(flows, prices, rate),
         equal_annual_income=annual_income(flows, prices, rate),
         equal_annual_margin=annual_income(flows, prices, rate, without=("overhead",)),
-        benefit_cost=_benefit_cost(amount, rate),
+        benefit_cost=_benefit_cost(_logging_taken_off(flows.lines, amount), rate),
         payback_year=payback_year(cash),
         deepest_cash=float(deepest_cumulative_cash(cash)),
         by_enterprise=_by_enterprise(flows.lines, amount, rate),
@@ -199,6 +200,15 @@ def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, wit
         return repeated
     later = repeated * float(discount_factor(rate, flows.leading_yr))
     return rate * _leading_value(flows, prices, rate, without) + later
+
+
+def _logging_taken_off(lines: tuple[Line, ...], amount: FloatArray) -> FloatArray:
+    """Amounts with what wood costs on its way to the mill taken off its sale: an owner gets only what is left."""
+    spent = np.array([line.account == LOGGING for line in lines])
+    if not spent.any():
+        return amount
+    wood = np.array([line.account == "sale" and line.enterprise == "wood" for line in lines]) | spent
+    return np.hstack([amount[:, ~wood], amount[:, wood].sum(axis=1, keepdims=True)])
 
 
 def _benefit_cost(amount: FloatArray, rate: float) -> float:

@@ -25,6 +25,8 @@ class Plan:
     calendar: Calendar
     horizon: int
     agenda: Agenda
+    mill_prices: FloatArray | None = None
+    """Signed price of each quantity of a sale at the mill, (candidates, lines): only to tell whether it finds a bid."""
 
     @cached_property
     def last_year(self) -> int:
@@ -82,6 +84,7 @@ class Plan:
             taken(self.calendar, index),
             self.horizon,
             taken(self.agenda, index),
+            mill_prices=None if self.mill_prices is None else self.mill_prices[index],
         )
         fewer._columns.update({path: _kept(column[index]) for path, column in self._columns.items()})
         fewer._flags.update({asked: _kept(flag[index]) for asked, flag in self._flags.items()})

@@ -5,17 +5,20 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 
+from simulator.enterprises.offers import bids_hold
 from simulator.herd_accounts import COWS, items_of
 from simulator.measures import annual_income
 from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.herds import Words
 from simulator.parameters.pasture import load_animals
 from simulator.result import Outcome
+from simulator.scenario.sale import MILL_ITEMS
 from simulator.units import FloatArray
 
 BEEF = ("calf", "cull_cow", "bred_cow", "feeder", "feeder_purchase", "grazing_lease", "grazing_lease_month")
 """What moves with the price of meat; a flock's or another herd's own items beside it."""
-WOOD = ("pulpwood", "chip_and_saw", "sawtimber", "pole")
+WOOD = ("pulpwood", "chip_and_saw", "sawtimber", "pole", *MILL_ITEMS)
+"""Standing, and at the mill's gate."""
 NUTS = ("nuts",)
 HAY = ("hay",)
 SWITCH_ITEMS = (*WOOD, *NUTS, *HAY, "calf", "feeder", "grazing_lease", "grazing_lease_month", "straw_bale", "wage")
@@ -71,9 +74,12 @@ def income_at(outcome: Outcome, changed: Mapping[str, float]) -> float:
     Returns
     -------
     float
-        [$/ac/yr].
+        [$/ac/yr]. Where a sale at the mill's gate wins or loses its bid at these prices the plan is run anew.
     """
-    return annual_income(outcome.flows, outcome.prices | dict(changed), outcome.rate)
+    prices = outcome.prices | dict(changed)
+    if outcome.again is not None and not bids_hold(outcome.offers, prices):
+        outcome = outcome.again(changed)
+    return annual_income(outcome.flows, prices, outcome.rate)
 
 
 def price_sets(systems: Mapping[str, Outcome]) -> tuple[PriceSet, ...]:
@@ -149,7 +155,8 @@ def switch_prices(systems: Mapping[str, Outcome]) -> tuple[Switch, ...]:
     -------
     tuple of Switch
         Nearest first, relative to the price in force. Income is a straight line in each price, so the
-        switch is exact.
+        switch is exact; with wood sold at the mill's gate only switches are given up to which every sale keeps its
+        answer, for beyond that the line breaks.
     """
     found = []
     for item in dict.fromkeys((*SWITCH_ITEMS, items_of(_words(systems)).young)):
@@ -165,15 +172,24 @@ def _switch(systems: Mapping[str, Outcome], item: str) -> Switch | None:
     if base <= 0:
         return None
     names = list(systems)
-    at_zero = np.array([income_at(systems[name], {item: 0.0}) for name in names])
-    now = np.array([income_at(systems[name], {}) for name in names])
+    at_zero = np.array([_straight_on(systems[name], {item: 0.0}) for name in names])
+    now = np.array([_straight_on(systems[name], {}) for name in names])
     slope = (now - at_zero) / base
     best = int(np.argmax(now))
-    prices = _crossings(now, slope, best, base)
+    prices = [
+        (price, then)
+        for price, then in _crossings(now, slope, best, base)
+        if all(bids_hold(outcome.offers, outcome.prices | {item: price}) for outcome in systems.values())
+    ]
     if not prices:
         return None
     price, then = min(prices, key=lambda pair: abs(pair[0] - base))
     return Switch(item, any_one.price_table.items[item].unit, base, price, names[best], names[then])
+
+
+def _straight_on(outcome: Outcome, changed: Mapping[str, float]) -> float:
+    """Income at other prices with every sale answered as at those in force [$/ac/yr]."""
+    return annual_income(outcome.flows, outcome.prices | dict(changed), outcome.rate)
 
 
 def _crossings(now: FloatArray, slope: FloatArray, best: int, base: float) -> list[tuple[float, int]]:

@@ -1,8 +1,8 @@
 """Run scenarios and hold what came out: a ledger, a yearly table and the measures of finance."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -10,9 +10,10 @@ import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.batch import grow, kind_of
-from simulator.books import books_of, exit_value_of
+from simulator.books import books_of, exit_value_of, rows_of_its_own
 from simulator.cycles import flows_of
 from simulator.enterprises.loans import loan_cash_per_ac, loan_rows
+from simulator.enterprises.offers import Offer
 from simulator.enterprises.sold_early import ExitValue
 from simulator.events.light import Precision
 from simulator.ledger import unit_prices
@@ -56,6 +57,10 @@ class Outcome:
         Hours of work on the tract, own and hired [h], (years, 12).
     exit_value
         What could be sold with the land after each year.
+    offers
+        Wood offered to buyers, to the end of its cycle where that lies beyond the horizon.
+    again
+        Runs the plan anew at changed prices, by item.
     lives
         Where a stand was found: that stand by itself to its harvest, and what follows it, counted from there.
     """
@@ -70,6 +75,8 @@ class Outcome:
     drawing: dict[str, FloatArray]
     hours_by_month: FloatArray
     exit_value: ExitValue
+    offers: tuple[Offer, ...]
+    again: Callable[[Mapping[str, float]], "Outcome"] | None = None
     lives: tuple["Outcome", ...] = ()
 
     @property
@@ -219,11 +226,20 @@ def run_batch(
     outcomes: dict[int, Outcome] = {}
     for places in groups.values():
         members = [scenarios[place] for place in places]
-        simulation = grow(members, precision, tables)
+        simulation = grow(members, precision, tables, price_tables)
         for i, place in enumerate(places):
             outcomes[place] = _outcome(simulation, i, price_tables[members[i].money.price_table])
     alone = [outcomes[place] for place in range(len(scenarios))]
-    return followed(alone, lambda plans: run_batch(plans, beside, precision, tables), beside)
+    anew = partial(run_batch, beside=beside, precision=precision, tables=tables)
+    joined = followed(alone, anew, beside)
+    return [replace(outcome, again=partial(_repriced, anew, outcome.scenario)) for outcome in joined]
+
+
+def _repriced(
+    anew: Callable[[list[Scenario]], list[Outcome]], scenario: Scenario, changed: Mapping[str, float]
+) -> Outcome:
+    prices = dict(scenario.money.prices) | dict(changed)
+    return anew([scenario.model_copy(update={"money": scenario.money.model_copy(update={"prices": prices})})])[0]
 
 
 def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome:
@@ -231,11 +247,6 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
     rows, scenario = slice(0, plan.horizon + 1), plan.scenarios[i]
     book, hours = books_of(simulation, i, price_table)
     flows = flows_of(simulation, i, book)
-    drawing = {name: np.array([year[name][i] for year in history.rows[rows]]) for name in history.rows[0]} | {
-        "offset_ft": plan.geometry.offset_ft[i],
-        "points_ft": plan.geometry.points_ft[i],
-        "cell_ft": plan.geometry.cell_ft[i],
-    }
     return Outcome(
         scenario=scenario,
         price_table=price_table,
@@ -244,7 +255,8 @@ def _outcome(simulation: Simulation, i: int, price_table: PriceTable) -> Outcome
         wood_ton_ac=history.wood_ton_ac[i, rows],
         profile_warm=np.array([profile[i] for profile in history.profile_warm[rows]]),
         cycle_forage_lb_ac=history.column["forage_lb_ac"][i, 1 : len(flows.cycle_quantity)],
-        drawing=drawing,
+        drawing=history.drawing_of(i, rows, plan.geometry),
         hours_by_month=hours[rows],
         exit_value=exit_value_of(simulation, i),
+        offers=history.offers.of(i, rows_of_its_own(plan, i), scenario, history.rows),
     )

@@ -1,6 +1,6 @@
 """Plans that begin alike, grown together until they part: every distinct past is grown once."""
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -11,6 +11,7 @@ from simulator.engine import continued, prepared, started
 from simulator.enterprises.setting import Setting
 from simulator.events.light import skies_of
 from simulator.history import History
+from simulator.parameters.prices import PriceTable
 from simulator.parameters.tables import Tables
 from simulator.scenario.grass import Straw
 from simulator.scenario.lapses import is_let_go
@@ -46,13 +47,17 @@ class Stage(NamedTuple):
     past: IntArray
 
 
-def grow_sharing(members: Sequence[Scenario], tables: Tables | None = None) -> Simulation:
+def grow_sharing(
+    members: Sequence[Scenario], prices: Mapping[str, PriceTable], tables: Tables | None = None
+) -> Simulation:
     """Grow a batch of one kind on the fast light path, years that plans have in common only once.
 
     Parameters
     ----------
     members
         Plans of one batch; those that differ late share the most.
+    prices
+        Price tables by name.
     tables
         Numbers to use instead of the packaged ones.
 
@@ -62,7 +67,7 @@ def grow_sharing(members: Sequence[Scenario], tables: Tables | None = None) -> S
         Book and yearly states as if each had been grown alone; without the drawings and profiles of a year.
     """
     numbers = tables_of(members, tables)
-    whole = plan_of(members, numbers, "fast")
+    whole = plan_of(members, numbers, "fast", prices)
     result = prepared(whole, numbers, "fast", whole.last_year)
     land: Land | None = None
     before: Stage | None = None

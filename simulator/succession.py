@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Protocol, TypeVar
 import numpy as np
 
 from simulator.alternatives import successor_of
+from simulator.enterprises.offers import Offer
 from simulator.enterprises.sold_early import ExitValue
 from simulator.measures import Flows
 from simulator.scenario.model import Scenario
@@ -37,6 +38,11 @@ class Life(Protocol):
     @property
     def wood_ton_ac(self) -> FloatArray:
         """Wood sold by year and product."""
+        ...
+
+    @property
+    def offers(self) -> tuple[Offer, ...]:
+        """Wood offered to buyers."""
         ...
 
     @property
@@ -132,6 +138,7 @@ def _joined(first: Grown, *, steady: Grown, then: Grown) -> Grown:
         cycle_forage_lb_ac=forage[1:],
         hours_by_month=hours,
         exit_value=sold,
+        offers=(*first.offers, *(offer.later(cut) for offer in steady.offers)),
         lives=(first, then),
     )
 

@@ -20,9 +20,9 @@ FILES = [*sorted(PARAMETERS.rglob("*.toml")), *sorted(PRICES.glob("*.toml"))]
 ABOUT_THE_FILE = {"title", "extends", "currency_year", "sources"}
 NEEDED, ALLOWED = {"value", "unit", "source"}, {"value", "unit", "source", "low", "high", "provisional"}
 
-LENGTHS = ("ft", "ft2", "ft3", "in", "in2", "m", "m2", "m3", "cm", "cm2", "ac")
+LENGTHS = ("ft", "ft2", "ft3", "in", "in2", "m", "m2", "m3", "cm", "cm2", "ac", "mile")
 TIMES = ("day", "h", "month", "yr")
-OTHERS = ("1", "$", "bale", "degF", "degree", "gal", "head", "lb", "loads", "sd", "ton", "tree")
+OTHERS = ("1", "$", "bale", "degF", "degree", "gal", "head", "lb", "loads", "sale", "sd", "ton", "tree")
 PHRASES = {
     "10-in trees/ac",
     "deg north",

@@ -4,13 +4,15 @@ from collections.abc import Iterator
 
 from simulator.scenario.events import Neglect
 from simulator.scenario.model import Scenario
+from simulator.scenario.sale import DELIVERED, DRY
 
 
 def beside_the_plan(scenario: Scenario) -> list[str]:
-    """Fertiliser for the trees, fire, missing bids, neglect and events of a plan, one phrase each."""
+    """Fertiliser for the trees, fire, missing bids, the sale of wood, neglect and events of a plan, one phrase each."""
     parts = [*_inputs(scenario), *_young_trees(scenario)]
     if scenario.trees is not None and not scenario.market.pulpwood_bid:
         parts.append("no bid for pulpwood")
+    parts += _sale(scenario) if scenario.trees is not None else []
     parts += _neglect(scenario.neglect) if scenario.trees is not None else []
     return parts + [f"{event.kind} in {event.year}" for event in scenario.event if event.severity > 0]
 
@@ -34,6 +36,16 @@ def _young_trees(scenario: Scenario) -> Iterator[str]:
         yield f"{trees.volunteers_per_ac:g} volunteers/ac {'cut' if trees.control_volunteers else 'left'}"
     if not trees.rip:
         yield "not ripped"
+
+
+def _sale(scenario: Scenario) -> list[str]:
+    sale = scenario.sale
+    said = {
+        f"wood sold at the mill, {sale.haul_miles:g} miles": sale.pricing == DELIVERED,
+        f"sold with {sale.acres_sold_with:g} other acres": sale.acres_sold_with > 0,
+        "trucks only in dry weather": sale.access == DRY,
+    }
+    return [words for words, true in said.items() if true]
 
 
 def _neglect(neglect: Neglect) -> list[str]:

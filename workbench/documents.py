@@ -7,6 +7,7 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings.warnings import Warning_
 from simulator.result import Outcome
+from simulator.sales import mix_of, sale_document, sales_of
 from workbench.dangers import dangers
 from workbench.owner_documents import owner_document, owner_year
 from workbench.row_direction import row_direction_document
@@ -114,6 +115,8 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
         "income_by_enterprise_per_ac": dict(measures.by_enterprise),
         "cash_by_decade_per_ac": dict(measures.by_decade),
         **owner_document(outcome),
+        "sales": [sale_document(sale) for sale in sales_of(outcome)],
+        "wood_mix": mix._asdict() if (mix := mix_of(outcome)) else None,
         "schedule": _schedule(outcome),
         "schedule_after_harvest": _schedule(outcome.lives[-1]) if outcome.lives else None,
         "years": _years(outcome),

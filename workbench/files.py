@@ -8,6 +8,7 @@ import pandas as pd
 from simulator.comparison import Comparison
 from simulator.harvest_logs import harvest_logs
 from simulator.result import Outcome
+from simulator.sales import sales_table
 from workbench.charts import write_figures
 from workbench.output import json_text, write_atomically
 
@@ -43,9 +44,10 @@ def write_comparison(comparison: Comparison, document: dict[str, Any], folder: P
 
 
 def write_run(outcome: Outcome, document: dict[str, Any], folder: Path) -> list[Path]:
-    """Write ledger, yearly table, pieces of the final harvest and result of one plan; return the files written."""
+    """Write ledger, years, sales, pieces of the final harvest and result of one plan; return the files written."""
     return [
         write_text(folder / "logs.csv", csv_text(harvest_logs(outcome))),
+        write_text(folder / "sales.csv", csv_text(sales_table(outcome))),
         write_text(folder / "ledger.csv", csv_text(outcome.ledger("run"))),
         write_text(folder / "years.csv", csv_text(outcome.years())),
         write_text(folder / "run.json", json_text(document)),

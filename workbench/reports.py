@@ -16,6 +16,7 @@ from simulator.scenario.model import Scenario
 from workbench.band_words import number_in_words
 from workbench.dangers import dangers
 from workbench.output import print_table, print_text
+from workbench.sale_words import print_sales
 from workbench.sentences import findings
 from workbench.words import NAMES, cautions, describe, enterprise_words, names_of, spoken
 
@@ -229,6 +230,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
     print_table(title, ["", "value"], rows, note=money_note(outcome))
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
+    print_sales(outcome)
     _print_lines("Warnings", warnings)
     _print_lines("Cautions", (*cautions(outcome.scenario), *dangers(outcome.scenario)))
 

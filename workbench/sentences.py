@@ -12,6 +12,7 @@ from simulator.result import Outcome
 from simulator.units import BoolArray
 from workbench.band_words import item_in_words
 from workbench.row_direction import row_direction_sentence
+from workbench.sale_words import bids_and_prices, wood_mix
 from workbench.single_use_sentences import against_keeping, better_pasture, opening
 from workbench.upkeep import upkeep
 from workbench.words import NAMES, dollars, names_of, nearly_tied, spoken_names_of
@@ -35,7 +36,7 @@ def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
     parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, against_keeping, opening)
     then = (_outlay, _grass, better_pasture, _labour)
-    more = (_rows, _prices, _switches)
+    more = (wood_mix, _rows, _prices, _switches, bids_and_prices)
     return [sentence for part in (*parts, *then, *more) for sentence in part(comparison)]
 
 

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.accounts import WOOD_PRODUCTS
+from simulator.enterprises.offers import sale_acres
 from simulator.parameters.tables import Tables
 from simulator.plan import Plan
 from simulator.state import Stand
@@ -68,9 +69,7 @@ def answer_to(plan: Plan, tables: Tables, tons: FloatArray, harvest: BoolArray) 
     total = tons.sum(axis=1)
     share = np.divide(tons[:, PULPWOOD], total, out=np.zeros_like(total), where=total > 0)
     wanted = with_bids(plan, tables, tons)
-    few = wanted.sum(axis=1) * plan.column("land", "acres") < tables.practice.loads.least_loads * (
-        tables.practice.loads.load_ton
-    )
+    few = wanted.sum(axis=1) * sale_acres(plan) < tables.practice.loads.least_loads * (tables.practice.loads.load_ton)
     hanging = _without_bid(plan, tables) & (total > 0) & ~harvest
     hanging &= (share > tables.events.bids.mostly_pulpwood_share) | few
     pays = plan.flags("market", "unsold_thinning", equals="pay")

@@ -8,15 +8,29 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
 from simulator.enterprises.bids import answer_to, next_waiting, thinning_age, with_bids
+from simulator.enterprises.offers import (
+    FINAL,
+    FIRST_THINNING,
+    LATER_THINNING,
+    NO_PULPWOOD_BID,
+    Answered,
+    Lot,
+    answered,
+    is_delivered,
+    mean_piece_ton,
+)
 from simulator.enterprises.salvage import as_salvage, book_salvage
 from simulator.enterprises.setting import Setting, has_alley, planted
-from simulator.enterprises.wood import cut_tons_ac, sold
+from simulator.enterprises.wood import cut_tons_ac
 from simulator.events.planting import open_side_share
 from simulator.events.scars import scarred
 from simulator.events.thinning import Cut, felled, thinned
 from simulator.events.use import Uses
+from simulator.sale_accounts import END, KEYS
 from simulator.state import Stand, bare, select
 from simulator.units import BoolArray, FloatArray, IntArray
+
+KIND_NAMES = {FINAL: "final_harvest", FIRST_THINNING: "first_thinning", LATER_THINNING: "later_thinning"}
 
 
 class Felling(NamedTuple):
@@ -36,6 +50,8 @@ class Felling(NamedTuple):
         Where no bid is likely; where the sale is small but sells, (candidates,).
     refused, waiting
         Where a thinning of pulpwood finds no bid; age of the one that waits for next year, 0 for none, (candidates,).
+    offer
+        What was offered and what buyers said; None where nothing was cut.
     """
 
     stand: Stand
@@ -46,6 +62,7 @@ class Felling(NamedTuple):
     small: BoolArray
     refused: BoolArray
     waiting: IntArray
+    offer: Answered | None = None
 
 
 def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: IntArray) -> Felling:
@@ -78,23 +95,32 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     if not cut.trees.any():
         none, nothing = np.zeros(plan.candidates, bool), np.zeros(plan.candidates)
         return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, waiting)
-    tons, refused = answer_to(plan, tables, _tons_ac(setting, stand, cut), harvest)
-    unpaid = (tons.sum(axis=1) <= 0) & ~harvest & cut.trees.any(axis=(1, 2)) & ~refused
-    tons, no_bid, small = sold(np.where(refused[:, None], 0.0, tons), setting.terms.acres, tables.practice.loads)
+    said = _offered(setting, stand, cut, harvest)
+    refused, offered = said.answer == NO_PULPWOOD_BID, said.lot.ton_ac.sum(axis=1) > 0
+    unpaid = ~offered & ~harvest & cut.trees.any(axis=(1, 2))
     # an orchard is thinned for its light, sold or not, and then the owner pays for the felling
-    unsold, orchard = (no_bid | refused) & ~harvest, tables.tree.species.orchard is not None
+    unsold, orchard = (said.no_bid | refused) & ~harvest, tables.tree.species.orchard is not None
     setting.book.post(year, "precommercial_thinning", 1.0, unpaid | (unsold & orchard))
     kept = unsold & (not orchard)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
-    kinds = (harvest, ~harvest & (stand.thinnings == 0), ~harvest & (stand.thinnings > 0))
-    for kind, where in zip(("final_harvest", "first_thinning", "later_thinning"), kinds, strict=True):
-        _book_sale(setting, year, kind, tons, where)
+    _book_sale(setting, year, said)
     worked = np.asarray(cut.trees.any(axis=(1, 2)))
     opening = establishment.opened(plan, year)
     _book_cleanup(setting, year, worked, harvest | opening, uses.grazing | uses.cutting)
     rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))
     waits = next_waiting(plan, stand, tried, refused)
-    return Felling(rest, harvest, cut.trees.sum(axis=(1, 2)), tons, no_bid, small, refused, waits)
+    done = rest, harvest, cut.trees.sum(axis=(1, 2)), said.sold_ton_ac
+    return Felling(*done, said.no_bid, said.small, refused, waits, said)
+
+
+def _offered(setting: Setting, stand: Stand, cut: Cut, harvest: BoolArray) -> Answered:
+    """Offer the wood of a year's cut; where nobody buys pulpwood the rest of it, or all of it where that waits."""
+    plan, tables = setting.plan, setting.tables
+    whole = _tons_ac(setting, stand, cut)
+    wanted, refused = answer_to(plan, tables, whole, harvest)
+    kind = np.where(harvest, FINAL, np.where(stand.thinnings == 0, FIRST_THINNING, LATER_THINNING))
+    piece = mean_piece_ton(stand, cut.trees, whole, tables)
+    return answered(plan, tables, Lot(np.where(refused[:, None], whole, wanted), piece, kind, cut), refused)
 
 
 def _thinned(setting: Setting, stand: Stand) -> tuple[Stand, Cut]:
@@ -110,14 +136,29 @@ def _tons_ac(setting: Setting, stand: Stand, cut: Cut) -> FloatArray:
     return as_salvage(cut_tons_ac(stand, cut, opened, tables.wood, tables.quality), tables.tree)
 
 
-def _book_sale(setting: Setting, year: int, kind: str, tons: FloatArray, where: BoolArray) -> None:
-    book = setting.book
+def _book_sale(setting: Setting, year: int, said: Answered) -> None:
+    tons = said.sold_ton_ac
     if setting.tables.tree.species.orchard is not None:
-        book_salvage(setting, year, "salvage_wood", np.where(where[:, None], tons, 0.0))
+        book_salvage(setting, year, "salvage_wood", tons)
         return
+    sold, delivered = tons.any(axis=1), is_delivered(setting.plan, setting.tables)
     for place, product in enumerate(WOOD_PRODUCTS):
-        book.post(year, f"{product}_{kind}", tons[:, place], where)
-        book.post(year, f"{product}_{kind}_fee", tons[:, place], where)
+        for kind, name in KIND_NAMES.items():
+            where = (said.lot.kind == kind) & ~delivered
+            _post_with_fee(setting, year, f"{product}_{name}", np.where(where, tons[:, place], 0.0))
+    _book_to_mill(setting, year, "", np.where((sold & delivered)[:, None], said.to_mill, 0.0))
+
+
+def _book_to_mill(setting: Setting, year: int, before: str, quantity: FloatArray) -> None:
+    """Book what a sale at the mill's gate brings and takes, (candidates, lines of ``KEYS``)."""
+    if quantity.any():
+        for place, key in enumerate(KEYS):
+            _post_with_fee(setting, year, f"{before}{key}", quantity[:, place])
+
+
+def _post_with_fee(setting: Setting, year: int, key: str, quantity: FloatArray) -> None:
+    setting.book.post(year, key, quantity)
+    setting.book.post(year, f"{key}_fee", quantity)
 
 
 def _book_cleanup(setting: Setting, year: int, worked: BoolArray, next_sown: BoolArray, used: BoolArray) -> None:
@@ -151,15 +192,7 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
     """
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
     year, wanted = end
-    everything = felled(stand, wanted)
-    tons = with_bids(plan, tables, _tons_ac(setting, stand, everything))
-    tons, _, _ = sold(tons, terms.acres, tables.practice.loads)
-    if tables.tree.species.orchard is not None:
-        book_salvage(setting, year, "end_salvage_wood", tons)
-        tons = np.zeros_like(tons)
-    for place, product in enumerate(WOOD_PRODUCTS):
-        book.post(year, f"end_{product}", tons[:, place])
-        book.post(year, f"end_{product}_fee", tons[:, place])
+    _book_standing_wood(setting, year, stand, felled(stand, wanted))
     breeding = tables.animals is not None and tables.animals.herd is not None
     book.post(year, book.herd.end, head / terms.acres, wanted & breeding)
     book.post(year, book.herd.end_selling, head / terms.acres, wanted & breeding)
@@ -168,6 +201,22 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
     pasture = plan.flags("land", "former_use", equals="pasture")
     # a stand that stood at the start owes nobody a pasture
     book.post(year, "end_reconversion", stumps, wanted & planted(plan) & pasture & ~plan.standing)
+
+
+def _book_standing_wood(setting: Setting, year: int, stand: Stand, everything: Cut) -> None:
+    """Value what stands as a final harvest of that year would sell it."""
+    plan, tables = setting.plan, setting.tables
+    whole, nobody = _tons_ac(setting, stand, everything), np.zeros(plan.candidates, bool)
+    piece, kind = mean_piece_ton(stand, everything.trees, whole, tables), np.full(plan.candidates, FINAL)
+    said = answered(plan, tables, Lot(with_bids(plan, tables, whole), piece, kind, everything), nobody)
+    if tables.tree.species.orchard is not None:
+        book_salvage(setting, year, "end_salvage_wood", said.sold_ton_ac)
+        return
+    delivered = is_delivered(plan, tables)
+    for place, product in enumerate(WOOD_PRODUCTS):
+        _post_with_fee(setting, year, f"{END}{product}", np.where(delivered, 0.0, said.sold_ton_ac[:, place]))
+    sold = said.sold_ton_ac.any(axis=1) & delivered
+    _book_to_mill(setting, year, END, np.where(sold[:, None], said.to_mill, 0.0))
 
 
 def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:

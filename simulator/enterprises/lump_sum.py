@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from simulator.enterprises.dry_access import is_timber
 from simulator.enterprises.extra import Ledger
 from simulator.units import FloatArray
 
@@ -11,7 +12,7 @@ AFTER_EVENTS = "_salvage_"
 
 
 def with_lump_sums(ledger: Ledger) -> Ledger:
-    """Move each line of wood sold to one at the lump-sum price, still in the row of its cut.
+    """Move each line of wood sold, its costs on the way to the mill with it, to one at the lump-sum price, in its row.
 
     Parameters
     ----------
@@ -27,9 +28,8 @@ def with_lump_sums(ledger: Ledger) -> Ledger:
     sold = [
         place
         for place, line in enumerate(ledger.lines)
-        if line.enterprise == "wood"
-        and line.unit == "ton"
-        and line.account in {"sale", "upkeep"}
+        if is_timber(line)
+        and line.account != "end value"
         # nobody signs for storm-killed wood a year before the storm
         and AFTER_EVENTS not in line.key
     ]

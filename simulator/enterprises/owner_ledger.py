@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.enterprises.cost_share import with_cost_share
+from simulator.enterprises.dry_access import with_access
 from simulator.enterprises.extra import Facts, Ledger
 from simulator.enterprises.hours import OwnHours, hours_by_month, with_hired_hours
 from simulator.enterprises.land_dues import with_dues_and_sprays
@@ -46,6 +47,7 @@ def owners_books(ledger: Ledger, facts: Facts, prices: Mapping[str, float]) -> O
         The ledger itself where the plan asks for none of this.
     """
     scenario = facts.scenario
+    ledger = ledger._replace(lines=with_access(ledger.lines, scenario))
     ledger = with_dues_and_sprays(with_other_income(ledger, facts, prices), facts)
     ledger = with_cost_share(ledger, facts, prices)
     hours = hours_by_month(ledger, load_months(), scenario.land.acres)

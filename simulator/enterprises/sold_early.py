@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from simulator.accounts import LINES, Line
+from simulator.accounts import Line
 from simulator.enterprises.harvest import EndOf, book_end_values
 from simulator.enterprises.setting import Setting
 from simulator.ledger import unit_prices
@@ -15,8 +15,11 @@ from simulator.units import FloatArray
 
 LEFT_TO_THE_BUYER = "end_reconversion"
 """Whoever buys land in growing trees does not clear it: the bare-land price is of land as it lies under them."""
-EXIT_PLACES = [i for i, line in enumerate(LINES) if line.account == "end value" and line.key != LEFT_TO_THE_BUYER]
-"""Where those lines stand among the ledger's, whatever the animal is called."""
+
+
+def exit_places(lines: Sequence[Line]) -> list[int]:
+    """Places of the lines of a ledger that land could be sold with."""
+    return [i for i, line in enumerate(lines) if line.account == "end value" and line.key != LEFT_TO_THE_BUYER]
 
 
 class ExitValue:
@@ -25,7 +28,7 @@ class ExitValue:
     Parameters
     ----------
     lines
-        Lines of the ledger at ``EXIT_PLACES``.
+        Lines of the ledger at its :func:`exit_places`.
     reckon
         Returns the quantities.
     """
@@ -71,7 +74,7 @@ def exit_quantities(setting: Setting, stand: Stand, head: FloatArray, fence_age:
     count = setting.plan.candidates
     aside = setting._replace(book=setting.book.empty_copy(count))
     book_end_values(aside, EndOf(0, np.ones(count, bool)), stand, head, fence_age)
-    return np.asarray(aside.book.quantity[:, 0, EXIT_PLACES])
+    return np.asarray(aside.book.quantity[:, 0, exit_places(aside.book.lines)])
 
 
 class YearEnd(NamedTuple):
@@ -93,7 +96,7 @@ class Exits:
     """
 
     def __init__(self, candidates: int, last_year: int) -> None:
-        self._shape = (candidates, last_year + 1, len(EXIT_PLACES))
+        self._shape = candidates, last_year + 1
         self._ends: dict[int, YearEnd] = {}
 
     def keep(self, year: int, end: YearEnd) -> None:
@@ -102,8 +105,9 @@ class Exits:
 
     @cached_property
     def quantity(self) -> FloatArray:
-        """Quantities, (candidates, years, ``EXIT_PLACES``); NaN in years that were not kept, 0 where trees are set."""
-        quantity = np.full(self._shape, np.nan)
+        """Quantities, (candidates, years, lines); NaN in years that were not kept, 0 where trees are set."""
+        lines = next(iter(self._ends.values())).setting.book.lines
+        quantity = np.full((*self._shape, len(exit_places(lines))), np.nan)
         quantity[:, 0] = 0.0
         for year, end in self._ends.items():
             quantity[:, year] = exit_quantities(*end)
@@ -125,4 +129,6 @@ class Exits:
         -------
         ExitValue
         """
-        return ExitValue(tuple(lines[place] for place in EXIT_PLACES), lambda: self.quantity[i, rows])
+        sellable = tuple(lines[place] for place in exit_places(lines))
+        nothing = np.vstack([np.zeros(len(sellable)), np.full((self._shape[1] - 1, len(sellable)), np.nan)])
+        return ExitValue(sellable, lambda: (self.quantity[i] if self._ends else nothing)[rows])

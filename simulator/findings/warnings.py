@@ -10,6 +10,7 @@ from simulator.findings.grass import grass_is_used, grass_warnings, least_light
 from simulator.findings.grazing import grazing_findings
 from simulator.findings.incidents import INCIDENTS
 from simulator.findings.owner import owner_findings
+from simulator.findings.sales import sale_findings, unpaid_years
 from simulator.findings.species import own_site_index_ft, species_findings, unsold_orchard_cuts
 from simulator.findings.stands import STAND_CHECKS
 from simulator.findings.years import in_years
@@ -81,17 +82,13 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
 
 
 def _sales(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    states = outcome.states
-    if states["no_bid"].any():
-        cut = in_years(states["no_bid"])
+    states, dear = outcome.states, unpaid_years(outcome)
+    few = states["no_bid"].astype(bool) & ~dear
+    if few.any():
+        cut = in_years(few)
         said = f"The cut of {cut} is under four truckloads: no bid is likely and nothing is sold."
         yield "no_bid", said + unsold_orchard_cuts(outcome)
-    if states["small_sale"].any():
-        message = (
-            f"The sale of {in_years(states['small_sale'])} is under ten truckloads; few loggers will bid. "
-            "Prices here are those of a large sale: sell together with a neighbour or another field."
-        )
-        yield "small_sale", message
+    yield from sale_findings(outcome, dear)
 
 
 def _closed_canopy(outcome: Outcome) -> Iterator[tuple[str, str]]:

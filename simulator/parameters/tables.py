@@ -21,6 +21,7 @@ from simulator.parameters.pasture import (
 )
 from simulator.parameters.wood import Wood, load_stem_quality, load_wood
 from simulator.physics.light import LightCoefficients
+from simulator.physics.logging import Logging
 from simulator.physics.scars import LoggingDamage
 from simulator.physics.stem import StemQuality
 from simulator.sourced import coefficients, read_sourced
@@ -135,6 +136,7 @@ class Practice(NamedTuple):
     marking: Marking
     logging_damage: LoggingDamage
     loads: Loads
+    logging: Logging
     hours: Hours
     ground: Ground
     stocking: Stocking
@@ -175,6 +177,7 @@ def load_practice() -> Practice:
         coefficients(file, "marking", Marking),
         coefficients(file, "logging_damage", LoggingDamage),
         coefficients(file, "loads", Loads),
+        coefficients(file, "logging", Logging),
         coefficients(file, "hours", Hours),
         coefficients(file, "ground", Ground),
         coefficients(file, "stocking", Stocking),

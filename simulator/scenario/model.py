@@ -10,6 +10,7 @@ from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
+from simulator.scenario.sale import Sale
 from simulator.scenario.search import Search
 from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
@@ -55,5 +56,6 @@ class Scenario(Section):
     fire: Fire | None = Field(default=None, description="absent: no prescribed fire")
     neglect: Neglect = Neglect()
     market: Market = Market()
+    sale: Sale = Sale()
     search: Search = Search()
     baseline: Baseline = Baseline()

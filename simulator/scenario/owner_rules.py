@@ -10,11 +10,12 @@ from simulator.scenario.draft import Draft
 from simulator.scenario.income import slug
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest, shown
+from simulator.scenario.sale import COST_ITEMS, MILL_ITEMS
 from simulator.scenario.tree_rules import Rule
 
 RESERVED: Final = ("wood", "hay", "grazing", "straw", "nuts", "land", "hunting", "carbon", "help", "loan")
-NEVER_HELPED: Final = ("wage", "hired_wage", "tax_and_administration")
-"""Costs whose lines no help counts: hours and overhead."""
+NEVER_HELPED: Final = ("wage", "hired_wage", "tax_and_administration", *MILL_ITEMS, *COST_ITEMS)
+"""Items whose lines no help counts: hours, overhead, and wood on its way to the mill."""
 COST_GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "planting": (
         "seedlings",

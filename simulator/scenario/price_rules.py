@@ -9,6 +9,7 @@ from simulator.interest import real_rate
 from simulator.parameters.prices import PriceTable, load_prices, price_table_names
 from simulator.scenario.draft import Draft
 from simulator.scenario.messages import nearest, shown
+from simulator.scenario.sale import COST_ITEMS, DELIVERED, DRY, DRY_ITEM, MILL_ITEMS
 
 PER_ACRE_UNITS: Final = ("$/ac", "$/strip ac")
 SHARE_UNIT: Final = "share of sale"
@@ -54,7 +55,9 @@ def _is_no_file(name: str, beside: Path | None) -> bool:
 
 
 def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
+    """What the table gets wrong, and what it lacks; items of an unusual sale may be left out where none is planned."""
     wanted = load_prices(price_table_names()[0]).items
+    unasked = _items_unasked(draft)
     rules = [
         f"gives {item} in {table.items[item].unit}; it must be in {entry.unit}"
         for item, entry in wanted.items()
@@ -65,12 +68,19 @@ def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
         for item, entry in table.items.items()
         if isinstance(entry.value, tuple) or not 0.0 <= entry.value <= _most(entry.unit)
     ]
-    if lacking := [f"{item} in {entry.unit}" for item, entry in wanted.items() if item not in table.items]:
+    if lacking := [f"{item} in {entry.unit}" for item, entry in wanted.items() if item not in {*table.items, *unasked}]:
         rules.append(f"lacks {', '.join(lacking)}")
     path = ("money", "price_table")
     base = price_table_names()[0]
     remedy = f'Mend it in that file; extends = "{base}" at its top takes every item it does not give from there.'
     return [draft.problem(path, rule, remedy=remedy) for rule in rules]
+
+
+def _items_unasked(draft: Draft) -> set[str]:
+    """Items that only a sale at the mill's gate, or over soft ground, asks for, where the plan has no such sale."""
+    mill = () if draft.get("sale", "pricing") == DELIVERED else (*MILL_ITEMS, *COST_ITEMS)
+    dry = () if draft.get("sale", "access") == DRY else (DRY_ITEM,)
+    return {*mill, *dry}
 
 
 def _most(unit: str) -> float:

@@ -10,6 +10,7 @@ from plans import example
 from simulator import load
 from simulator.batch import grow
 from simulator.candidates import taken
+from simulator.parameters.prices import load_prices
 from simulator.scenario.grass import Straw
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Pruning, Thinning
@@ -68,7 +69,8 @@ def _own_herd() -> list[Scenario]:
 def test_sharing_years_changes_no_quantity(plans: object) -> None:
     """Every line of every year as when each plan is grown from its beginning."""
     members = plans()  # type: ignore[operator]
-    alone, shared = grow(members, "fast"), grow_sharing(members)
+    prices = {name: load_prices(name, None) for name in {member.money.price_table for member in members}}
+    alone, shared = grow(members, "fast", None, prices), grow_sharing(members, prices)
     for name in ("quantity", "replanting"):
         one, other = getattr(alone.setting.book, name), getattr(shared.setting.book, name)
         np.testing.assert_allclose(other, one, rtol=CLOSE, atol=CLOSE)

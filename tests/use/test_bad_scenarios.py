@@ -152,6 +152,24 @@ MISTAKES = {
         "other rows in one set of 3",
         EXAMPLE.replace("rows_in_set = 2", "rows_in_set = 3"),
     ),
+    "miles below 0": Mistake(
+        "[straw]", "[sale]\nhaul_miles = -5\n[straw]", "sale.haul_miles", "haul_miles = -5", "from 0 to 500 miles"
+    ),
+    "miles round the world": Mistake(
+        "[straw]", "[sale]\nhaul_miles = 24000\n[straw]", "sale.haul_miles", "haul_miles = 24000", "from 0 to 500 miles"
+    ),
+    "acres of neighbours below 0": Mistake(
+        "[straw]", "[sale]\nacres_sold_with = -1\n[straw]", "sale.acres_sold_with", "acres_sold_with = -1", "100,000 ac"
+    ),
+    "unknown pricing": Mistake(
+        "[straw]", '[sale]\npricing = "delivred"\n[straw]', "sale.pricing", '"delivred"', 'mean "delivered"?'
+    ),
+    "unknown access": Mistake(
+        "[straw]", '[sale]\naccess = "dry"\n[straw]', "sale.access", 'access = "dry"', '"dry weather"'
+    ),
+    "unknown line of the sale": Mistake(
+        "[straw]", "[sale]\nhaul_mile = 5\n[straw]", "sale.haul_mile", "haul_mile = 5", 'mean "haul_miles"?'
+    ),
     "latitude": Mistake("= 31.3", "= 51.3", "land.latitude_deg", "51.3", "from 24 to 40 degrees north"),
     "site index": Mistake("= 68", "= 300", "land.site_index_ft", "= 300", "from 40 to 110 ft (received 300)"),
     "nan": Mistake("acres = 40", "acres = nan", "land.acres", "acres = nan", "nan and inf are not amounts"),

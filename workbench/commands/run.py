@@ -10,7 +10,7 @@ from workbench.scenario_argument import read_scenario
 
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for ledger.csv, years.csv, logs.csv, run.json.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for ledger, years, sales, logs (.csv), run.json.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @click.option("--sell-in", type=int, metavar="YEAR", help="Also value the plan if the land is sold in this year.")
 def run(file: Path | None, out: Path | None, as_json: bool, sell_in: int | None) -> None:
