@@ -22,7 +22,7 @@ PHYSICS = sorted((ROOT / "simulator" / "physics").rglob("*.py"))
 EQUATIONS = [*PHYSICS, ROOT / "simulator" / "finance.py", ROOT / "simulator" / "interest.py"]
 NUMBERS = [
     *sorted((ROOT / "simulator" / "parameters").rglob("*.toml")),
-    *sorted((ROOT / "price_tables").glob("*.toml")),
+    *sorted((ROOT / "price_tables").rglob("*.toml")),
 ]
 PHYSICS_MAY_IMPORT = {"numpy", "scipy", *sys.stdlib_module_names}
 

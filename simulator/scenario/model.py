@@ -10,6 +10,7 @@ from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
+from simulator.scenario.price_path import PriceLink, PriceProcess
 from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
@@ -53,5 +54,7 @@ class Scenario(Section):
     fertiliser: Annotated[tuple[Fertiliser, ...], Field(strict=False)] = ()
     fire: Fire | None = Field(default=None, description="absent: no prescribed fire")
     neglect: Neglect = Neglect()
+    price_path: Annotated[tuple[PriceProcess, ...], Field(strict=False)] = ()
+    price_link: Annotated[tuple[PriceLink, ...], Field(strict=False)] = ()
     market: Market = Market()
     baseline: Baseline = Baseline()

@@ -12,6 +12,7 @@ from simulator.scenario.grass_rules import GRASS_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
+from simulator.scenario.price_path_rules import PRICE_PATH_RULES, price_paths_name_amounts
 from simulator.scenario.price_rules import (
     price_overrides_are_known,
     read_price_table,
@@ -80,6 +81,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *OWNER_RULES,
     *EVENT_RULES,
     *STAND_RULES,
+    *PRICE_PATH_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
@@ -118,7 +120,9 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
         if prices is not None:
             problems += treatment_items_are_known(part, prices)
             problems += items_of_owners_are_known(part, prices)
-    return problems + (price_overrides_are_known(draft, prices) if prices is not None else [])
+    if prices is not None:
+        problems += price_overrides_are_known(draft, prices) + price_paths_name_amounts(draft, prices)
+    return problems
 
 
 def override_stays_within_the_plan(override: Draft) -> list[Problem]:
