@@ -12,6 +12,7 @@ from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
 from simulator.scenario.price_path import PriceLink, PriceProcess
 from simulator.scenario.stand import FoundStand
+from simulator.scenario.tax import Tax
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -57,4 +58,5 @@ class Scenario(Section):
     price_path: Annotated[tuple[PriceProcess, ...], Field(strict=False)] = ()
     price_link: Annotated[tuple[PriceLink, ...], Field(strict=False)] = ()
     market: Market = Market()
+    tax: Tax | None = Field(default=None, description="absent: everything before income tax")
     baseline: Baseline = Baseline()

@@ -21,6 +21,7 @@ from simulator.scenario.price_rules import (
 )
 from simulator.scenario.species_rules import SPECIES_RULES
 from simulator.scenario.stand_rules import STAND_RULES, strips_say_how_wide
+from simulator.scenario.tax_rules import TAX_RULES
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
@@ -82,6 +83,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *EVENT_RULES,
     *STAND_RULES,
     *PRICE_PATH_RULES,
+    *TAX_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
