@@ -149,7 +149,7 @@ def tax_of(
 
 
 def kinds_of(lines: tuple[Line, ...], scenario: Scenario) -> list[str]:
-    """How each line is taxed: ordinary, wood, herd, planting, orchard or fence.
+    """How each line is taxed: ordinary, wood, herd (sold), bought (for the herd), planting, orchard or fence.
 
     Parameters
     ----------
@@ -168,9 +168,9 @@ def kinds_of(lines: tuple[Line, ...], scenario: Scenario) -> list[str]:
     return [_kind_of_help(line.key, alone, scenario) if line.account == "help" else alone[line.key] for line in lines]
 
 
-def _kind(line: Line, herd: frozenset[str]) -> str:
+def _kind(line: Line, herd: Mapping[str, str]) -> str:
     if line.key in herd:
-        return "herd"
+        return herd[line.key]
     if line.enterprise == "wood" and line.unit == "ton":
         return "wood"
     if line.account == "establishment" and line.enterprise in {"wood", "nuts"}:
@@ -190,11 +190,10 @@ def _kind_of_help(key: str, alone: Mapping[str, str], scenario: Scenario) -> str
     return next((kind for group, kind in groups.items() if asked in (group, *COST_GROUPS[group])), "ordinary")
 
 
-def _herd_keys(scenario: Scenario) -> frozenset[str]:
+def _herd_keys(scenario: Scenario) -> dict[str, str]:
     keys = keys_of(words_for(scenario.use.animals))
-    return frozenset(
-        (keys.bought, keys.sold, keys.selling, keys.displaced, keys.end, keys.end_selling, "drought_discount")
-    )
+    sales = (keys.sold, keys.selling, keys.displaced, keys.end, keys.end_selling, "drought_discount")
+    return {**dict.fromkeys(sales, "herd"), keys.bought: "bought"}
 
 
 def _herd_basis(quantity: FloatArray, amount: FloatArray, lines: tuple[Line, ...], scenario: Scenario) -> FloatArray:

@@ -196,8 +196,7 @@ def herd_basis_used(bought: FloatArray, paid: FloatArray, sold: FloatArray, infl
     for year in range(paid.shape[-1]):
         head = head + bought[..., year]
         basis = basis / (1.0 + inflation) * (year > 0) + paid[..., year]
-        share = np.divide(sold[..., year], head, out=np.zeros_like(head), where=head > 0)
-        share = np.clip(share, 0.0, 1.0)
+        share = np.divide(np.minimum(sold[..., year], head), head, out=np.zeros_like(head), where=head > 0)
         used[..., year] = share * basis
         head, basis = head * (1.0 - share), basis * (1.0 - share)
     return used

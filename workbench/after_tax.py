@@ -33,11 +33,11 @@ def after_tax_lines(systems: Mapping[str, Outcome]) -> Iterator[str]:
     if not incomes:
         return
     first = next(iter(incomes))
-    rate = f"at {incomes[first].rate:.1%}, what taxed interest leaves of {systems[first].rate:.1%}"
+    rate = f"discounted at {incomes[first].rate:.1%}, what tax leaves of {systems[first].rate:.1%} interest"
     amounts = {name: dollars(left.equal_annual_income_per_ac, yearly=True) for name, left in incomes.items()}
     if len(amounts) == 1:
         before = dollars(incomes[first].before_tax_per_ac, yearly=True)
-        yield f"After tax at your rates: {amounts[first]} an acre and year, {rate} ({before} before tax); {ESTIMATE}."
+        yield f"After tax at your rates: {amounts[first]} an acre and year ({before} before tax), {rate}; {ESTIMATE}."
         return
     names = spoken_names_of(systems)
     each = [
