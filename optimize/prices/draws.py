@@ -38,10 +38,11 @@ class Draws(NamedTuple):
         items = len(self.market.items)
         # the same child seed as the number-th of SeedSequence(seed).spawn
         child = np.random.SeedSequence(self.seed, spawn_key=(number,))
-        shape = (BLOCK // 2 if self.antithetic else BLOCK, self.years - 1, items)
+        # items and years first: sums over items then run through memory in a line
+        shape = (items, self.years - 1, BLOCK // 2 if self.antithetic else BLOCK)
         shock = np.random.default_rng(child).standard_normal(shape)
         if self.antithetic:
-            shock = np.stack([shock, -shock], axis=1).reshape(BLOCK, self.years - 1, items)
+            shock = np.stack([shock, -shock], axis=3).reshape(items, self.years - 1, BLOCK)
         return _prices(self.market, _together(shock, np.linalg.cholesky(self.market.correlation)))
 
     def between(self, first: int, last: int) -> FloatArray:
@@ -130,16 +131,19 @@ def _together(shock: FloatArray, factor: FloatArray) -> FloatArray:
     """Shocks that go together as the factor of their correlation says, added up in a fixed order, not by BLAS."""
     joined = np.zeros_like(shock)
     for i, j in zip(*np.nonzero(np.tril(factor)), strict=True):
-        joined[..., i] += factor[i, j] * shock[..., j]
+        joined[i] += factor[i, j] * shock[j]
     return joined
 
 
 def _prices(market: Market, shock: FloatArray) -> FloatArray:
+    """Prices (draws, years, items) from shocks (items, years - 1, draws)."""
+    items, steps, draws = shock.shape
+    constant, keep, spread = (part[:, None] for part in (market.constant, market.keep, market.spread))
+    log = np.empty((items, steps + 1, draws))
     with np.errstate(divide="ignore"):
-        log = np.tile(np.log(market.today), (len(shock), 1))
-    drawn = np.empty((len(shock), shock.shape[1] + 1, len(market.items)))
+        log[:, 0] = np.log(market.today)[:, None]
+    for year in range(steps):
+        log[:, year + 1] = constant + keep * log[:, year] + spread * shock[:, year]
+    drawn = np.ascontiguousarray(np.exp(log).transpose(2, 1, 0))
     drawn[:, 0] = market.today
-    for year in range(shock.shape[1]):
-        log = market.constant + market.keep * log + market.spread * shock[:, year]
-        drawn[:, year + 1] = np.exp(log)
     return drawn

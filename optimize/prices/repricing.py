@@ -33,8 +33,7 @@ class Repricing(NamedTuple):
     def present_value(self, paths: FloatArray, rate: float) -> FloatArray:
         """Present value of each draw [$/ac], (draws,), at a yearly rate."""
         factor = discount_factor(rate, np.arange(len(self.steady)))
-        weight = (self.weight * factor[:, None]).ravel()
-        return np.asarray(self.steady @ factor + paths.reshape(len(paths), -1) @ weight)
+        return np.asarray(self.steady @ factor + np.einsum("dti,ti->d", paths, self.weight * factor[:, None]))
 
 
 def repricing_of(

@@ -52,11 +52,8 @@ def price_paths_are_said_once(draft: Draft) -> list[Problem]:
     return problems
 
 
-def movements_say_what_they_need(draft: Draft) -> list[Problem]:
-    """Only a mean-reverting price has a mean and a share it keeps, only a trend or a random walk a yearly trend.
-
-    An item without invented defaults states its own keep and spread.
-    """
+def movements_say_what_they_mean(draft: Draft) -> list[Problem]:
+    """Only a mean-reverting price has a mean and a share it keeps, only a trend or a random walk a yearly trend."""
     problems = []
     for number, entry in enumerate(draft.entries("price_path")):
         moves = entry.get("moves")
@@ -65,8 +62,6 @@ def movements_say_what_they_need(draft: Draft) -> list[Problem]:
                 remedy = f"Take it away, or write moves = {' or '.join(shown(each) for each in used_by)}."
                 rule = f"means nothing where moves = {shown(moves)}"
                 problems.append(draft.problem(("price_path", number, key), rule, remedy=remedy))
-        if moves is not None and entry.get("item") is not None:
-            problems += _lacking(draft, number, str(entry["item"]), str(moves))
     return problems
 
 
@@ -126,7 +121,7 @@ def links_can_hold_together(draft: Draft) -> list[Problem]:
 
 
 def price_paths_name_amounts(draft: Draft, prices: PriceTable) -> list[Problem]:
-    """Prices that move are amounts of money in the price table, no shares and no factors."""
+    """Prices that move are amounts of money in the price table; one without defaults states its keep and spread."""
     problems = []
     known = [item for item, entry in prices.items.items() if entry.unit.startswith("$")]
     for number, entry in enumerate(draft.entries("price_path")):
@@ -134,12 +129,14 @@ def price_paths_name_amounts(draft: Draft, prices: PriceTable) -> list[Problem]:
         if item is not None and item not in known:
             remedy = f"{nearest(item, known)} Known: {', '.join(known)}.".strip()
             problems.append(draft.problem(path, "is not an amount of the price table", remedy=remedy))
+        elif item is not None and entry.get("moves") is not None:
+            problems += _lacking(draft, number, item, entry["moves"])
     return problems
 
 
 PRICE_PATH_RULES: Final[tuple[Rule, ...]] = (
     price_paths_are_said_once,
-    movements_say_what_they_need,
+    movements_say_what_they_mean,
     links_join_two_moving_prices,
     links_can_hold_together,
 )

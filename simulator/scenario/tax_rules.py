@@ -20,16 +20,15 @@ def rates_leave_something(draft: Draft) -> list[Problem]:
 
 def basis_belongs_to_timber_that_stands(draft: Draft) -> list[Problem]:
     """A timber basis comes with the tons that it was paid for, and only with a [stand] that is there already."""
-    problems = []
     given = [key for key in ("timber_basis", "timber_basis_ton") if draft.written("tax", key)]
-    if len(given) == 1:
-        other = "timber_basis_ton" if given == ["timber_basis"] else "timber_basis"
-        problems.append(draft.problem(("tax", given[0]), f"needs {other} beside it", remedy=f"Add {other}."))
     if given and not draft.written("stand"):
         rule = "is for timber that stands today, and this plan plants its trees"
         remedy = "Take it away: what planting costs is deducted by itself."
-        problems.append(draft.problem(("tax", given[0]), rule, remedy=remedy))
-    return problems
+        return [draft.problem(("tax", key), rule, remedy=remedy) for key in given[:1]]
+    if len(given) == 1:
+        other = "timber_basis_ton" if given == ["timber_basis"] else "timber_basis"
+        return [draft.problem(("tax", given[0]), f"needs {other} beside it", remedy=f"Add {other}.")]
+    return []
 
 
 TAX_RULES: Final[tuple[Rule, ...]] = (rates_leave_something, basis_belongs_to_timber_that_stands)

@@ -90,7 +90,7 @@ def test_blocks_have_the_seeds_that_numpy_spawns() -> None:
     one = market(20.0, 20.0, 0.5, 0.1)
     children = np.random.SeedSequence(9).spawn(3)
     for number, child in enumerate(children):
-        shock = np.random.default_rng(child).standard_normal((BLOCK, 1, 1))[:, 0, 0]
+        shock = np.random.default_rng(child).standard_normal((1, 1, BLOCK))[0, 0]
         expected = np.exp(one.constant[0] + 0.5 * np.log(20.0) + 0.1 * shock)
         assert Draws(one, 2, 9).block(number)[:, 1, 0] == pytest.approx(expected, rel=1e-12)
 
