@@ -53,7 +53,7 @@ class Decisions(NamedTuple):
         if (self.allowed[-1] & (self.next_state[-1] != ENDS)).any():
             raise ValueError("at the last stage every allowed action must end")
         follows = np.where(self.allowed[:-1] & (self.next_state[:-1] != ENDS), self.next_state[:-1], 0)
-        open_ = self.allowed.any(axis=2)
+        open_ = np.asarray(self.allowed.any(axis=2))
         stuck = ~np.take_along_axis(open_[1:], follows.reshape(len(follows), -1), axis=1).reshape(follows.shape)
         if (stuck & self.allowed[:-1] & (self.next_state[:-1] != ENDS)).any():
             raise ValueError("an action leads to a state in which nothing is allowed")

@@ -43,7 +43,9 @@ class Draws(NamedTuple):
         shock = np.random.default_rng(child).standard_normal(shape)
         if self.antithetic:
             shock = np.stack([shock, -shock], axis=3).reshape(items, self.years - 1, BLOCK)
-        return _prices(self.market, _together(shock, np.linalg.cholesky(self.market.correlation)))
+        return _prices(
+            self.market, _together(shock, np.asarray(np.linalg.cholesky(self.market.correlation), dtype=np.float64))
+        )
 
     def between(self, first: int, last: int) -> FloatArray:
         """Draws first to last - 1, (last - first, years, items)."""

@@ -78,6 +78,7 @@ class Mistake(NamedTuple):
     field: str
     marker: str
     says: str
+    base: str = example_text()
 
 
 MISTAKES = {
@@ -96,6 +97,7 @@ MISTAKES = {
         "tax.timber_basis",
         "timber_basis = 5000.0",
         "needs timber_basis_ton",
+        pines_text(),
     ),
     "basis of trees to be planted": Mistake(
         "[tax]\nordinary_rate = 0.2\ngains_rate = 0.1\ntimber_basis = 5000.0\ntimber_basis_ton = 50.0",
@@ -155,7 +157,7 @@ MISTAKES = {
 
 @pytest.mark.parametrize("mistake", MISTAKES.values(), ids=MISTAKES.keys())
 def test_a_mistake_is_told_with_its_line_and_what_to_do(mistake: Mistake) -> None:
-    text = f"{example_text()}\n{mistake.text}\n"
+    text = f"{mistake.base}\n{mistake.text}\n"
     with pytest.raises(InputError) as caught:
         load_text(text, "field.toml")
     (problem,) = caught.value.problems
