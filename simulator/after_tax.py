@@ -212,7 +212,7 @@ def _sales(lines: tuple[Line, ...], kinds: npt.NDArray[np.str_]) -> BoolArray:
 def _timber_basis(wood: FloatArray, sales: BoolArray, harvest: int, scenario: Scenario) -> FloatArray:
     """Basis used of timber that stood in row 0, by year [$/ac]; what is left at the horizon goes with its end value."""
     stated, last = scenario.tax, len(wood) - 1
-    if stated is None or stated.timber_basis_ton is None:
+    if stated is None or stated.timber_basis is None or stated.timber_basis_ton is None:
         return np.zeros(len(wood))
     sold = wood[:, sales].sum(axis=1)
     sold[harvest + 1 :] = 0.0

@@ -143,11 +143,12 @@ def _step(process: PriceProcess, in_force: float) -> tuple[float, float, float]:
     """Constant, keep and spread of one price."""
     if process.moves == "fixed" or _worthless(process, in_force):
         return 0.0, 1.0, 0.0
+    rise = float(np.log1p(process.trend or 0.0))
     if process.moves == "trend":
-        return float(np.log1p(process.trend)), 1.0, 0.0
+        return rise, 1.0, 0.0
     spread = _given(process, "spread")
     if process.moves == "random walk":
-        return float(np.log1p(process.trend)) - spread**2 / 2.0, 1.0, spread
+        return rise - spread**2 / 2.0, 1.0, spread
     keep = _given(process, "keep")
     mean = in_force if process.mean is None else process.mean
     return (1.0 - keep) * log_level(mean, keep, spread), keep, spread

@@ -15,7 +15,8 @@ class PriceProcess(Section):
 
     item: str = Field(description="an amount of money in the price table, such as sawtimber, calf or hay")
     moves: Moves = Field(
-        default="mean-reverting", description="back to its usual level, from wherever it is, steadily, or not at all"
+        default="mean-reverting",
+        description="whether it returns to a usual level, wanders, rises or falls steadily, or stands still",
     )
     today: float | None = Field(
         default=None, gt=0.0, le=1e6, description="price today, in the item's unit; default: the price in force"
@@ -29,8 +30,11 @@ class PriceProcess(Section):
     spread: float | None = Field(
         default=None, ge=0.0, le=1.0, description="standard deviation of a year's change of the log price [1]"
     )
-    trend: float = Field(
-        default=0.0, ge=-0.2, le=0.2, description="yearly change, as a share, of a trend or a random walk [1]"
+    trend: float | None = Field(
+        default=None,
+        ge=-0.2,
+        le=0.2,
+        description="yearly change of a trend or a random walk, as a share; default 0 [1]",
     )
 
 

@@ -58,7 +58,7 @@ def movements_say_what_they_mean(draft: Draft) -> list[Problem]:
     for number, entry in enumerate(draft.entries("price_path")):
         moves = entry.get("moves")
         for key, used_by in _USED_BY.items():
-            if moves is not None and draft.written_entry("price_path", number, key) and moves not in used_by:
+            if moves is not None and entry.get(key) is not None and moves not in used_by:
                 remedy = f"Take it away, or write moves = {' or '.join(shown(each) for each in used_by)}."
                 rule = f"means nothing where moves = {shown(moves)}"
                 problems.append(draft.problem(("price_path", number, key), rule, remedy=remedy))

@@ -20,7 +20,7 @@ def rates_leave_something(draft: Draft) -> list[Problem]:
 
 def basis_belongs_to_timber_that_stands(draft: Draft) -> list[Problem]:
     """A timber basis comes with the tons that it was paid for, and only with a [stand] that is there already."""
-    given = [key for key in ("timber_basis", "timber_basis_ton") if draft.written("tax", key)]
+    given = [key for key in ("timber_basis", "timber_basis_ton") if draft.get("tax", key) is not None]
     if given and not draft.written("stand"):
         rule = "is for timber that stands today, and this plan plants its trees"
         remedy = "Take it away: what planting costs is deducted by itself."

@@ -195,7 +195,7 @@ def test_the_basis_of_a_stand_saves_its_tax_once(sale: str) -> None:
     found = changed(pines(), "money", timber_sale=sale)
     bare, paid = (
         run(taxed(found, timber_basis=basis, timber_basis_ton=tons))
-        for basis, tons in ((0.0, None), (found.land.acres * 300.0, found.land.acres * 40.0))
+        for basis, tons in ((None, None), (found.land.acres * 300.0, found.land.acres * 40.0))
     )
     saved = left(bare).tax_per_ac - left(paid).tax_per_ac
     assert saved.sum() == pytest.approx(0.20 * 300.0)

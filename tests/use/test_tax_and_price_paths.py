@@ -67,6 +67,13 @@ def test_a_stand_that_is_there_may_have_a_basis(tmp_path: Path) -> None:
     assert with_["npv_per_ac"] > without["npv_per_ac"]
 
 
+def test_what_follows_the_stand_has_no_basis_and_may_be_overridden(tmp_path: Path) -> None:
+    basis = "timber_basis = 12000\ntimber_basis_ton = 1600\n"
+    override = "[baseline.pasture.pasture]\nnitrogen_lb_ac = 70\n[baseline.plantation.harvest]\nyear = 14\n"
+    document = json.loads(printed(compare, pines_text() + TAX + basis + PATHS + override, tmp_path, "--json"))
+    assert all(system["after_tax"]["npv_per_ac"] for system in document["systems"].values())
+
+
 def test_moving_prices_change_no_comparison(tmp_path: Path) -> None:
     assert printed(run, example_text() + PATHS, tmp_path, "--json") == printed(run, example_text(), tmp_path, "--json")
 
