@@ -59,7 +59,7 @@ def numbers() -> str:
     """docs/numbers.md as the parameter files of today make it."""
     parameters, prices = Path(simulator.parameters.__file__).parent, Path(price_tables.__file__).parent
     paths = [(path, f"simulator/parameters/{path.relative_to(parameters).as_posix()}") for path in _tomls(parameters)]
-    paths += [(path, f"price_tables/{path.name}") for path in _tomls(prices)]
+    paths += [(path, f"price_tables/{path.relative_to(prices).as_posix()}") for path in _tomls(prices)]
     return HEAD + "".join(_file(read_sourced(path, plain=("currency_year", "extends")), name) for path, name in paths)
 
 

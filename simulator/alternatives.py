@@ -225,9 +225,10 @@ def _cutover(scenario: Scenario) -> Scenario:
     use = scenario.use.model_copy(update={"displaced_herd": "none"})
     pasture = scenario.pasture.model_copy(update={"established": False, "sown_year": 0})
     land = scenario.land.model_copy(update={"former_use": "cutover"})
-    # a loan stands once and belongs to the stand's own years
+    # a loan stands once and belongs to the stand's own years; so does what was paid for its timber
+    own = {"loan": (), "tax": scenario.tax and scenario.tax.without_timber()}
     return scenario.model_copy(
-        update={"land": land, "use": use, "pasture": pasture, "loan": (), "event": _events_after_harvest(scenario)}
+        update={"land": land, "use": use, "pasture": pasture, "event": _events_after_harvest(scenario), **own}
     )
 
 

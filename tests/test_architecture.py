@@ -19,10 +19,10 @@ ROOT = Path(__file__).parents[1]
 PACKAGES = ("simulator", "optimize", "workbench", "price_tables")
 MODULES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
 PHYSICS = sorted((ROOT / "simulator" / "physics").rglob("*.py"))
-EQUATIONS = [*PHYSICS, ROOT / "simulator" / "finance.py", ROOT / "simulator" / "interest.py"]
+EQUATIONS = [*PHYSICS, *(ROOT / "simulator" / f"{name}.py" for name in ("finance", "interest", "tax"))]
 NUMBERS = [
     *sorted((ROOT / "simulator" / "parameters").rglob("*.toml")),
-    *sorted((ROOT / "price_tables").glob("*.toml")),
+    *sorted((ROOT / "price_tables").rglob("*.toml")),
 ]
 PHYSICS_MAY_IMPORT = {"numpy", "scipy", *sys.stdlib_module_names}
 

@@ -16,7 +16,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PARAMETERS, PRICES = ROOT / "simulator" / "parameters", ROOT / "price_tables"
-FILES = [*sorted(PARAMETERS.rglob("*.toml")), *sorted(PRICES.glob("*.toml"))]
+FILES = [*sorted(PARAMETERS.rglob("*.toml")), *sorted(PRICES.rglob("*.toml"))]
 ABOUT_THE_FILE = {"title", "extends", "currency_year", "sources"}
 NEEDED, ALLOWED = {"value", "unit", "source"}, {"value", "unit", "source", "low", "high", "provisional"}
 

@@ -8,6 +8,7 @@ from simulator.comparison import Comparison
 from simulator.findings.warnings import Warning_
 from simulator.result import Outcome
 from simulator.sales import mix_of, sale_document, sales_of
+from workbench.after_tax import after_tax_document
 from workbench.dangers import dangers
 from workbench.owner_documents import owner_document, owner_year
 from workbench.row_direction import row_direction_document
@@ -44,6 +45,9 @@ YEAR_COLUMNS = (
     "trees_lost_early_per_ac",
     "trees_replanted_per_ac",
 )
+
+
+NOT_OF_THE_PLAN = {"baseline", "money", "land", "format", "tax", "price_path", "price_link"}
 
 
 def comparison_document(comparison: Comparison) -> dict[str, Any]:
@@ -117,6 +121,7 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
         **owner_document(outcome),
         "sales": [sale_document(sale) for sale in sales_of(outcome)],
         "wood_mix": mix._asdict() if (mix := mix_of(outcome)) else None,
+        "after_tax": after_tax_document(outcome),
         "schedule": _schedule(outcome),
         "schedule_after_harvest": _schedule(outcome.lives[-1]) if outcome.lives else None,
         "years": _years(outcome),
@@ -124,7 +129,7 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
 
 
 def _schedule(outcome: Outcome) -> dict[str, Any]:
-    return outcome.scenario.model_dump(mode="json", by_alias=True, exclude={"baseline", "money", "land", "format"})
+    return outcome.scenario.model_dump(mode="json", by_alias=True, exclude=NOT_OF_THE_PLAN)
 
 
 def _years(outcome: Outcome) -> list[dict[str, Any]]:

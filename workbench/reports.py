@@ -13,6 +13,7 @@ from simulator.parameters.species import load_species
 from simulator.parameters.tables import NOTHING
 from simulator.result import Outcome
 from simulator.scenario.model import Scenario
+from workbench.after_tax import after_tax_lines
 from workbench.band_words import number_in_words
 from workbench.dangers import dangers
 from workbench.output import print_table, print_text
@@ -65,6 +66,7 @@ def print_comparison(comparison: Comparison) -> None:
     names = names_of(comparison.systems)
     note = f"{money_note(first)} {_horizon_note(first)}".strip()
     print_table(title, ["", *names.values()], _measure_rows(comparison), note=note)
+    _print_after_tax(comparison.systems)
     print_text("\nThe plans\n")
     for name, outcome in comparison.systems.items():
         print_text(f"  {names[name]}: {describe(outcome)}\n")
@@ -77,6 +79,11 @@ def print_comparison(comparison: Comparison) -> None:
     _print_lines("Findings", findings(comparison))
     _print_warnings(comparison)
     _print_lines("Cautions", (*cautions(first.scenario), *dangers(first.scenario)))
+
+
+def _print_after_tax(systems: Mapping[str, Outcome]) -> None:
+    for line in after_tax_lines(systems):
+        print_text(f"{line}\n")
 
 
 def _measure_rows(comparison: Comparison) -> list[list[str]]:
@@ -228,6 +235,7 @@ def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:
         for key, value in measures.by_enterprise.items()
     ]
     print_table(title, ["", "value"], rows, note=money_note(outcome))
+    _print_after_tax({"silvopasture": outcome})
     print_text(f"\nThe plan: {describe(outcome)}\n\n")
     print_years("Years (before the year's cut)", outcome)
     print_sales(outcome)

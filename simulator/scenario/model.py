@@ -10,9 +10,11 @@ from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
+from simulator.scenario.price_path import PriceLink, PriceProcess
 from simulator.scenario.sale import Sale
 from simulator.scenario.search import Search
 from simulator.scenario.stand import FoundStand
+from simulator.scenario.tax import Tax
 from simulator.scenario.trees import Harvest, Pruning, Thinning, Treatment, Trees
 
 
@@ -55,7 +57,10 @@ class Scenario(Section):
     fertiliser: Annotated[tuple[Fertiliser, ...], Field(strict=False)] = ()
     fire: Fire | None = Field(default=None, description="absent: no prescribed fire")
     neglect: Neglect = Neglect()
+    price_path: Annotated[tuple[PriceProcess, ...], Field(strict=False)] = ()
+    price_link: Annotated[tuple[PriceLink, ...], Field(strict=False)] = ()
     market: Market = Market()
     sale: Sale = Sale()
     search: Search = Search()
+    tax: Tax | None = Field(default=None, description="absent: everything before income tax")
     baseline: Baseline = Baseline()

@@ -12,6 +12,7 @@ from simulator.scenario.grass_rules import GRASS_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
+from simulator.scenario.price_path_rules import PRICE_PATH_RULES, price_paths_name_amounts
 from simulator.scenario.price_rules import (
     price_overrides_are_known,
     read_price_table,
@@ -20,6 +21,7 @@ from simulator.scenario.price_rules import (
 )
 from simulator.scenario.species_rules import SPECIES_RULES
 from simulator.scenario.stand_rules import STAND_RULES, strips_say_how_wide
+from simulator.scenario.tax_rules import TAX_RULES
 from simulator.scenario.tree_rules import TREE_RULES, Rule, thinnings_say_what_they_leave, years_rise
 from simulator.scenario.use_rules import USE_RULES, hay_years_run_forward, nitrogen_is_a_rate_or_a_table_of_years
 
@@ -81,6 +83,8 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *OWNER_RULES,
     *EVENT_RULES,
     *STAND_RULES,
+    *PRICE_PATH_RULES,
+    *TAX_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,
@@ -119,7 +123,9 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
         if prices is not None:
             problems += treatment_items_are_known(part, prices)
             problems += items_of_owners_are_known(part, prices)
-    return problems + (price_overrides_are_known(draft, prices) if prices is not None else [])
+    if prices is not None:
+        problems += price_overrides_are_known(draft, prices) + price_paths_name_amounts(draft, prices)
+    return problems
 
 
 def override_stays_within_the_plan(override: Draft) -> list[Problem]:
