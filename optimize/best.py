@@ -9,7 +9,7 @@ import numpy as np
 
 from optimize.growing import NOT_REACHED, Tell, worth_of, years_to_grow
 from optimize.objective import Objective
-from optimize.space import Space, bases_of, part_of, plans_of, uses_both, values_of_plans
+from optimize.space import Space, bases_of, not_tried_of, part_of, plans_of, uses_both, values_of_plans
 from simulator.comparison import Comparison, compare_plans
 from simulator.errors import InputError, Problem
 from simulator.result import Outcome, run_batch
@@ -146,7 +146,8 @@ def best_plan(
     spaces, first = {}, 0
     for name, (members, trees, uses) in plans.items():
         part = part_of(worth, first, first + len(members))
-        spaces[name] = Space(members[0], members, part, trees, uses, values_of_plans(objective, part))
+        value, none = values_of_plans(objective, part), not_tried_of(name, members[0])
+        spaces[name] = Space(members[0], members, part, trees, uses, value, none)
         first += len(members)
     ranking, file = _run_exactly(spaces, objective, beside)
     shared, alone = years_to_grow(everything)

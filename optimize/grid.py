@@ -88,6 +88,15 @@ def tree_ways(base: Scenario) -> list[TreeWay]:
     return list(dict.fromkeys(ways))
 
 
+def too_late_ways(base: Scenario) -> int:
+    """Combinations of the grid that are no ways of `tree_ways`: their last thinning comes too near the harvest."""
+    return sum(
+        cuts[-1].year + LEAST_YEARS_BEFORE_HARVEST > harvest
+        for cuts, harvest in product(_thinning_series(base), harvests(base))
+        if cuts
+    )
+
+
 def use_ways(base: Scenario) -> list[UseWay]:
     """Every schedule of hay, grazing and straw on the grid for ground under trees.
 
@@ -109,6 +118,13 @@ def use_ways(base: Scenario) -> list[UseWay]:
         for end, straw in product(ends, straws(base, first)):
             ways.append(UseWay(None if end is None else (begins, end), first, straw))
     return list(dict.fromkeys(ways))
+
+
+def straw_conflicts(base: Scenario) -> int:
+    """Combinations of the grid that are no ways of `use_ways`: straw would be raked where animals graze."""
+    if not base.straw.market:
+        return 0
+    return sum(not way.straw.market for way in use_ways(base)) - sum(way.straw.market for way in use_ways(base))
 
 
 def idle_ways(base: Scenario) -> list[UseWay]:

@@ -5,7 +5,7 @@ import signal
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, fields
-from multiprocessing import get_context
+from multiprocessing import active_children, get_context
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -27,7 +27,7 @@ from simulator.simulation import Simulation
 from simulator.succession import after_harvest, joined_flows
 from simulator.units import FloatArray, IntArray
 
-BATCH: Final = 3000
+BATCH: Final = 2000
 """Plans grown together at most: more share more of their years, and need more memory (about 60 kB each)."""
 
 CAN_BE_DONE: Final = "can be done"
@@ -168,6 +168,7 @@ def _done(batches: Sequence[Batch], workers: int) -> Iterator[tuple[int, Worth]]
         for number, batch in enumerate(batches):
             yield number, batch_worth(batch)
         return
+    others = set(active_children())
     with ProcessPoolExecutor(
         workers, mp_context=get_context("spawn"), initializer=_leave_stopping_to_the_parent
     ) as pool:
@@ -175,8 +176,11 @@ def _done(batches: Sequence[Batch], workers: int) -> Iterator[tuple[int, Worth]]
         try:
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
-        finally:
+        except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
+            for worker in set(active_children()) - others:  # nobody waits for a batch that nobody wants
+                worker.terminate()
+            raise
 
 
 def _leave_stopping_to_the_parent() -> None:

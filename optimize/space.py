@@ -1,12 +1,23 @@
 """The plans of each use of the land on the grid, and what they are worth."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from optimize.grid import grass_ways, idle_ways, tree_ways, use_ways, ways_of, with_ways
+from optimize.grid import (
+    LEAST_YEARS_BEFORE_HARVEST,
+    grass_ways,
+    idle_ways,
+    straw_conflicts,
+    too_late_ways,
+    tree_ways,
+    use_ways,
+    ways_of,
+    with_ways,
+)
 from optimize.growing import CAN_BE_DONE, VERDICTS, Worth
 from optimize.objective import Objective
 from simulator.alternatives import systems_of
@@ -32,6 +43,8 @@ class Space:
         Ways with the trees, and with the ground, that were combined.
     value
         Of the objective, (plans,); NaN where a plan cannot be done, or has none.
+    not_tried
+        Combinations of the grid that are no plans, by reason.
     """
 
     base: Scenario
@@ -40,6 +53,7 @@ class Space:
     trees: int
     uses: int
     value: FloatArray
+    not_tried: Mapping[str, int]
 
     @property
     def can_be_done(self) -> IntArray:
@@ -49,7 +63,8 @@ class Space:
     def dropped(self) -> dict[str, int]:
         """Plans that were dropped, by reason."""
         counts = Counter(VERDICTS[verdict] for verdict in self.worth.verdict)
-        return {reason: count for reason, count in sorted(counts.items()) if reason != CAN_BE_DONE}
+        grown = {reason: count for reason, count in sorted(counts.items()) if reason != CAN_BE_DONE}
+        return grown | {reason: count for reason, count in self.not_tried.items() if count}
 
     def dominated(self) -> int:
         """Plans that can be done and are beaten by another use of the ground under the same trees."""
@@ -92,6 +107,19 @@ def plans_of(name: str, base: Scenario, file: Scenario) -> tuple[tuple[Scenario,
 
 def _trees_of(plan: Scenario) -> object:
     return ways_of(plan)[0]
+
+
+def not_tried_of(name: str, base: Scenario) -> dict[str, int]:
+    """Combinations of the grid that are no plans, by reason: these are not even grown."""
+    if base.trees is None or name == "pasture":
+        return {}
+    uses = len(idle_ways(base)) if name == "plantation" else len(use_ways(base))
+    straw = straw_conflicts(base) * len(tree_ways(base)) if name == "silvopasture" else 0
+    late = too_late_ways(base) * uses
+    return {
+        f"a thinning less than {LEAST_YEARS_BEFORE_HARVEST} years before the harvest": late,
+        "straw would be raked where animals graze": straw,
+    }
 
 
 def part_of(worth: Worth, first: int, last: int) -> Worth:

@@ -39,7 +39,7 @@ def print_best(found: BestPlan, comparison: Comparison, flat: Sequence[Flatness]
         ]
         for rank, member in enumerate(found.runners_up, start=2)
     ]
-    unit = "percent" if found.objective.goal == "irr" else "$/ac"
+    unit = "points" if found.objective.goal == "irr" else "$/ac"
     print_table("The next best", ["", "use", "plan", f"against\nthe best, {unit}"], rows, words=3)
     _print_flatness(found, flat, unit)
     _print_marginals(found, worth, unit)
@@ -129,6 +129,6 @@ def _print_counts(found: BestPlan) -> None:
         )
         print_text(f"  - {names[name]}: {len(space.plans):,} plans, {ways}.\n")
         for reason, count in space.dropped().items():
-            print_text(f"      dropped {count:,}: {reason}\n")
+            print_text(f"      left out {count:,}: {reason}\n")
         if space.dominated():
             print_text(f"      beaten by another use of the ground under the same trees: {space.dominated():,}\n")

@@ -1,11 +1,12 @@
 """What a search found, in sentences."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from optimize.around import Refined
 from optimize.best import BestPlan, Member
 from optimize.objective import Goal
+from simulator.measures import Measures
 from simulator.scenario.model import Scenario
 from workbench.words import NAMES, STAND_NAMES, dollars, spoken
 
@@ -64,7 +65,7 @@ def difference(found: BestPlan, value: float) -> str:
     if not math.isfinite(value):
         return "-"
     if found.objective.goal == "irr":
-        return f"{100.0 * value:+.2f} %"
+        return f"{100.0 * value:+.2f}"
     return f"{round(value) + 0:+,}"
 
 
@@ -81,7 +82,24 @@ def answer(found: BestPlan) -> str:
         parts.append("The plan of the file is the best of the grid.")
     else:
         parts.append(f"The plan of the file as it is written: {amount(found, found.file.value)}.")
-    return " ".join(parts)
+    return " ".join([*parts, *_disagreement(found)])
+
+
+def _disagreement(found: BestPlan) -> Iterator[str]:
+    """Which of these plans would lead by another measure, where one would."""
+    sides = [found.best, *(member for _, member in _others(found)), found.file]
+    measures: dict[str, Callable[[Measures], float]] = {
+        "land expectation value": lambda each: each.land_expectation or 0.0,
+        "net present value": lambda each: each.npv,
+        "rate of return of one cycle": lambda each: max(each.irr_cycle, default=float("-inf")),
+    }
+    others: dict[str, list[str]] = {}
+    for words, measure in measures.items():
+        leader = max(sides, key=lambda member: measure(member.outcome.measures))
+        if measure(leader.outcome.measures) > measure(found.best.outcome.measures):
+            others.setdefault(member_name(leader), []).append(words)
+    for name, words_of in others.items():
+        yield f"By {' and by '.join(words_of)} {name} would lead among these."
 
 
 def _others(found: BestPlan) -> Iterator[tuple[str, Member]]:

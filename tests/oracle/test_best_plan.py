@@ -223,6 +223,30 @@ def test_dearer_grass_moves_the_best_plan_from_trees_towards_grass(item: str) ->
     assert grass[0] <= 0.0 < grass[-1]
 
 
+def test_dearer_beef_moves_the_best_plan_towards_grazing() -> None:
+    """The same with an own herd and the price of calves; the published pattern as above."""
+    own = load(EXAMPLES / "own-herd.toml").model_copy(update={"search": SMALL, "baseline": small().baseline})
+    grazing = []
+    for price in (1.0, 2.1, 3.5, 6.0):
+        dear = changed(own, "money", prices={"calf": price})
+        best = best_plan(dear, Objective("land-expectation")).best.outcome
+        grazing.append(best.measures.by_enterprise.get("grazing", 0.0))
+    assert grazing == sorted(grazing)
+    assert grazing[0] <= 0.0 < grazing[-1]
+
+
+def test_straw_where_animals_graze_is_left_out_and_counted() -> None:
+    """Of the example with straw: rakes from year 8 on against animals that come earlier."""
+    base = load(EXAMPLES / "single-rows-straw.toml").model_copy(update={"search": SMALL, "baseline": small().baseline})
+    straw = base.straw.model_copy(update={"temporary_fence": False, "first_rake_year": 8})
+    search = best_plan(base.model_copy(update={"straw": straw}), Objective("npv"))
+    space = search.spaces["silvopasture"]
+    assert space.dropped()["straw would be raked where animals graze"] == 4 * space.trees
+    raked = [plan for plan in space.plans[1:] if plan.straw.market]
+    assert raked
+    assert all(plan.use.first_grazing_year is None for plan in raked)
+
+
 def test_a_higher_rate_never_lengthens_the_rotation() -> None:
     """Plantation of the example, thinned once, every third year from 20 to 41; Faustmann's result for one stand."""
     years = []
