@@ -1,58 +1,37 @@
-"""The search: a relaxation that bounds every plan, then whole pathways among those near it, until the gap is proven.
+"""The search for whole plans under the bound of the relaxation, until the gap is proven or the time is over.
 
-The relaxation is solved on few pathways; with its prices every other pathway is valued, and those that would better
-it are let in, until none is left. From then on a plan that uses a pathway cannot be worth more than the relaxation
-less what that pathway lacks (its reduced cost), which is what proves that pathways left out do not matter.
+First the tracts that the relaxation does not split keep its pathway but for some, which leaves a small problem; then
+some tracts at a time are planned anew while the others stay; then all tracts at once among the pathways that lack
+least, wider each time. Only the bound decides when a plan is near enough.
 """
 
-from collections.abc import Callable
 from typing import Final, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
-from optimize.property.elastic import softened
+from optimize.property.relaxation import CENT, SMALL, Relaxation, Tell, at_start, best, relax
 from optimize.property.solve import Answer, Asked, Stopwatch, solve
 from optimize.property.system import System
 from simulator.units import BoolArray, FloatArray, IntArray
 
-Tell: TypeAlias = Callable[[str], None]
 Ending: TypeAlias = Literal["proven", "stopped", "infeasible", "nothing found"]
 
-BEST_AT_START: Final = 10
-LET_IN_AT_ONCE: Final = 6
 FIRST_ROUND: Final = 15
 """Pathways of each tract in the first round with whole pathways."""
 WIDER: Final = 3
-SMALL: Final = 2500
-"""So many pathways are all taken at once."""
-NO_BETTER: Final = 1e-7
-"""Share of the worth below which a pathway does not better the relaxation."""
-CENT: Final = 1e-5
-"""A cent, in thousands of dollars."""
-
-
-class Relaxation(NamedTuple):
-    """The best plan if tracts could be split.
-
-    Attributes
-    ----------
-    feasible
-        False where not even split tracts keep within the limits; None where the time was too short to know.
-    bound
-        What no plan exceeds [1,000 $].
-    lacks
-        What each pathway lacks to be part of that plan [1,000 $], <= 0, (n,).
-    row_price
-        What a unit more on the right-hand side of a row adds [1,000 $], (m,).
-    columns
-        Pathways that were let in.
-    """
-
-    feasible: bool | None
-    bound: float
-    lacks: FloatArray
-    row_price: FloatArray
-    columns: IntArray
+FREE_TRACTS: Final = 40
+"""Tracts that are not held to the relaxation's pathway in the first small problem."""
+ANEW_TRACTS: Final = 8
+"""Tracts planned anew at a time."""
+ANEW_PATHWAYS: Final = 60
+"""Pathways of each of them."""
+ANEW_S: Final = 4.0
+"""Longest time for planning some tracts anew [s]."""
+SHARE_FOR_SMALL_PROBLEMS: Final = 0.5
+"""Share of the time that may go by before all tracts are planned at once."""
+WHOLE: Final = 0.5
+"""A 0-1 quantity above this is 1."""
+UNSPLIT: Final = 0.999
 
 
 class Found(NamedTuple):
@@ -94,6 +73,14 @@ def gap_of(value: float, bound: float) -> float:
     return float(short / max(abs(value), CENT)) if np.isfinite(short) else np.inf
 
 
+def gap_of(value: float, bound: float) -> float:
+    """How far a value may be below the best, as a share; 0 to the cent."""
+    short = bound - value
+    if short <= CENT:
+        return 0.0
+    return float(short / max(abs(value), CENT)) if np.isfinite(short) else np.inf
+
+
 def search(system: System, gap: float, seed: int, watch: Stopwatch, tell: Tell) -> Found:
     """Find the plan that is worth most, and prove how near it is.
 
@@ -104,7 +91,7 @@ def search(system: System, gap: float, seed: int, watch: Stopwatch, tell: Tell) 
     gap
         Share of the worth at which the search may stop.
     seed
-        Of the solver.
+        Of the solver and of the order in which tracts are planned anew.
     watch
         When it has to stop.
     tell
@@ -114,152 +101,112 @@ def search(system: System, gap: float, seed: int, watch: Stopwatch, tell: Tell) 
     -------
     Found
     """
-    start = _at_start(system)
-    relaxation = relax(system, start, Asked(gap, seed), watch, tell)
-    nothing = Found("nothing found", np.zeros(0, np.int64), np.zeros(0), -np.inf, relaxation.bound, np.zeros(0))
+    asked = Asked(gap, seed)
+    relaxation = relax(system, at_start(system), asked, watch, tell)
+    nothing = Found("nothing found", NOTHING, np.zeros(0), -np.inf, relaxation.bound, relaxation.row_price)
     if relaxation.feasible is None:
         return nothing
     if not relaxation.feasible:
         return nothing._replace(ending="infeasible")
     tell(f"no plan is worth more than ${1000.0 * relaxation.bound:,.0f}")
-    return _whole(system, relaxation, Asked(gap, seed), watch, tell)
+    target = relaxation.bound - gap * max(abs(relaxation.bound), CENT)
+    rounds = Rounds(system, relaxation, asked._replace(target=target), watch, tell)
+    if len(system.value) > SMALL:
+        rounds.near_the_relaxation()
+        rounds.some_anew()
+    return rounds.all_at_once()
 
 
-def _at_start(system: System) -> IntArray:
-    """All pathways of a small problem, or those worth most of each tract."""
-    if len(system.value) <= SMALL:
-        return np.arange(len(system.value))
-    return _best(system, system.value, BEST_AT_START, np.ones(len(system.value), bool))
+NOTHING: Final[IntArray] = np.zeros(0, np.int64)
 
 
-def _best(system: System, score: FloatArray, count: int, allowed: BoolArray) -> IntArray:
-    """The so many best pathways of each tract."""
-    order = np.lexsort((np.arange(len(score)), -score, system.tract))
-    first = np.searchsorted(system.tract[order], np.arange(system.tracts))
-    rank = np.arange(len(order)) - first[system.tract[order]]
-    return np.sort(order[(rank < count) & allowed[order]])
+class Rounds:
+    """Rounds of choosing whole pathways; the best plan so far is kept between them.
 
-
-def relax(system: System, start: IntArray, asked: Asked, watch: Stopwatch, tell: Tell) -> Relaxation:
-    """Solve the relaxation over all pathways, letting in only those that better it.
-
-    Parameters
+    Attributes
     ----------
-    system
-        The problem.
-    start
-        Pathways to begin with, some of each tract.
-    asked
-        Seed of the solver.
-    watch
-        When to stop.
-    tell
-        Is told how far it is.
-
-    Returns
-    -------
-    Relaxation
+    found
+        The best plan so far, and what is proven.
     """
-    columns, everything = start, len(system.value)
-    relaxation = Relaxation(None, np.inf, np.zeros(0), np.zeros(0), columns)
-    while True:
-        answer = solve(system, columns, asked, watch, relaxed=True)
-        if answer.status == "infeasible":
-            if len(columns) == everything:
-                return relaxation._replace(feasible=False, bound=-np.inf)
-            makes_room = _room(system, columns, asked, watch, tell)
-            if makes_room.feasible is not True:
-                return makes_room
-            columns = makes_room.columns
-            continue
-        if answer.value is None:
-            return relaxation
-        lacks = _lacks(system, answer)
-        bound = answer.value + float(_best_of_tracts(system, lacks).clip(min=0.0).sum())
-        feasible = None if relaxation.feasible is None and watch.over else True
-        if bound <= relaxation.bound:
-            relaxation = Relaxation(feasible, bound, lacks, answer.row_price, columns)
-        better = lacks > NO_BETTER * max(1.0, abs(answer.value))
-        better[columns] = False
-        if not better.any() or watch.over:
-            return _settled(relaxation._replace(columns=columns))
-        columns = np.union1d(columns, _best(system, lacks, LET_IN_AT_ONCE, better))
-        tell(f"relaxation ${1000.0 * answer.value:,.0f} on {len(columns):,} of {everything:,} pathways")
 
-
-def _settled(relaxation: Relaxation) -> Relaxation:
-    """What a pathway lacks is never below nothing: what the tolerance left over stands in the bound already."""
-    return relaxation._replace(lacks=np.minimum(relaxation.lacks, 0.0))
-
-
-def _lacks(system: System, answer: Answer) -> FloatArray:
-    return np.asarray(
-        system.value - answer.row_price @ system.on_pathways - answer.tract_price[system.tract], dtype=np.float64
-    )
-
-
-def _best_of_tracts(system: System, score: FloatArray) -> FloatArray:
-    best = np.full(system.tracts, -np.inf)
-    np.maximum.at(best, system.tract, score)
-    return best
-
-
-def _room(system: System, columns: IntArray, asked: Asked, watch: Stopwatch, tell: Tell) -> Relaxation:
-    """Let pathways in until the limits can be kept, or it is sure that they cannot."""
-    soft = softened(system, system.families)
-    relaxation = relax(soft.system, columns, asked, watch, tell)
-    if relaxation.feasible is True:
-        missed = -relaxation.bound > CENT
-        return relaxation._replace(feasible=not missed, bound=-np.inf if missed else np.inf)
-    return relaxation
-
-
-def _whole(system: System, relaxation: Relaxation, asked: Asked, watch: Stopwatch, tell: Tell) -> Found:
-    """Choose whole pathways among those that lack least, wider each time, until the gap is proven."""
-    found = Found(
-        "nothing found", np.zeros(0, np.int64), np.zeros(0), -np.inf, relaxation.bound, relaxation.row_price
-    )
-    count = FIRST_ROUND if len(system.value) > SMALL else len(system.value)
-    while not watch.over:
-        could_better = relaxation.lacks >= found.value - relaxation.bound - CENT
-        columns = _best(system, relaxation.lacks, count, could_better | _top(system, relaxation.lacks))
-        left_out = np.setdiff1d(np.flatnonzero(could_better), columns)
-        target = relaxation.bound - asked.gap * abs(relaxation.bound)
-        last = len(left_out) == 0
-        tell(f"choosing among {len(columns):,} pathways")
-        answer = solve(
-            system,
-            columns,
-            asked._replace(target=target, share_of_time=1.0 if last else HALF),
-            watch,
-            relaxed=False,
+    def __init__(self, system: System, relaxation: Relaxation, asked: Asked, watch: Stopwatch, tell: Tell) -> None:
+        self.system, self.relaxation, self.asked, self.watch, self.tell = system, relaxation, asked, watch, tell
+        self.found = Found(
+            "nothing found", NOTHING, np.zeros(0), -np.inf, relaxation.bound, relaxation.row_price
         )
-        found = _with(found, answer, columns, relaxation, left_out)
-        if gap_of(found.value, found.bound) <= asked.gap:
-            return found._replace(ending="proven")
-        if last and answer.status == "infeasible" and not len(found.chosen):
-            return found._replace(ending="infeasible", bound=-np.inf)
-        if last and answer.status != "late":
-            break
-        count = count * WIDER
-    return found._replace(ending="stopped" if len(found.chosen) else "nothing found")
 
+    @property
+    def near_enough(self) -> bool:
+        """Whether the gap asked for is proven."""
+        return self.found.gap <= self.asked.gap
 
-HALF: Final = 0.5
+    def near_the_relaxation(self) -> None:
+        """Choose for the tracts that are split, and for those that lose least by another pathway."""
+        system, lacks = self.system, self.relaxation.lacks
+        largest = _of_tracts(system, self.relaxation.shares)
+        unsplit = np.flatnonzero(largest >= UNSPLIT)
+        few = min(FIRST_ROUND, len(lacks))
+        spread = _of_tracts(system, np.where(np.isin(np.arange(len(lacks)), best(system, lacks, few, lacks <= 0)), -lacks, 0))
+        held = unsplit[np.argsort(-spread[unsplit])][: max(0, system.tracts - FREE_TRACTS)]
+        free = ~np.isin(system.tract, held)
+        columns = np.union1d(best(system, lacks, FIRST_ROUND, free), np.flatnonzero(self.relaxation.shares > UNSPLIT))
+        self._round(columns, share_of_time=SHARE_FOR_SMALL_PROBLEMS / 2.0)
+
+    def some_anew(self) -> None:
+        """Plan some tracts anew while the others stay, again and again while there is time for it."""
+        system, order = self.system, np.random.default_rng(self.asked.seed)
+        until = self.watch.left_s * SHARE_FOR_SMALL_PROBLEMS
+        while len(self.found.chosen) and not self.near_enough and not self.watch.over and self.watch.left_s > until:
+            some = order.choice(system.tracts, min(ANEW_TRACTS, system.tracts), replace=False)
+            free = np.isin(system.tract, some)
+            columns = np.union1d(best(system, self.relaxation.lacks, ANEW_PATHWAYS, free), self.found.chosen)
+            self._round(columns, share_of_time=min(1.0, ANEW_S / self.watch.left_s))
+
+    def all_at_once(self) -> Found:
+        """Choose among the pathways that lack least, wider each time, until the gap is proven."""
+        system, lacks = self.system, self.relaxation.lacks
+        count = FIRST_ROUND if len(lacks) > SMALL else len(lacks)
+        while not self.watch.over and not self.near_enough:
+            could_better = lacks >= self.found.value - self.relaxation.bound - CENT
+            columns = np.union1d(best(system, lacks, count, could_better | _top(system, lacks)), self.found.chosen)
+            left_out = np.setdiff1d(np.flatnonzero(could_better), columns)
+            last = len(left_out) == 0
+            self.tell(f"choosing among {len(columns):,} pathways of all tracts")
+            answer = self._round(columns, share_of_time=1.0 if last else SHARE_FOR_SMALL_PROBLEMS)
+            beyond = self.relaxation.bound + float(lacks[left_out].max()) if len(left_out) else -np.inf
+            bound = max(answer.bound, beyond, self.found.value)
+            self.found = self.found._replace(bound=min(self.found.bound, bound))
+            if last and answer.status != "late":
+                break
+            count = count * WIDER
+        return self._ended()
+
+    def _round(self, columns: IntArray, share_of_time: float) -> Answer:
+        asked = self.asked._replace(share_of_time=share_of_time)
+        answer = solve(self.system, columns, asked, self.watch, relaxed=False)
+        if answer.value is not None and answer.value > self.found.value + CENT:
+            picked = columns[answer.pathways > WHOLE]  # in the order of the tracts, as pathways are
+            self.found = self.found._replace(chosen=picked, extras=answer.extras, value=answer.value)
+            self.tell(f"a plan worth ${1000.0 * answer.value:,.0f}, at most {100.0 * self.found.gap:.2g} % below the best")
+        return answer
+
+    def _ended(self) -> Found:
+        found = self.found
+        if not len(found.chosen):
+            impossible = found.bound == -np.inf
+            return found._replace(ending="infeasible" if impossible else "nothing found")
+        return found._replace(ending="proven" if self.near_enough else "stopped")
 
 
 def _top(system: System, lacks: FloatArray) -> BoolArray:
     """The pathway of each tract that lacks least, so that each tract has one."""
     top = np.zeros(len(lacks), bool)
-    top[_best(system, lacks, 1, ~top)] = True
+    top[best(system, lacks, 1, ~top)] = True
     return top
 
 
-def _with(found: Found, answer: Answer, columns: IntArray, relaxation: Relaxation, left_out: IntArray) -> Found:
-    """Take over what a round found and what it proves."""
-    if answer.value is not None and answer.value > found.value:
-        picked = columns[answer.pathways > HALF]  # in the order of the tracts, as pathways are
-        found = found._replace(chosen=picked, extras=answer.extras, value=answer.value)
-    beyond = relaxation.bound + float(relaxation.lacks[left_out].max()) if len(left_out) else -np.inf
-    bound = max(answer.bound, beyond, found.value)
-    return found._replace(bound=min(found.bound, bound))
+def _of_tracts(system: System, score: FloatArray) -> FloatArray:
+    """Greatest score of each tract, (tracts,)."""
+    greatest = np.full(system.tracts, -np.inf)
+    np.maximum.at(greatest, system.tract, score)
+    return greatest

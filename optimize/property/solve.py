@@ -39,6 +39,7 @@ class Stopwatch:
         self._start = time.monotonic()
         self._end = self._start + limit_s
         self._solver: Any = None
+        self._part: Stopwatch | None = None
         self.asked = False
 
     @property
@@ -77,10 +78,21 @@ class Stopwatch:
         finally:
             self._solver = None
 
+    @contextmanager
+    def sharing(self, part: "Stopwatch") -> Iterator[None]:
+        """Pass an interrupt on to a part of the search that has a time of its own."""
+        self._part = part
+        try:
+            yield
+        finally:
+            self._part = None
+
     def _stop(self) -> None:
         if self.asked:
             raise KeyboardInterrupt
         self.asked = True
+        if self._part is not None:
+            self._part._stop()  # noqa: SLF001 - of its own kind
         # the interface has no way to stop; an exception in the solver's callback would lose what was found
         running = getattr(self._solver, "_solver_model", None)
         if running is not None:
