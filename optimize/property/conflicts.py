@@ -94,7 +94,9 @@ def _quiet(_: str) -> None:
     """What is searched here is no plan, so that nothing is told of it."""
 
 
-def _misses(system: System, soft: Soft, extras: "np.ndarray[tuple[int, ...], np.dtype[np.float64]]") -> tuple[Miss, ...]:
+def _misses(
+    system: System, soft: Soft, extras: "np.ndarray[tuple[int, ...], np.dtype[np.float64]]"
+) -> tuple[Miss, ...]:
     by = soft.missed(extras)
     order = np.argsort(-by, kind="stable")
     return tuple(Miss(system.rows[soft.limits[i]], float(by[i])) for i in order if by[i] > LEAST_TOLD)

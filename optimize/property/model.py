@@ -65,9 +65,7 @@ def algebra_of(system: System, columns: IntArray, *, relaxed: bool) -> Algebra:
     )
     ones = _membership(system.tract[columns], system.tracts)
     one_of = np.array(pathways, dtype=object)
-    model.one = pyo.Constraint(
-        range(system.tracts), rule=lambda _, i: _between(_sum(ones, i, one_of), 1.0, 1.0)
-    )
+    model.one = pyo.Constraint(range(system.tracts), rule=lambda _, i: _between(_sum(ones, i, one_of), 1.0, 1.0))
     worth = np.concatenate([system.value[columns], extras.value])
     counted = np.flatnonzero(worth)
     model.loss = pyo.Objective(expr=_linear(-worth[counted], variables[counted]), sense=pyo.minimize)
@@ -82,7 +80,9 @@ def _membership(tract: IntArray, tracts: int) -> "sparse.csr_array":
     return sparse.csr_array((np.ones(len(tract)), (tract, np.arange(len(tract)))), (tracts, len(tract)))
 
 
-def _sum(matrix: "sparse.csr_array", row: int, variables: "np.ndarray[tuple[int, ...], np.dtype[np.object_]]") -> object:
+def _sum(
+    matrix: "sparse.csr_array", row: int, variables: "np.ndarray[tuple[int, ...], np.dtype[np.object_]]"
+) -> object:
     part = slice(matrix.indptr[row], matrix.indptr[row + 1])
     return _linear(matrix.data[part], variables[matrix.indices[part]])
 

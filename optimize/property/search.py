@@ -29,6 +29,8 @@ ANEW_S: Final = 4.0
 """Longest time for planning some tracts anew [s]."""
 SHARE_FOR_SMALL_PROBLEMS: Final = 0.5
 """Share of the time that may go by before all tracts are planned at once."""
+IDLE_ROUNDS: Final = 12
+"""After so many rounds that found nothing better, tracts are no longer planned anew a few at a time."""
 WHOLE: Final = 0.5
 """A 0-1 quantity above this is 1."""
 UNSPLIT: Final = 0.999
@@ -131,9 +133,7 @@ class Rounds:
 
     def __init__(self, system: System, relaxation: Relaxation, asked: Asked, watch: Stopwatch, tell: Tell) -> None:
         self.system, self.relaxation, self.asked, self.watch, self.tell = system, relaxation, asked, watch, tell
-        self.found = Found(
-            "nothing found", NOTHING, np.zeros(0), -np.inf, relaxation.bound, relaxation.row_price
-        )
+        self.found = Found("nothing found", NOTHING, np.zeros(0), -np.inf, relaxation.bound, relaxation.row_price)
 
     @property
     def near_enough(self) -> bool:
@@ -146,7 +146,9 @@ class Rounds:
         largest = _of_tracts(system, self.relaxation.shares)
         unsplit = np.flatnonzero(largest >= UNSPLIT)
         few = min(FIRST_ROUND, len(lacks))
-        spread = _of_tracts(system, np.where(np.isin(np.arange(len(lacks)), best(system, lacks, few, lacks <= 0)), -lacks, 0))
+        spread = _of_tracts(
+            system, np.where(np.isin(np.arange(len(lacks)), best(system, lacks, few, lacks <= 0)), -lacks, 0)
+        )
         held = unsplit[np.argsort(-spread[unsplit])][: max(0, system.tracts - FREE_TRACTS)]
         free = ~np.isin(system.tract, held)
         columns = np.union1d(best(system, lacks, FIRST_ROUND, free), np.flatnonzero(self.relaxation.shares > UNSPLIT))
@@ -155,12 +157,16 @@ class Rounds:
     def some_anew(self) -> None:
         """Plan some tracts anew while the others stay, again and again while there is time for it."""
         system, order = self.system, np.random.default_rng(self.asked.seed)
-        until = self.watch.left_s * SHARE_FOR_SMALL_PROBLEMS
-        while len(self.found.chosen) and not self.near_enough and not self.watch.over and self.watch.left_s > until:
+        until, idle = self.watch.left_s * SHARE_FOR_SMALL_PROBLEMS, 0
+        if not len(self.found.chosen) or system.tracts <= ANEW_TRACTS:
+            return  # nothing to hold the others to, or no others
+        while not (self.near_enough or self.watch.over or idle == IDLE_ROUNDS) and self.watch.left_s > until:
+            before = self.found.value
             some = order.choice(system.tracts, min(ANEW_TRACTS, system.tracts), replace=False)
             free = np.isin(system.tract, some)
             columns = np.union1d(best(system, self.relaxation.lacks, ANEW_PATHWAYS, free), self.found.chosen)
             self._round(columns, share_of_time=min(1.0, ANEW_S / self.watch.left_s))
+            idle = idle + 1 if self.found.value <= before else 0
 
     def all_at_once(self) -> Found:
         """Choose among the pathways that lack least, wider each time, until the gap is proven."""
@@ -187,7 +193,9 @@ class Rounds:
         if answer.value is not None and answer.value > self.found.value + CENT:
             picked = columns[answer.pathways > WHOLE]  # in the order of the tracts, as pathways are
             self.found = self.found._replace(chosen=picked, extras=answer.extras, value=answer.value)
-            self.tell(f"a plan worth ${1000.0 * answer.value:,.0f}, at most {100.0 * self.found.gap:.2g} % below the best")
+            self.tell(
+                f"a plan worth ${1000.0 * answer.value:,.0f}, at most {100.0 * self.found.gap:.2g} % below the best"
+            )
         return answer
 
     def _ended(self) -> Found:

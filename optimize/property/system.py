@@ -178,7 +178,9 @@ class Builder:
         extras = Extras(*(np.asarray(part, float) for part in stacked[:3]), np.asarray(stacked[3], bool))
         shape = (len(self._rows), len(extras.low))
         parts = [np.concatenate(part) for part in zip(*self._on_extras, strict=True)] if self._on_extras else None
-        on_extras = sparse.csr_array(shape) if parts is None else sparse.csr_array((parts[2], (parts[0], parts[1])), shape)
+        on_extras = (
+            sparse.csr_array(shape) if parts is None else sparse.csr_array((parts[2], (parts[0], parts[1])), shape)
+        )
         empty = sparse.csr_array((0, self._pathways))
         on_pathways = sparse.csc_array(sparse.vstack([empty, *self._on_pathways]))
         on_pathways.eliminate_zeros()

@@ -53,9 +53,7 @@ def plan_property(property_: Property, tell: Tell) -> Planned:
     plan = _best(property_, tracts, tell)
     if not plan.tracts or not all(tract.scenarios for tract in plan.tracts):
         return Planned(plan, plan, ())
-    exact = [
-        exactly(grown, tract, property_) for grown, tract in zip(plan.tracts, property_.tracts, strict=True)
-    ]
+    exact = [exactly(grown, tract, property_) for grown, tract in zip(plan.tracts, property_.tracts, strict=True)]
     shown = _best(property_, exact, lambda _: None)
     if shown.tracts:
         return Planned(plan, shown, ())
