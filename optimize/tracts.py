@@ -1,7 +1,7 @@
 """What one tract could do: its pathways, each with what it is worth and what it takes and gives by year."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import product
+from itertools import pairwise, product
 from pathlib import Path
 from typing import Final, Literal, NamedTuple, TypeAlias
 
@@ -224,7 +224,7 @@ def _possible(plan: Scenario) -> bool:
     years = [cut.year for cut in plan.thinning]
     if plan.harvest is not None:
         years.append(plan.harvest.year)
-    late = all(later - earlier >= LEAST_YEARS_BETWEEN_CUTS for earlier, later in zip(years, years[1:], strict=False))
+    late = all(later - earlier >= LEAST_YEARS_BETWEEN_CUTS for earlier, later in pairwise(years))
     work = [lift.year for lift in plan.pruning] + [job.year for job in plan.treatment]
     return late and all(plan.harvest is None or year < plan.harvest.year for year in work)
 

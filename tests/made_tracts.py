@@ -62,7 +62,9 @@ def large_tracts(tracts: int, pathways: int, seed: int = 1, last_year: int = 40)
     return made
 
 
-def _pines(part: Part, site: float, age: int, order: np.random.Generator) -> None:
+def _pines(  # noqa: PLR0915 - one life after another, told in a row
+    part: Part, site: float, age: int, order: np.random.Generator
+) -> None:
     """Thinned twice, cut and planted again; a stand that is there is as far on as its age."""
     last = len(part["cash"]) - 1
     dense = order.uniform(0.5, 1.0)

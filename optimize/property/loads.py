@@ -44,7 +44,7 @@ def _alone(builder: Builder, name: str, wood: FloatArray, least_ton: float) -> N
     """Nobody else's wood can fill up a load, so a pathway that sells too little in a year is out."""
     short = np.where(wood > 0, np.maximum(least_ton - wood, 0.0), 0.0)
     years = np.flatnonzero(short.any(axis=0))
-    builder.add([_row(name, year) for year in years], sparse.csr_array(short[:, years].T), high=0.0)
+    builder.add([_row(name, year) for year in years.tolist()], sparse.csr_array(short[:, years].T), high=0.0)
 
 
 def _together(builder: Builder, name: str, wood: FloatArray, least_ton: float, tract: IntArray) -> None:
@@ -54,7 +54,7 @@ def _together(builder: Builder, name: str, wood: FloatArray, least_ton: float, t
     cuts = builder.quantity(f"load {name}", len(years), high=1.0, binary=True)
     places = np.arange(len(years))
     builder.add(
-        [_row(name, year) for year in years],
+        [_row(name, year) for year in years.tolist()],
         sparse.csr_array(wood[:, years].T),
         [on(places, cuts, -least_ton)],
         low=0.0,
@@ -62,7 +62,7 @@ def _together(builder: Builder, name: str, wood: FloatArray, least_ton: float, t
     for member in np.unique(tract[sells.any(axis=1)]):
         mine = _of(member, sells[:, years], tract)
         builder.add(
-            [Row("load", f"cutting of {name} in year {year}") for year in years],
+            [Row("load", f"cutting of {name} in year {year}") for year in years.tolist()],
             sparse.csr_array(mine.T.astype(float)),
             [on(places, cuts, -1.0)],
             high=0.0,

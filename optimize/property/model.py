@@ -54,7 +54,7 @@ def algebra_of(system: System, columns: IntArray, *, relaxed: bool) -> Algebra:
     model.extra = pyo.Var(
         range(len(extras.low)),
         domain=lambda _, i: pyo.Binary if binary[i] else pyo.Reals,
-        bounds=lambda _, i: (_limit(extras.low[i]), _limit(extras.high[i])),
+        bounds=lambda _, i: (_limit(float(extras.low[i])), _limit(float(extras.high[i]))),
     )
     pathways, extra = list(model.pathway.values()), list(model.extra.values())
     variables = np.array([*pathways, *extra], dtype=object)

@@ -155,7 +155,8 @@ def best_plan(
         ways_out=ways,
         interrupted=watch.asked,
         spent_s=watch.spent_s,
-        **_quantities(system, found),
+        herd=_herd(system, found),
+        balance=THOUSAND * _held(system, found).get("balance", np.zeros(0)),
     )
     return _plan(pool, found.chosen, plan) if len(found.chosen) else plan
 
@@ -181,12 +182,16 @@ def sums(tracts: Sequence[TractColumns]) -> dict[str, FloatArray]:
     return {name: np.sum([tract.acres * tract.flows_per_ac[name][0] for tract in tracts], axis=0) for name in FLOWS}
 
 
-def _quantities(system: System, found: Found) -> dict[str, object]:
+def _held(system: System, found: Found) -> dict[str, FloatArray]:
+    """What the plan has of each quantity beside the pathways, by name."""
     if not len(found.chosen):
         return {}
-    held = {name: found.extras[places] for name, places in system.names.items()}
-    herd = {name: held[name] for name in HERD_QUANTITIES if name in held}
-    return {"herd": herd, "balance": THOUSAND * held["balance"] if "balance" in held else np.zeros(0)}
+    return {name: found.extras[places] for name, places in system.names.items()}
+
+
+def _herd(system: System, found: Found) -> dict[str, FloatArray]:
+    held = _held(system, found)
+    return {name: held[name] for name in HERD_QUANTITIES if name in held}
 
 
 def _prices(system: System, found: Found) -> tuple[ShadowPrice, ...]:

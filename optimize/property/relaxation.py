@@ -58,7 +58,7 @@ def at_start(system: System) -> IntArray:
     """All pathways of a small problem, or those worth most of each tract."""
     if len(system.value) <= SMALL:
         return np.arange(len(system.value))
-    return best(system, system.value, BEST_AT_START, np.ones(len(system.value), bool))
+    return best(system, system.value, BEST_AT_START, np.ones(len(system.value), dtype=bool))
 
 
 def best(system: System, score: FloatArray, count: int, allowed: BoolArray) -> IntArray:
@@ -90,12 +90,11 @@ def relax(system: System, start: IntArray, asked: Asked, watch: Stopwatch, tell:
     Relaxation
     """
     columns, everything = start, len(system.value)
-    relaxation = Relaxation(None, np.inf, np.zeros(0), np.zeros(0), columns, np.zeros(0))
+    nothing = np.zeros(0)
+    relaxation = Relaxation(None, np.inf, nothing, nothing, columns, nothing)
     while True:
         answer = solve(system, columns, asked, watch, relaxed=True)
         if answer.status == "infeasible":
-            if len(columns) == everything:
-                return relaxation._replace(feasible=False, bound=-np.inf)
             makes_room = _room(system, columns, asked, watch, tell)
             if makes_room.feasible is not True:
                 return makes_room
@@ -105,11 +104,12 @@ def relax(system: System, start: IntArray, asked: Asked, watch: Stopwatch, tell:
             return relaxation
         lacks = _lacks(system, answer)
         bound = answer.value + float(_best_of_tracts(system, lacks).clip(min=0.0).sum())
-        feasible = None if relaxation.feasible is None and watch.over else True
         if bound <= relaxation.bound:
             shares = np.zeros(everything)
             shares[columns] = answer.pathways
-            relaxation = Relaxation(True, bound, lacks, answer.row_price, columns, shares)
+            relaxation = relaxation._replace(
+                feasible=True, bound=bound, lacks=lacks, row_price=answer.row_price, shares=shares
+            )
         better = lacks > NO_BETTER * max(1.0, abs(answer.value))
         better[columns] = False
         if not better.any() or watch.over:
@@ -136,10 +136,17 @@ def _best_of_tracts(system: System, score: FloatArray) -> FloatArray:
 
 
 def _room(system: System, columns: IntArray, asked: Asked, watch: Stopwatch, tell: Tell) -> Relaxation:
-    """Let pathways in until the limits can be kept, or it is sure that they cannot."""
-    soft = softened(system, system.families)
-    relaxation = relax(soft.system, columns, asked, watch, tell)
-    if relaxation.feasible is True:
-        missed = -relaxation.bound > CENT
-        return relaxation._replace(feasible=not missed, bound=-np.inf if missed else np.inf)
-    return relaxation
+    """Let pathways in until the limits can be kept, or it is sure that they cannot, or the time is over."""
+    everything, nothing = np.arange(len(system.value)), np.zeros(0)
+    if len(columns) == len(everything):
+        return Relaxation(False, -np.inf, nothing, nothing, columns, nothing)  # noqa: FBT003 - its first field
+    found = relax(softened(system, system.families).system, columns, asked, watch, tell)
+    if found.feasible is not True:
+        return found
+    if -found.bound > CENT:
+        return found._replace(feasible=False, bound=-np.inf)
+    if watch.over:
+        return found._replace(feasible=None, bound=np.inf)
+    # where there is room by the tolerance only, all pathways decide
+    stuck = len(found.columns) == len(columns)
+    return found._replace(columns=everything if stuck else found.columns)

@@ -1,6 +1,7 @@
 """From couplings to rows: what each of them says of the pathways of all tracts, year by year."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from scipy import sparse
@@ -147,7 +148,7 @@ def _add_herd(builder: Builder, pool: Pool, herd: Herd, rate: float) -> None:
 
 def _herd_row(year: int) -> Row:
     gain = f"another {AUM_TOLD:g} animal-unit months of grass in year {year}"
-    return Row("herd", f"forage of the herd in year {year}", "animal-unit months", True, gain, AUM_TOLD)
+    return Row("herd", f"forage of the herd in year {year}", "animal-unit months", soft=True, gain=gain, step=AUM_TOLD)
 
 
 def _add_budget(builder: Builder, cash: FloatArray, budget: Budget) -> None:
@@ -175,7 +176,14 @@ def _turned(parts: Sequence[OnExtras]) -> list[OnExtras]:
 def _add_labour(builder: Builder, pool: Pool, labour: Labour) -> None:
     hours = pool.flow("labour_h")
     rows = [
-        Row("labour", f"hours in year {t}", "hours", True, f"another {HOURS_TOLD:g} hours in year {t}", HOURS_TOLD)
+        Row(
+            "labour",
+            f"hours in year {t}",
+            "hours",
+            soft=True,
+            gain=f"another {HOURS_TOLD:g} hours in year {t}",
+            step=HOURS_TOLD,
+        )
         for t in range(hours.shape[1])
     ]
     builder.add(rows, hours.T, builder.hours, high=labour.hours_per_year)
@@ -209,17 +217,18 @@ def _add_even(builder: Builder, family: str, flow: FloatArray, even: Even) -> No
     pairs = places[:-1]
     for words, share in (("above", 1.0 + even.within), ("below", 1.0 - even.within)):
         rows = [
-            Row(family, f"{what} of {late} {words} that of {early}", unit, True,
-                f"{told} more room for the {what} of {late} to be {words} that of {early}", step)
-            for early, late in zip(spans, spans[1:], strict=False)
+            Row(family, f"{what} of {late} {words} that of {early}", unit, soft=True,
+                gain=f"{told} more room for the {what} of {late} to be {words} that of {early}", step=step)
+            for early, late in pairwise(spans)
         ]  # fmt: skip
-        limits = {"high": 0.0} if words == "above" else {"low": 0.0}
-        builder.add(rows, on_extras=[on(pairs, total[1:], 1.0), on(pairs, total[:-1], -share)], **limits)
+        low, high = (-np.inf, 0.0) if words == "above" else (0.0, np.inf)
+        terms = [on(pairs, total[1:], 1.0), on(pairs, total[:-1], -share)]
+        builder.add(rows, on_extras=terms, low=low, high=high)
 
 
 def _summed(part: OnExtras, holds: FloatArray) -> OnExtras:
     """Coefficients by year gathered into periods; years outside all periods fall away."""
-    inside = holds.any(axis=0)[part.row]
+    inside = np.asarray(holds.any(axis=0))[part.row]
     return OnExtras(holds.argmax(axis=0)[part.row[inside]], part.place[inside], part.coefficient[inside])
 
 
@@ -235,8 +244,8 @@ def _fresh(pool: Pool, renewal: Renewal) -> FloatArray:
 def _add_renewal(builder: Builder, pool: Pool, renewal: Renewal) -> None:
     fresh = _fresh(pool, renewal)
     rows = [
-        Row("renewal", f"land freshly cut in year {t}", "acres", True,
-            f"another {ACRES_TOLD:g} acres allowed freshly cut in year {t}", ACRES_TOLD)
+        Row("renewal", f"land freshly cut in year {t}", "acres", soft=True,
+            gain=f"another {ACRES_TOLD:g} acres allowed freshly cut in year {t}", step=ACRES_TOLD)
         for t in range(fresh.shape[1])
     ]  # fmt: skip
     builder.add(rows, sparse.csr_array(fresh.T), high=renewal.most_acres)
@@ -245,8 +254,8 @@ def _add_renewal(builder: Builder, pool: Pool, renewal: Renewal) -> None:
 def _add_grazing(builder: Builder, pool: Pool, grazing: Grazing) -> None:
     grazed = pool.flow("grazed")[:, grazing.from_year :]
     rows = [
-        Row("grazing", f"land grazed in year {t}", "acres", True,
-            f"{ACRES_TOLD:g} acres fewer that must be grazed in year {t}", ACRES_TOLD)
+        Row("grazing", f"land grazed in year {t}", "acres", soft=True,
+            gain=f"{ACRES_TOLD:g} acres fewer that must be grazed in year {t}", step=ACRES_TOLD)
         for t in range(grazing.from_year, pool.years)
     ]  # fmt: skip
     builder.add(rows, grazed.T, low=grazing.least_acres)

@@ -75,14 +75,6 @@ def gap_of(value: float, bound: float) -> float:
     return float(short / max(abs(value), CENT)) if np.isfinite(short) else np.inf
 
 
-def gap_of(value: float, bound: float) -> float:
-    """How far a value may be below the best, as a share; 0 to the cent."""
-    short = bound - value
-    if short <= CENT:
-        return 0.0
-    return float(short / max(abs(value), CENT)) if np.isfinite(short) else np.inf
-
-
 def search(system: System, gap: float, seed: int, watch: Stopwatch, tell: Tell) -> Found:
     """Find the plan that is worth most, and prove how near it is.
 

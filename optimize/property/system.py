@@ -1,7 +1,7 @@
 """The problem as arrays: pathways chosen or not, extra quantities such as a herd, and rows that tie them together."""
 
 from collections.abc import Sequence
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from scipy import sparse
@@ -164,7 +164,7 @@ class Builder:
         high: float | FloatArray = NO_LIMIT,
     ) -> None:
         """Add a block of rows; coefficients on pathways are (rows, pathways)."""
-        block = sparse.csr_array((len(rows), self._pathways)) if on_pathways is None else on_pathways
+        block: Any = sparse.csr_array((len(rows), self._pathways)) if on_pathways is None else on_pathways
         first = len(self._rows)
         self._rows += rows
         self._on_pathways.append(sparse.csr_array(block))
@@ -174,8 +174,9 @@ class Builder:
 
     def system(self, value: FloatArray, tract: IntArray) -> System:
         """The finished problem; values of the pathways in 1,000 $."""
-        stacked = [np.concatenate([block[i] for block in self._extras]) if self._extras else [] for i in range(4)]
-        extras = Extras(*(np.asarray(part, float) for part in stacked[:3]), np.asarray(stacked[3], bool))
+        none = np.zeros(0)
+        low, high, worth = (np.concatenate([none, *(block[i] for block in self._extras)]) for i in range(3))
+        extras = Extras(low, high, worth, np.concatenate([none.astype(bool), *(block[3] for block in self._extras)]))
         shape = (len(self._rows), len(extras.low))
         parts = [np.concatenate(part) for part in zip(*self._on_extras, strict=True)] if self._on_extras else None
         on_extras = (

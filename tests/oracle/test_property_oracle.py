@@ -54,9 +54,11 @@ class Combinations:
         )
 
     def total(self, flow: str) -> FloatArray:
+        """Flow of all tracts together, (combinations, years)."""
         return np.asarray(sum(self.by_tract(flow)))
 
     def by_tract(self, flow: str) -> FloatArray:
+        """Flow of each tract, (tracts, combinations, years)."""
         return self.of_each(lambda tract: tract.flows_per_ac[flow])
 
 
@@ -106,7 +108,8 @@ TIED = Couplings(
 
 def oracle(ways: Combinations, couplings: Couplings) -> tuple[float, int]:
     """Worth of the best combination that keeps to the couplings, and how many do."""
-    assert couplings.budget and couplings.labour and couplings.even_wood and couplings.renewal and couplings.grazing
+    for name in ("budget", "labour", "even_wood", "renewal", "grazing"):
+        assert getattr(couplings, name) is not None
     kept = keeps_budget(ways.total("cash"), couplings.budget)
     kept &= (ways.total("labour_h") <= couplings.labour.hours_per_year + 1e-6).all(axis=1)
     kept &= keeps_even(ways.total("wood_ton"), couplings.even_wood)
@@ -147,7 +150,7 @@ def test_letting_pathways_in_by_their_prices_changes_nothing(seed: int, monkeypa
     assert priced.value == pytest.approx(whole.value, abs=CENTS)
 
 
-@pytest.mark.parametrize("seed", (1, 2, 4))
+@pytest.mark.parametrize("seed", [1, 2, 4])
 def test_neighbours_sell_a_load_together_or_nothing(seed: int) -> None:
     tracts = small_tracts(seed, tracts=4, pathways=8)
     groups = ["creek", "creek", "creek", "alone"]
@@ -166,7 +169,9 @@ HERD = Herd(
 )  # fmt: skip
 
 
-def best_herd(forage: FloatArray, cash: FloatArray, herd: Herd, credit: float) -> float:
+def best_herd(  # noqa: PLR0915 - a herd is a page of bookkeeping
+    forage: FloatArray, cash: FloatArray, herd: Herd, credit: float
+) -> float:
     """Worth of the best herd on so much forage that never lets the balance fall too low; -inf where there is none."""
     last = len(forage) - 1
     names = ("head", "raised", "bought", "sold", "feed")

@@ -3,6 +3,7 @@
 from typing import Final
 
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
@@ -77,7 +78,7 @@ def _draw_tracts(axes: Axes, plan: PropertyPlan) -> None:
     axes.tick_params(axis="y", length=0)
     year_axis(axes, last, label=False)
     axes.grid(axis="x")
-    handles = [
+    handles: list[Artist] = [
         Line2D([], [], linestyle="", marker=mark, color=color, markersize=6, label=MARK_NAMES[job])
         for job, (mark, color, _) in MARKS.items()
     ]
