@@ -169,7 +169,7 @@ sys.path.insert(0, {tests!r})
 from made_tracts import RATE, large_tracts
 from optimize.property.couplings import Budget, Couplings, Even
 from optimize.property.plan import best_plan
-made = large_tracts(15, 150)
+made = large_tracts(20, 400)
 acres = sum(tract.acres for tract in made)
 told = []
 def tell(words):
@@ -177,7 +177,7 @@ def tell(words):
     if "a plan worth" in words:
         threading.Timer(1.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
 plan = best_plan(
-    made, Couplings(budget=Budget(start=30 * acres), even_wood=Even(period_years=5, within=0.1)),
+    made, Couplings(budget=Budget(start=30 * acres, added_per_year=2 * acres, credit=10 * acres), even_wood=Even(period_years=8, within=0.15)),
     groups=[t.name for t in made], rate=RATE, search_for=(300.0, 0.0, 1), tell=tell,
 )
 print(plan.ending, plan.interrupted, len(plan.tracts), plan.bound >= plan.value)
@@ -196,6 +196,6 @@ def test_an_interrupt_keeps_the_best_plan_so_far() -> None:
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert done.stdout.splitlines()[-1] == "stopped True 15 True"
+    assert done.stdout.splitlines()[-1] == "stopped True 20 True"
     assert time.monotonic() - start < 200.0
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
