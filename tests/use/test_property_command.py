@@ -177,7 +177,11 @@ def tell(words):
     if "a plan worth" in words:
         threading.Timer(1.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
 plan = best_plan(
-    made, Couplings(budget=Budget(start=30 * acres, added_per_year=2 * acres, credit=10 * acres), even_wood=Even(period_years=8, within=0.15)),
+    made,
+    Couplings(
+        budget=Budget(start=30 * acres, added_per_year=2 * acres, credit=10 * acres),
+        even_wood=Even(period_years=8, within=0.15),
+    ),
     groups=[t.name for t in made], rate=RATE, search_for=(300.0, 0.0, 1), tell=tell,
 )
 print(plan.ending, plan.interrupted, len(plan.tracts), plan.bound >= plan.value)
