@@ -43,6 +43,7 @@ THINNINGS_MOVED_YR: Final = (-2, 0, 2)
 HARVEST_MOVED_YR: Final = (-5, 0, 5)
 RESIDUALS_TIMES: Final = (0.8, 1.0, 1.25)
 GRAZING_MOVED_YR: Final = (0, 6)
+LET: Final = "let for grazing"
 LEAST_YEARS_BETWEEN_CUTS: Final = 4
 ALL_FELLED: Final = 0.999
 """Share of the standing trees from which on a cut is a harvest."""
@@ -274,5 +275,5 @@ def _grass_words(plan: Scenario) -> Iterator[str]:
     if use.first_grazing_year is None or use.animals == "none":
         yield "never grazed"
     else:
-        let = "let for grazing" if use.tenure == "leased" else "grazed"
+        let = LET if use.tenure == "leased" else "grazed"
         yield f"{let} from {use.first_grazing_year}"

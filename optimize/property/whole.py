@@ -7,7 +7,7 @@ from optimize.property.conflicts import Miss
 from optimize.property.file import Property, Tract
 from optimize.property.plan import PropertyPlan, best_plan
 from optimize.property.relaxation import Tell
-from optimize.tracts import TractColumns, columns_of, tract_columns
+from optimize.tracts import LET, TractColumns, columns_of, tract_columns
 from simulator.scenario.model import Scenario
 
 
@@ -48,6 +48,8 @@ def plan_property(property_: Property, tell: Tell) -> Planned:
     for tract in property_.tracts:
         scenario = for_the_herd(tract.scenario) if with_herd else tract.scenario
         grown = tract_columns(scenario, tract.beside, property_.file.maximise)._replace(name=tract.name)
+        if with_herd:
+            grown = grown._replace(labels=tuple(label.replace(LET, "grazed by the herd") for label in grown.labels))
         tell(f"{tract.name}: {len(grown.labels)} pathways grown")
         tracts.append(grown)
     plan = _best(property_, tracts, tell)
