@@ -7,11 +7,14 @@ from typing import Final, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
+from optimize.objective import Objective as Goal
+from optimize.tract_search import searched_pathways
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.alternatives import systems_of
 from simulator.events.light import Precision
 from simulator.result import Outcome, run_batch
 from simulator.scenario.model import Scenario
+from simulator.scenario.search import Search
 from simulator.scenario.trees import Harvest, Thinning
 from simulator.units import FloatArray
 
@@ -94,10 +97,18 @@ def tract_columns(
     Returns
     -------
     TractColumns
-        On the fast light path; a few seconds for about a hundred pathways.
+        On the fast light path. A tract whose file states a grid in ``[search]`` is searched over it, half a minute or
+        so; of others a hundred plans near their own are tried, in a few seconds.
     """
-    pathways = pathways_near(scenario, beside)
-    return columns_of(scenario.title, list(pathways.values()), tuple(pathways), beside, objective)
+    if scenario.search != Search():
+        goal = Goal(objective if scenario.money.discount_rate > 0 else "npv")
+        plans = searched_pathways(scenario, beside, goal)
+    else:
+        plans = list(pathways_near(scenario, beside).values())
+    named: dict[str, Scenario] = {}
+    for plan in plans:
+        named.setdefault(words_of(plan), plan.model_copy(update={"title": scenario.title}))
+    return columns_of(scenario.title, list(named.values()), tuple(named), beside, objective)
 
 
 def columns_of(
