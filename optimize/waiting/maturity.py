@@ -95,8 +95,10 @@ def standing(grown: Grown, thinned: int) -> Standing:
         value[year] = cut[year] + ahead + grown.bare_land[year]
         wood[year] = grown.wood_ton_ac[way][year]
     rows = slice(0, years + 1)
-    at_risk = value - np.array([grown.bare_land[year] for year in range(years + 1)])
-    return Standing(value, lines.steady[rows].copy(), wood, loss_share(grown, path)[rows] * at_risk)
+    kept = lines.steady[rows].copy()
+    # what the land brings or costs in the year anyhow is no wood, nor is the land
+    at_risk = value - kept - np.array([grown.bare_land[year] for year in range(years + 1)])
+    return Standing(value, kept, wood, loss_share(grown, path)[rows] * at_risk)
 
 
 def loss_share(grown: Grown, way: Way) -> FloatArray:

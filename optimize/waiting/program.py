@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 import numpy as np
+from scipy.special import ndtr
 
 from optimize.basis import polynomials
 from optimize.decisions import ENDS, Decisions, FixedPlan, best_fixed_plan
@@ -65,6 +66,14 @@ class Program(NamedTuple):
         if len(self.ranges[year]) > 1 and mine[-1].low == 0.0:
             return float("nan")
         return mine[-1].low
+
+    def how_often(self, price: float) -> float:
+        """Share of years in the long run with this price or a higher one [1]; NaN of a price that wanders or stands."""
+        keep, spread = float(self.market.keep[0]), float(self.market.spread[0])
+        if keep >= 1.0 or spread <= 0.0 or price <= 0.0:
+            return float("nan")
+        usual, side = float(self.market.constant[0]) / (1.0 - keep), spread / np.sqrt(1.0 - keep**2)
+        return float(ndtr((usual - np.log(price)) / side))
 
     def action_at(self, price: float, year: int = 0) -> int:
         """What to do at a price in a year."""

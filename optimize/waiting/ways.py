@@ -113,7 +113,10 @@ class Question:
         plan = put_off(self.scenario, way.first - self.since, self.since)
         pruning = tuple(lift for lift in plan.pruning if lift.year < way.harvest)
         cuts = {"thinning": plan.thinning[: way.thinned], "harvest": Harvest(year=way.harvest), "pruning": pruning}
-        return _without_grass(plan.model_copy(update=cuts), way, always=False)
+        plan = plan.model_copy(update=cuts)
+        # a stand cut too soon is only looked at: it is the same stand, with the grass that was meant for it
+        soon = way.harvest < self.earliest_harvest(way.thinned, way.first)
+        return plan if soon else _without_grass(plan, way, always=False)
 
 
 def question_of(scenario: Scenario, longest_wait: int, name: str | None = None) -> Question:
