@@ -1,12 +1,14 @@
 """A plan carried out earlier or later: its cuts, and all that follows from them, moved along the calendar."""
 
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
+from simulator.scenario.base import Section
 from simulator.scenario.events import Fire, Neglect
 from simulator.scenario.grass import Pasture, Straw, Use
 from simulator.scenario.model import Scenario
 
 LATEST_HAY_YEAR: Final = 120
+Entry = TypeVar("Entry", bound=Section)
 
 
 def put_off(scenario: Scenario, by: int, since: int = 0) -> Scenario:
@@ -66,7 +68,8 @@ def use_begins(use: Use) -> int | None:
     return min(years, default=None)
 
 
-def _moved(entry: Any, by: int, since: int, key: str = "year") -> Any:  # noqa: ANN401 - any entry that has a year
+def _moved(entry: Entry, by: int, since: int, key: str = "year") -> Entry:
+    """An entry with its year moved, unless it begins before ``since``."""
     year = getattr(entry, key)
     return entry.model_copy(update={key: year + by}) if year >= since else entry
 

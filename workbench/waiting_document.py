@@ -10,10 +10,11 @@ from optimize.waiting.program import Program
 from optimize.waiting.stages import CLEAR, HOLD, THIN
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.parameters.prices import load_prices
-from workbench.waiting_words import KEYS, conditions, plan_of, reservation, sentence, verdict
+from simulator.price_changes import WOOD
+from workbench.waiting_prices import KEYS, reservation
+from workbench.waiting_words import conditions, plan_of, sentence, verdict
 
-INDEX_UNIT = "1"
-"""All wood together is a multiple of the prices in force."""
+INDEX_UNIT = "times the prices in force"
 
 
 def waiting_document(found: Answer, item: str, beside: Path | None = None) -> dict[str, Any]:
@@ -46,9 +47,7 @@ def waiting_document(found: Answer, item: str, beside: Path | None = None) -> di
         "now": _choice(found, found.thinned[0]) | _waited(found, 0),
         "clearcut_now": _choice(found, found.clearcut),
         "hold": _choice(found, found.hold),
-        "kept_for_wood": None
-        if found.kept is None
-        else {"present_value_per_ac": found.kept.measures.land_expectation},
+        "kept_for_wood": None if found.kept is None else {"present_value_per_ac": found.kept.measures.land_expectation},
         "wait": [
             {"years": wait} | _choice(found, choice) | _waited(found, wait)
             for wait, choice in enumerate(found.thinned)
@@ -143,6 +142,7 @@ def _program(found: Answer, item: str, units: dict[str, str]) -> dict[str, Any]:
         "unit": units[item],
         "today": float(program.market.today[0]),
         "value": _finite(program.from_price(THIN)),
+        "prices_at_value": _prices_at(found, item, program.from_price(THIN)),
         "clearcut_from": _finite(program.from_price(CLEAR)),
         "this_year": KEYS[program.action_at(float(program.market.today[0]))],
         "years": [_ranges(program, year) for year in range(len(program.ranges))],
@@ -150,6 +150,13 @@ def _program(found: Answer, item: str, units: dict[str, str]) -> dict[str, Any]:
         "best_fixed_plan_per_ac": program.fixed.value,
         "option_value_per_ac": program.option_value,
     }
+
+
+def _prices_at(found: Answer, item: str, index: float) -> dict[str, float] | None:
+    """Prices of each product where all wood stands at an index."""
+    if item != ALL_WOOD or not math.isfinite(index):
+        return None
+    return {each: found.grown.prices[each] * index for each in found.several.items if each in WOOD}
 
 
 def _ranges(program: Program, year: int) -> dict[str, Any]:

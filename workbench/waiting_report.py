@@ -8,16 +8,8 @@ from optimize.waiting.moving import ALL_WOOD
 from optimize.waiting.stages import CLEAR, HOLD, THIN
 from workbench.dangers import dangers
 from workbench.output import print_table, print_text
-from workbench.waiting_words import (
-    ACTIONS,
-    conditions,
-    flexible,
-    item_words,
-    price_words,
-    reasons,
-    what,
-    years,
-)
+from workbench.waiting_prices import ACTIONS, flexible, item_words, price_words
+from workbench.waiting_words import conditions, lighter, reasons, what, years
 from workbench.words import cautions, uses_grass
 
 
@@ -32,7 +24,7 @@ def print_answer(found: Answer, document: dict[str, Any]) -> None:
         Its JSON document.
     """
     scenario = found.question.scenario
-    print_text(f"{document['sentence']}\n\n")
+    print_text(f"{document['sentence']}{lighter(found)}\n\n")
     _print_choices(found, document)
     _print_lines("Why", [*reasons(found)])
     print_text("\n")
@@ -68,9 +60,9 @@ def _print_choices(found: Answer, document: dict[str, Any]) -> None:
     columns += ["of it\ngrass"] if grass else []
     columns += ["value growth\nin the next year", "likely loss,\n$/ac/yr"]
     note = (
-        f"Real rate {found.grown.rate:.1%} a year. Value growth: of stand and land left unthinned after that wait; hold it "
-        "against the rate.\nLikely loss: mean of the years waited, unthinned (now: the first year after thinning); "
-        "illustrative. A dash: does not apply."
+        f"Real rate {found.grown.rate:.1%} a year. Value growth: of stand and land left unthinned after that wait; "
+        "hold it against the rate.\nLikely loss: mean of the years waited, unthinned (now: the first year after "
+        "thinning); illustrative. A dash: does not apply."
     )
     title = f"{found.question.scenario.title or 'Stand'}: thin now or wait, land and stand, per acre"
     print_table(title, columns, rows, note=note, words=2)
@@ -85,7 +77,16 @@ def _print_ground(found: Answer, document: dict[str, Any]) -> None:
         row = [name, *_products(cut), *_products(all_of_it), _percent(_larger(all_of_it))]
         row += [_whole(entry["forage_lost_lb_ac"]), _one(entry["animal_unit_months_lost_ac"])] if grass else []
         rows.append(row)
-    columns = ["", "thinning:\npulp", "\nc+saw", "\nlarger", "to harvest:\npulp", "\nc+saw", "\nlarger", "above\npulpwood"]
+    columns = [
+        "",
+        "thinning:\npulp",
+        "\nc+saw",
+        "\nlarger",
+        "to harvest:\npulp",
+        "\nc+saw",
+        "\nlarger",
+        "above\npulpwood",
+    ]
     columns += ["forage lost,\nlb", "animal-unit\nmonths lost"] if grass else []
     note = "Tons an acre sold in the first thinning, and in all from now to the harvest."
     note += " Grass lost: against thinning now, until the grass of that answer is in use." if grass else ""
@@ -139,7 +140,16 @@ def _print_prices(document: dict[str, Any]) -> None:
                 _whole(program["option_value_per_ac"]),
             ]
         )
-    columns = ["if this moves alone", "unit", "today", "leave it", "thin", "clearcut", "worth,\n$/ac", "of it for\nwaiting"]
+    columns = [
+        "if this moves alone",
+        "unit",
+        "today",
+        "leave it",
+        "thin",
+        "clearcut",
+        "worth,\n$/ac",
+        "of it for\nwaiting",
+    ]
     print_table("What to do this year at which price", columns, rows, words=2)
 
 

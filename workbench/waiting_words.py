@@ -7,18 +7,14 @@ from typing import Final, NamedTuple
 from optimize.grid import LEAST_YEARS_BEFORE_HARVEST
 from optimize.waiting.answer import Answer, Choice
 from optimize.waiting.growing import NO_BID, TOO_FEW_TREES
-from optimize.waiting.moving import ALL_WOOD
-from optimize.waiting.program import Program, Range
-from optimize.waiting.stages import CLEAR, HOLD, THIN
+from simulator.price_changes import WOOD
 from simulator.scenario.model import Scenario
+from simulator.scenario.sale import DELIVERED
 from workbench.optimum_words import plan_in_short
 from workbench.words import dollars, uses_grass
 
 LITTLE_PER_AC: Final = 10.0
 """Answers closer than this [$/ac] are closer than anyone can foresee; assumed for this project."""
-ACTIONS: Final[Mapping[int, str]] = {HOLD: "leave it", THIN: "thin", CLEAR: "clearcut"}
-KEYS: Final[Mapping[int, str]] = {HOLD: "leave", THIN: "thin", CLEAR: "clearcut"}
-ITEMS: Final[Mapping[str, str]] = {ALL_WOOD: "all wood", "chip_and_saw": "chip-and-saw", "pole": "poles", "calf": "calves"}
 
 
 class Verdict(NamedTuple):
@@ -66,24 +62,34 @@ def verdict(found: Answer) -> Verdict:
 def sentence(found: Answer) -> str:
     """The answer in a sentence, rounded as people say it."""
     said, wait = verdict(found), found.best_wait
+    little = ", though it makes little difference" if abs(said.ahead) < LITTLE_PER_AC else ""
     more = f"it is worth {dollars(said.ahead)} an acre more than"
-    harvest = said.best.way.harvest if said.best.way else 0
     if said.kind == "thin_now":
-        waiting = f"waiting {years(said.years)}" if said.years else "never thinning"
-        text = f"Thin now: {more} {waiting}{_grass(found, said)}."
-    elif said.kind == "wait":
-        now = "thinning now" if said.other is found.thinned[0] else "never thinning"
-        text = f"Wait {years(said.years)} to thin: {more} {now}{_grass(found, said)}."
-    else:
-        head = "Clearcut now" if said.kind == "clearcut_now" else "Do not thin as planned"
-        head += f": left alone and cut in {years(harvest)}," if said.kind == "hold" else ":"
-        if wait is None:
-            beside = "a clearcut now" if said.kind == "hold" else "waiting to cut it"
-            text = f"{head} {more} {beside}; the thinning cannot be done in any of these years."
-        else:
-            thinned = "now" if wait == 0 else f"in {years(wait)}, its best year"
-            text = f"{head} {more} thinned {thinned}."
-    return f"It makes little difference, but: {text}" if abs(said.ahead) < LITTLE_PER_AC else text
+        beside = f"waiting {years(said.years)}" if said.years else "never thinning"
+        return f"Thin now{little}: {more} {beside}{_grass(found, said)}."
+    if said.kind == "wait":
+        beside = "thinning now" if said.other is found.thinned[0] else "never thinning"
+        return f"Wait {years(said.years)} to thin{little}: {more} {beside}{_grass(found, said)}."
+    harvest = said.best.way.harvest if said.best.way else 0
+    head = f"Clearcut now{little}: " if said.kind == "clearcut_now" else f"Do not thin as planned{little}: "
+    head += f"left alone and cut in {years(harvest)}, " if said.kind == "hold" else ""
+    if wait is None:
+        beside = "a clearcut now" if said.kind == "hold" else "leaving it to grow"
+        return f"{head}{more} {beside}; the thinning cannot be done in any of these years."
+    return f"{head}{more} thinned {'now' if wait == 0 else f'in {years(wait)}'}, its best year."
+
+
+def lighter(found: Answer) -> str:
+    """A second sentence where the usual thinning for wood beats every answer about the plan of the file."""
+    if found.kept is None or found.kept.measures.land_expectation is None:
+        return ""
+    more = found.kept.measures.land_expectation - verdict(found).best.present_value
+    if more < LITTLE_PER_AC:
+        return ""
+    return (
+        f" But another thinning is worth more than any of this: now, as trees for wood usually are, with the grass "
+        f"unused, {dollars(more)} an acre more."
+    )
 
 
 def _grass(found: Answer, said: Verdict) -> str:
@@ -94,11 +100,15 @@ def _grass(found: Answer, said: Verdict) -> str:
     if abs(gain) < 1.0:
         return ""
     if said.kind == "thin_now":
-        return f", and the grass pays {dollars(gain)} of that meanwhile" if gain > 0 else (
-            f", though the grass costs {dollars(-gain)} more"
+        return (
+            f", and the grass pays {dollars(gain)} of that meanwhile"
+            if gain > 0
+            else (f", though the grass costs {dollars(-gain)} more")
         )
-    return f", {dollars(gain)} of it because grass that costs more than it brings comes later" if gain > 0 else (
-        f", though {dollars(-gain)} of grass is given up"
+    return (
+        f", {dollars(gain)} of it because grass that costs more than it brings comes later"
+        if gain > 0
+        else (f", though {dollars(-gain)} of grass is given up")
     )
 
 
@@ -110,8 +120,8 @@ def reasons(found: Answer) -> Iterator[str]:
         ripe = "more than" if growth > rate else "less than"
         cut = "it is not ripe for a clearcut" if growth > rate else "by that measure it is ripe for a clearcut"
         yield (
-            f"Left as it is, the stand with its land gains {growth:.0%} in value in the next year, {ripe} the {rate:.1%} "
-            f"that money has to earn: {cut}."
+            f"Left as it is, the stand with its land gains {growth:.0%} in value in the next year, {ripe} "
+            f"the {rate:.1%} that money has to earn: {cut}."
         )
     longest = found.question.longest_wait
     if longest > 1 and math.isfinite(gain := stand.growth(1, longest)) and found.thinned[0].way:
@@ -127,7 +137,11 @@ def reasons(found: Answer) -> Iterator[str]:
     if found.kept is not None:
         worth = found.kept.measures.land_expectation or 0.0
         plan, more = plan_in_short(found.kept.scenario), worth - verdict(found).best.present_value
-        beside = f"{dollars(more)} more than the best of these" if more > 0 else f"{dollars(-more)} less than the best of these"
+        beside = (
+            f"{dollars(more)} more than the best of these"
+            if more > 0
+            else f"{dollars(-more)} less than the best of these"
+        )
         yield (
             f"Thinned as trees for wood usually are, its grass unused ({plan}), it is worth {tens(worth)} an acre, "
             f"{beside}."
@@ -140,8 +154,9 @@ def _wood(found: Answer) -> Iterator[str]:
     if now.sum() > 0 and later.sum() > 0:
         share = [wood[1:].sum() / wood.sum() for wood in (now, later)]
         yield (
-            f"While it waits {years(wait)} unthinned, standing wood grows from {now.sum():.0f} to {later.sum():.0f} tons an "
-            f"acre, and what is larger than pulpwood from {share[0]:.0%} to {share[1]:.0%} of it."
+            f"While it waits {years(wait)} unthinned, standing wood grows from {now.sum():.0f} to "
+            f"{later.sum():.0f} tons an acre, and what is larger than pulpwood from {share[0]:.0%} "
+            f"to {share[1]:.0%} of it."
         )
 
 
@@ -151,8 +166,8 @@ def _grass_reason(found: Answer) -> Iterator[str]:
         return
     if now.of_grass < 0:
         yield (
-            f"Under the stand thinned now, grass costs {dollars(-now.of_grass)} an acre more than it brings, sowing and "
-            "fence counted: it does not pay for thinning."
+            f"Under the stand thinned now, grass costs {dollars(-now.of_grass)} an acre more than it brings, sowing "
+            "and fence counted: it does not pay for thinning."
         )
     else:
         yield f"Under the stand thinned now, grass is worth {dollars(now.of_grass)} an acre to the harvest."
@@ -161,107 +176,6 @@ def _grass_reason(found: Answer) -> Iterator[str]:
 def years(number: int) -> str:
     """A number of years in words."""
     return "a year" if number == 1 else f"{number} years"
-
-
-def item_words(item: str) -> str:
-    """A price item as people call it."""
-    return ITEMS.get(item, item.replace("_", " "))
-
-
-def price_words(item: str, price: float, unit: str) -> str:
-    """A price as people say it: all wood in percent of today's prices, others in dollars."""
-    if item == ALL_WOOD:
-        return f"{100 * price:.0f}%"
-    return f"${price:,.2f}" if price < 100 else f"${price:,.0f}" if unit.startswith("$") else f"{price:,.2f}"
-
-
-def reservation(found: Answer, item: str, unit: str) -> str:
-    """The price to act at this year, in a sentence."""
-    program = found.programs[item]
-    name, here = item_words(item), program.ranges[0]
-    mine = [each for each in here if each.action == THIN]
-    if not mine:
-        act = [each for each in here if each.action == CLEAR]
-        cut = f" {_from(act[-1], item, unit)} a clearcut is right." if act and len(here) > 1 else ""
-        return f"At no price of {name} is thinning right this year.{cut}"
-    if len(here) == 1:
-        return f"Thin this year whatever {name} brings."
-    last = mine[-1]
-    told = f"Thin this year {_between(last, item, unit)}"
-    above = next((each for each in here if each.low == last.high), None)
-    if above is not None:
-        told += f"; above that {ACTIONS[above.action]}"
-    return f"{told}.{_often(program, last)}{_all_wood(found, item, last)}"
-
-
-def _between(each: Range, item: str, unit: str) -> str:
-    """In which span of prices, in words."""
-    name, of = item_words(item), " of today's prices" if item == ALL_WOOD else ""
-    low, high = (price_words(item, price, unit) for price in (each.low, each.high))
-    if each.low == 0.0:
-        return f"while {name} brings less than {high}{of}"
-    if math.isinf(each.high):
-        return f"if {name} brings at least {low}{of}"
-    return f"if {name} brings {low} to {high}{of}"
-
-
-def _from(each: Range, item: str, unit: str) -> str:
-    of = " of today's prices" if item == ALL_WOOD else ""
-    return f"From {price_words(item, each.low, unit)}{of}"
-
-
-def _often(program: Program, last: Range) -> str:
-    """How often a price is that high, where it returns to its mean."""
-    often = program.how_often(last.low)
-    if not math.isfinite(often):
-        return ""
-    if often < 0.01:
-        return " As prices are said to move, that comes less than once in a hundred years."
-    return f" As prices are said to move, {round(100 * often)} years in a hundred are that good."
-
-
-def _all_wood(found: Answer, item: str, last: Range) -> str:
-    """What all wood at a share of its prices means for each product."""
-    if item != ALL_WOOD or not 0.0 < last.low < math.inf:
-        return ""
-    prices, moving = found.grown.prices, [each for each in found.several.items if each in found.grown.prices]
-    wood = [each for each in moving if each in {"pulpwood", "chip_and_saw", "sawtimber"}]
-    parts = [f"{item_words(each)} at {dollars_and_cents(prices[each] * last.low)}" for each in wood]
-    return f" That is {', '.join(parts)} a ton." if parts else ""
-
-
-def dollars_and_cents(price: float) -> str:
-    """A price of a ton, to the half dollar as buyers name it."""
-    rounded = round(2.0 * price) / 2.0
-    return f"${rounded:.0f}" if rounded == int(rounded) else f"${rounded:.2f}"
-
-
-def flexible(found: Answer, item: str) -> Iterator[str]:
-    """What deciding year by year is worth, under one price and under all that move."""
-    program, several = found.programs[item], found.several
-    yield (
-        f"Free to decide anew each year as {item_words(item)} {_moves(item)}, the stand is worth {tens(program.best)} an "
-        f"acre; by the best plan settled today {tens(program.fixed.value)}. Being free to wait for a price is worth "
-        f"{dollars(program.option_value)}."
-    )
-    names = [item_words(each) for each in several.items]
-    if len(names) > 1:
-        todo = {HOLD: "leaves it this year", THIN: "thins this year", CLEAR: "clearcuts this year"}[several.action]
-        error = max(1.0, 2.0 * several.standard_error)
-        yield (
-            f"With {', '.join(names[:-1])} and {names[-1]} each going their own way it is worth "
-            f"{tens(several.best)} (give or take {dollars(error)}) by a rule that {todo}, learned on {several.draws:,} draws of prices and valued on "
-            f"as many fresh ones."
-        )
-
-
-def _moves(item: str) -> str:
-    return "move" if item in {"pole", "calf"} else "moves"
-
-
-def tens(amount: float) -> str:
-    """An amount to the nearest ten dollars, where two of them are held side by side."""
-    return f"{'-' if round(amount, -1) < 0 else ''}${abs(round(amount / 10.0) * 10):,}"
 
 
 def what(choice: Choice, found: Answer) -> str:
@@ -291,8 +205,8 @@ def conditions(found: Answer) -> Iterator[str]:
         yield "The file states no thinning: the usual ones of the species are taken, the first of them now or later."
     moves = ", with the sowing and the use of the grass" if uses_grass(question.scenario) and question.use_moves else ""
     yield (
-        f"What follows the first thinning keeps its distance from it{moves}; later thinnings are left out where that pays. "
-        f"The harvest is chosen anew for each answer, any year up to {question.last} from now, at least "
+        f"What follows the first thinning keeps its distance from it{moves}; later thinnings are left out where "
+        f"that pays. The harvest is chosen anew for each answer, any year up to {question.last} from now, at least "
         f"{LEAST_YEARS_BEFORE_HARVEST} after a thinning."
     )
     yield (
@@ -304,8 +218,17 @@ def conditions(found: Answer) -> Iterator[str]:
         "differ in jumps: read the table as a slope."
     )
     yield (
-        "Storms, fire and beetles are not in the present values: the column of likely loss is illustrative, chances and "
-        "losses assumed, no forecast."
+        "Storms, fire and beetles are not in the present values: the column of likely loss is illustrative, chances "
+        "and losses assumed, no forecast."
     )
-    if not question.scenario.price_path:
-        yield "How prices move is invented: no [[price_path]] is stated. Replace it by what is known of the market."
+    if not any(path.item in WOOD for path in question.scenario.price_path):
+        yield (
+            "How wood prices move is invented: no [[price_path]] states it. Replace it by what is known of the market."
+        )
+    if question.scenario.sale.pricing == DELIVERED:
+        yield "A lot that finds a bid at the mill prices in force is taken to find one at other prices too."
+
+
+def tens(amount: float) -> str:
+    """An amount to the nearest ten dollars, where two of them are held side by side."""
+    return f"{'-' if round(amount, -1) < 0 else ''}${abs(round(amount / 10.0) * 10):,}"

@@ -62,8 +62,8 @@ class Answer:
     clearcut, hold
         Cut now; never thinned and cut in the best later year.
     kept
-        The stand thinned as a plantation usually is, its grass unused, at the harvest of a comparison; None where the
-        file's plan uses no grass.
+        The stand thinned now as a plantation usually is, its grass unused, at the harvest of a comparison; None where
+        the file's plan uses no grass, or such a thinning is not done now.
     unthinned, thinned_now
         The stand as its years go by.
     programs
@@ -145,15 +145,23 @@ def answer(
         tuple(_thinned(grown, wait) for wait in range(longest_wait + 1)),
         _choice(grown, [Way(0, 0, 0)]),
         _choice(grown, [way for way in grown.doable() if not way.thinned and way.harvest > 0]),
-        run(kept(scenario), beside) if opens(scenario) else None,
+        _kept(scenario, beside),
         standing(grown, 0),
         standing(grown, 1),
-        {
-            each: program_of(in_one_price(decisions, market, grown, each), markets[each], longest_wait)
-            for each in items
-        },
+        {each: program_of(in_one_price(decisions, market, grown, each), markets[each], longest_wait) for each in items},
         under_several_prices(decisions, market, draw.draws, draw.seed),
     )
+
+
+def _kept(scenario: Scenario, beside: Path | None) -> Outcome | None:
+    """The stand kept for wood and thinned now as usual; None where that says nothing new, or is not done now."""
+    plan = kept(scenario)
+    if not opens(scenario) or not plan.thinning or plan.thinning[0].year > 0:
+        return None
+    outcome = run(plan, beside)
+    cuts = [cut.year for cut in plan.thinning]
+    unsold = outcome.states["no_bid"][cuts] + outcome.states["thinning_waits"][cuts]
+    return None if unsold.any() else outcome
 
 
 def _thinned(grown: Grown, wait: int) -> Choice:

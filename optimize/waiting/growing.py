@@ -95,7 +95,7 @@ def grown_ways(question: Question, beside: Path | None = None) -> Grown:
     Grown
     """
     table = load_prices(question.scenario.money.price_table, beside)
-    reason = {way: "" for way in question.ways()} | {way: TOO_SOON for way in question.too_soon()}
+    reason = dict.fromkeys(question.ways(), "") | dict.fromkeys(question.too_soon(), TOO_SOON)
     plans = {way: _short(question.plan(way)) for way in reason}
     kinds: dict[object, list[Way]] = {}
     for way, plan in plans.items():
@@ -156,9 +156,7 @@ def _grown_together(plans: Sequence[Scenario], table: PriceTable) -> list[_Stand
     return stands
 
 
-def _bare_land(
-    question: Question, prices: Mapping[str, float], rate: float, beside: Path | None
-) -> dict[int, float]:
+def _bare_land(question: Question, prices: Mapping[str, float], rate: float, beside: Path | None) -> dict[int, float]:
     """Worth of what follows the stand for ever, by the year of its harvest [$/ac]."""
     worth: dict[int, float] = {}
     known: list[tuple[Scenario, float]] = []

@@ -1,16 +1,21 @@
 """Which prices move in a question of waiting: each by itself, and all wood together as one index."""
 
+from itertools import combinations
 from typing import Final
 
 import numpy as np
 
 from optimize.decisions import Decisions
-from optimize.prices.market import Market, default_market, log_level, market_of
+from optimize.prices.market import Market, log_level, market_of
 from optimize.waiting.growing import Grown
 from optimize.waiting.ways import Way
+from simulator.accounts import WOOD_PRODUCTS
 from simulator.interest import discount_factor
+from simulator.parameters.price_movements import default_correlation, load_movements
 from simulator.price_changes import WOOD
 from simulator.scenario.model import Scenario
+from simulator.scenario.price_path import PriceLink, PriceProcess
+from simulator.scenario.sale import DELIVERED, MILL_ITEMS
 from simulator.units import FloatArray
 
 ALL_WOOD: Final = "wood"
@@ -18,7 +23,7 @@ ALL_WOOD: Final = "wood"
 
 
 def moving_market(scenario: Scenario, grown: Grown) -> Market:
-    """Prices that move: those with a [[price_path]], or every one with a default; what is never sold here is left out.
+    """Prices that move: those with a [[price_path]], and wood by default where none of its prices has one.
 
     Parameters
     ----------
@@ -30,16 +35,39 @@ def moving_market(scenario: Scenario, grown: Grown) -> Market:
     Returns
     -------
     Market
-        At least the wood that is sold.
+        Without a [[price_path]] every price with a default moves. What is never sold here is left out.
     """
-    prices = grown.prices
-    if scenario.price_path:
-        market = market_of(scenario.price_path, prices, scenario.price_link)
-    else:
-        market = default_market(prices)
+    paths = [*scenario.price_path] or [PriceProcess(item=item) for item in load_movements() if item in grown.prices]
+    links = [*scenario.price_link]
+    if not any(path.item in _WOOD_OF[scenario.sale.pricing == DELIVERED] for path in paths):
+        more, joined = _invented(scenario, grown)
+        paths, links = [*paths, *more], [*links, *joined]
+    market = market_of(paths, grown.prices, links)
     used = {item for way in grown.first.values() for line in way.lines for item in line.prices}
     sold = [i for i, item in enumerate(market.items) if item in used and market.today[i] > 0.0]
     return part_of_market(market, sold)
+
+
+_WOOD_OF: Final = {True: MILL_ITEMS, False: WOOD_PRODUCTS}
+"""Prices of wood sold at the mill's gate, and standing."""
+
+
+def _invented(scenario: Scenario, grown: Grown) -> tuple[list[PriceProcess], list[PriceLink]]:
+    """Wood of a file that says nothing of its price moves by default; at the mill's gate as it does standing."""
+    movements, paths = load_movements(), []
+    for item, standing in zip(_WOOD_OF[scenario.sale.pricing == DELIVERED], WOOD_PRODUCTS, strict=True):
+        if item in grown.prices:
+            usual = movements[standing]
+            paths.append(PriceProcess(item=item, keep=usual.keep, spread=usual.spread))
+    standing_of = dict(zip(_WOOD_OF[scenario.sale.pricing == DELIVERED], WOOD_PRODUCTS, strict=True))
+    links = [
+        PriceLink(
+            items=(one.item, other.item),
+            correlation=default_correlation(standing_of[one.item], standing_of[other.item]),
+        )
+        for one, other in combinations(paths, 2)
+    ]
+    return paths, links
 
 
 def part_of_market(market: Market, places: list[int]) -> Market:

@@ -46,9 +46,7 @@ def decisions_of(grown: Grown, items: tuple[str, ...]) -> Decisions:
     waits, last = question.longest_wait + 1, question.last
     states = 1 + len(question.offsets) * waits
     shape = (last + 1, states, 3)
-    tables = Tables(
-        np.zeros(shape), np.zeros((*shape, len(items))), np.full(shape, ENDS), np.zeros(shape, dtype=bool)
-    )
+    tables = Tables(np.zeros(shape), np.zeros((*shape, len(items))), np.full(shape, ENDS), np.zeros(shape, dtype=bool))
     paths = {way: grown.lines_of(way, items) for way in grown.doable()}
     _fill(tables, grown, paths, UNTHINNED, Way(0, 0, last), 0)
     for thinned in range(1, len(question.offsets) + 1):

@@ -85,7 +85,7 @@ class Question:
         return first + self.offsets[thinned - 1] + LEAST_YEARS_BEFORE_HARVEST if thinned else 0
 
     def ways(self) -> Iterator[Way]:
-        """Every way: unthinned, or thinned first in any year of the wait, as often as there is time, cut in any year."""
+        """Every way: unthinned, or thinned first in a year of the wait, as often as there is time, cut in any year."""
         yield from (Way(0, 0, cut) for cut in range(self.last + 1))
         for thinned in range(1, len(self.offsets) + 1):
             for first in range(self.longest_wait + 1):
@@ -160,8 +160,8 @@ def question_of(scenario: Scenario, longest_wait: int, name: str | None = None) 
 def _check(scenario: Scenario, name: str | None) -> None:
     if scenario.stand is None or scenario.trees is None:
         remedy = (
-            "Describe the trees in [stand]: `halfshade init --route stand` prints such a file, `halfshade cruise` makes "
-            "one from plots."
+            "Describe the trees in [stand]: `halfshade init --route stand` prints such a file, `halfshade cruise` "
+            "makes one from plots."
         )
         rule = "is missing: thinning now or waiting is a question about trees that stand already"
         raise InputError([Problem("stand", rule, "", remedy, name)])

@@ -11,9 +11,11 @@ from optimize.waiting.answer import Answer
 from optimize.waiting.moving import ALL_WOOD
 from optimize.waiting.program import Program
 from optimize.waiting.stages import CLEAR, HOLD, THIN
+from simulator.units import FloatArray
 from workbench.charts.style import (
     FAINT,
     INK,
+    PAPER,
     SMALL_PT,
     SYSTEM_INK,
     house_style,
@@ -23,7 +25,8 @@ from workbench.charts.style import (
     write_side_note,
     write_small_print,
 )
-from workbench.waiting_words import ACTIONS, item_words, sentence, verdict
+from workbench.waiting_prices import ACTIONS, item_words
+from workbench.waiting_words import sentence, verdict
 
 BANDS = {HOLD: "#e6ecec", THIN: "#8fc1c0", CLEAR: "#c7a37f"}
 """Leave, thin, clearcut: light, middle, dark enough for a photocopier."""
@@ -53,7 +56,7 @@ def waiting_figure(found: Answer, item: str) -> Figure:
         price.set_xlim(-0.5, last + 0.5)
         write_small_print(
             figure,
-            f"Each answer at its own best harvest; real rate {found.grown.rate:.1%}; land left out of none. A diameter "
+            f"Each answer at its own best harvest; real rate {found.grown.rate:.1%} a year. A diameter "
             "class reaches a better product in one year, so that neighbouring years differ in jumps. Below: what to do "
             "with the stand still unthinned in that year, other prices standing; prices and their movements are "
             "invented unless the file states them. Not advice: ask a registered forester.",
@@ -70,20 +73,17 @@ def _draw_worth(panel: Axes, found: Answer) -> None:
     if best is not None:
         panel.plot(best, values[best], marker="o", markersize=10, markerfacecolor="none", markeredgecolor=INK)
     ends = [(float(values[np.isfinite(values)][-1]), "thinned in\nthat year", ink.words)] if best is not None else []
-    others = [("never thinned", found.hold.present_value, "plantation"), ("clearcut now", found.clearcut.present_value, "pasture")]
+    others = [
+        ("never thinned", found.hold.present_value, "plantation"),
+        ("clearcut now", found.clearcut.present_value, "pasture"),
+    ]
     if found.kept is not None and found.kept.measures.land_expectation is not None:
         others.append(("thinned now for\nwood, no grass", found.kept.measures.land_expectation, "open_later"))
     for name, value, key in others:
         style = SYSTEM_INK[key]
         panel.axhline(value, color=style.color, linestyle=style.dash, linewidth=1.3)
         ends.append((value, name, style.words))
-    for wait, value in zip(waits, values, strict=True):
-        if math.isfinite(value):
-            panel.annotate(
-                f"{value:,.0f}", (wait, value), (0, 6), textcoords="offset points", ha="center", fontsize=SMALL_PT
-            )
-        else:
-            panel.text(wait, 0.03, "cannot", transform=panel.get_xaxis_transform(), ha="center", fontsize=SMALL_PT)
+    _write_values(panel, values)
     panel.set_ylabel("land and stand [$/ac]")
     panel.yaxis.set_major_formatter(StrMethodFormatter("{x:,.0f}"))
     panel.yaxis.set_major_locator(MaxNLocator(6))
@@ -92,6 +92,23 @@ def _draw_worth(panel: Axes, found: Answer) -> None:
     label_line_ends(panel, ends, least_gap=0.11)
     kind = verdict(found).kind.replace("_", " ")
     write_side_note(panel, f"the ring: best year to thin; best of all: {'never thin' if kind == 'hold' else kind}")
+
+
+def _write_values(panel: Axes, values: FloatArray) -> None:
+    """Write each worth below its point, or that the thinning cannot be done."""
+    for wait, value in enumerate(values.tolist()):
+        if math.isfinite(value):
+            panel.annotate(
+                f"{value:,.0f}",
+                (wait, value),
+                (0, -13),
+                textcoords="offset points",
+                ha="center",
+                fontsize=SMALL_PT,
+                bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8},
+            )
+        else:
+            panel.text(wait, 0.03, "cannot", transform=panel.get_xaxis_transform(), ha="center", fontsize=SMALL_PT)
 
 
 def _draw_prices(panel: Axes, program: Program, item: str) -> None:
@@ -108,7 +125,12 @@ def _draw_prices(panel: Axes, program: Program, item: str) -> None:
                 )
                 if (high - low) / top > 0.12:
                     panel.text(
-                        year, (low + high) / 2.0, ACTIONS[each.action], ha="center", va="center", fontsize=SMALL_PT - 0.5
+                        year,
+                        low + 0.3 * (high - low),
+                        ACTIONS[each.action],
+                        ha="center",
+                        va="center",
+                        fontsize=SMALL_PT - 0.5,
                     )
     panel.axhline(today * scale, color=INK, linestyle=":", linewidth=1.2)
     panel.text(

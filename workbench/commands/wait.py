@@ -29,7 +29,7 @@ from workbench.scenario_argument import read_scenario
 @click.option("--seed", type=click.IntRange(0, 2**31), default=1, show_default=True, help="Seed of the draws.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for wait.json, wait.csv and the figure.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def wait(
+def wait(  # noqa: PLR0913 - one parameter an option
     file: Path | None, years: int, item: str, draws: int, seed: int, *, out: Path | None, as_json: bool
 ) -> None:
     """Thin the standing trees of FILE now, or wait? Each answer at its own best harvest, beside clearcut and never.
@@ -44,7 +44,7 @@ def wait(
 
     scenario, beside = read_scenario(file, stand=True)
     folder = prepare_folder(out) if out is not None else None
-    found = answer(scenario, years, Draw(draws, seed), beside, file and str(file), item)
+    found = answer(scenario, years, Draw(draws, seed), beside, None if file is None else str(file), item)
     document = waiting_document(found, item, beside)
     if folder is not None:
         from workbench.waiting_files import write_waiting  # noqa: PLC0415 - matplotlib and pandas
