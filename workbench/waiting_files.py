@@ -31,11 +31,12 @@ def write_waiting(found: Answer, item: str, document: dict[str, Any], folder: Pa
     list of Path
         wait.json; wait.csv, one row for each answer; wait.png and wait.svg.
     """
+    figure = waiting_figure(found, item, document["reservation_price"]["unit"])
     written = [
         write_text(folder / "wait.json", json_text(document)),
         write_text(folder / "wait.csv", csv_text(_table(document))),
     ]
-    return written + write_charts({"wait": waiting_figure(found, item)}, folder)
+    return written + write_charts({"wait": figure}, folder)
 
 
 def _table(document: dict[str, Any]) -> pd.DataFrame:

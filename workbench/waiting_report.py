@@ -61,8 +61,8 @@ def _print_choices(found: Answer, document: dict[str, Any]) -> None:
     columns += ["value growth\nin the next year", "likely loss,\n$/ac/yr"]
     note = (
         f"Real rate {found.grown.rate:.1%} a year. Value growth: of stand and land left unthinned after that wait; "
-        "hold it against the rate.\nLikely loss: mean of the years waited, unthinned (now: the first year after "
-        "thinning); illustrative. A dash: does not apply."
+        "hold it against the rate.\nLikely loss, illustrative: mean of the years waited unthinned; thinned now, of the "
+        f"first {years(found.question.longest_wait)}; never thinned, of all to the cut. A dash: does not apply."
     )
     title = f"{found.question.scenario.title or 'Stand'}: thin now or wait, land and stand, per acre"
     print_table(title, columns, rows, note=note, words=2)

@@ -133,6 +133,11 @@ def reasons(found: Answer) -> Iterator[str]:
                 f"{thinned:.0%}."
             )
     yield from _wood(found)
+    if verdict(found).kind == "hold":
+        yield (
+            "A stand left this dense is where bark beetles strike first and ice does most: the present values know "
+            "nothing of it, see the likely loss, and ask a forester before leaving it alone."
+        )
     yield from _grass_reason(found)
     if found.kept is not None:
         worth = found.kept.measures.land_expectation or 0.0
@@ -209,9 +214,15 @@ def conditions(found: Answer) -> Iterator[str]:
         f"that pays. The harvest is chosen anew for each answer, any year up to {question.last} from now, at least "
         f"{LEAST_YEARS_BEFORE_HARVEST} after a thinning."
     )
+    cuts = [choice.way.harvest for choice in (*found.thinned, found.hold) if choice.way is not None]
+    if question.last in cuts:
+        yield (
+            f"Some answer is cut in year {question.last}, the last one tried: a later harvest may be worth more. State "
+            "harvest_years in [search] to try it."
+        )
     yield (
         "Present value is of land and stand: what they bring to the harvest, and what follows it for ever, at steady "
-        "prices; for the price to act at, what follows the harvest stays at steady prices too."
+        "prices, before loans and income tax. For the price to act at, what follows the harvest stays at steady prices."
     )
     yield (
         "A diameter class of the stand table passes into a better product in a single year, so that neighbouring years "

@@ -9,7 +9,7 @@ import numpy as np
 
 from optimize.waiting.growing import Grown, check_items, grown_ways
 from optimize.waiting.maturity import Standing, standing
-from optimize.waiting.moving import ALL_WOOD, in_one_price, moving_market, part_of_market, wood_index, wood_of
+from optimize.waiting.moving import ALL_WOOD, in_one_price, may_move, moving_market, part_of_market, wood_index, wood_of
 from optimize.waiting.program import Program, SeveralPrices, program_of, under_several_prices
 from optimize.waiting.stages import decisions_of
 from optimize.waiting.ways import Question, Way, question_of
@@ -128,6 +128,7 @@ def answer(
     InputError
         If the question has no answer: no stand, nothing to thin, no rate, or a price that does not move.
     """
+    _check_item(item, (ALL_WOOD, *may_move(scenario)))
     grown = grown_ways(question_of(scenario, longest_wait, name), beside)
     market = moving_market(scenario, grown)
     check_items(grown, market.items)
@@ -135,9 +136,7 @@ def answer(
     used = [place for place in range(len(market.items)) if decisions.per_price[..., place].any()]
     market, decisions = part_of_market(market, used), decisions._replace(per_price=decisions.per_price[..., used])
     items = ((ALL_WOOD,) if wood_of(market) else ()) + market.items
-    if item not in items:
-        remedy = f"Name one of: {', '.join(items)}." if items else "Let a price of wood move in [[price_path]]."
-        raise InputError([Problem("--item", "is no price that moves what this stand brings", item, remedy)])
+    _check_item(item, items)
     best = max(grown.doable(), key=grown.present_value)
     markets = {each: wood_index(market, grown, best) if each == ALL_WOOD else market.of(each) for each in items}
     return Answer(
@@ -151,6 +150,12 @@ def answer(
         {each: program_of(in_one_price(decisions, market, grown, each), markets[each], longest_wait) for each in items},
         under_several_prices(decisions, market, draw.draws, draw.seed),
     )
+
+
+def _check_item(item: str, items: tuple[str, ...]) -> None:
+    if item not in items:
+        remedy = f"Name one of: {', '.join(items)}." if items else "Let a price of wood move in [[price_path]]."
+        raise InputError([Problem("--item", "is no price that moves what this stand brings", item, remedy)])
 
 
 def _kept(scenario: Scenario, beside: Path | None) -> Outcome | None:

@@ -69,7 +69,7 @@ class Standing(NamedTuple):
 
 
 def standing(grown: Grown, thinned: int) -> Standing:
-    """Follow the stand unthinned, or thinned now, through the years it may wait and one beyond.
+    """Follow the stand unthinned to the last harvest tried, or thinned now through the years it might have waited.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def standing(grown: Grown, thinned: int) -> Standing:
     Standing
         A stand thinned now can be sold from year 1 on.
     """
-    years = min(grown.question.longest_wait + 1, grown.question.last)
+    years = grown.question.last if thinned == 0 else min(grown.question.longest_wait + 1, grown.question.last)
     path = Way(thinned, 0, grown.question.last)
     lines = grown.lines_of(path, ())
     value, wood = np.full(years + 1, np.nan), np.full((years + 1, 4), np.nan)

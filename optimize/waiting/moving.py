@@ -22,6 +22,13 @@ ALL_WOOD: Final = "wood"
 """All prices of wood moving together, as multiples of those in force."""
 
 
+def may_move(scenario: Scenario) -> tuple[str, ...]:
+    """Prices that may move in a question of waiting, whether this stand sells by them or not."""
+    wood = _WOOD_OF[scenario.sale.pricing == DELIVERED]
+    stated = [path.item for path in scenario.price_path]
+    return tuple(dict.fromkeys((*wood, *(stated or load_movements()))))
+
+
 def moving_market(scenario: Scenario, grown: Grown) -> Market:
     """Prices that move: those with a [[price_path]], and wood by default where none of its prices has one.
 

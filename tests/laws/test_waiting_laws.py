@@ -1,5 +1,7 @@
 """Laws of waiting: rates, prices and spreads push the answer the way they must."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -62,8 +64,8 @@ def test_prices_to_act_at_cover_every_price_once(ask: "type[Answer]") -> None:
         for ranges in program.ranges:
             assert ranges[0].low == 0.0
             assert ranges[-1].high == np.inf
-            assert all(one.high == other.low for one, other in zip(ranges, ranges[1:], strict=False))
-            assert all(one.action != other.action for one, other in zip(ranges, ranges[1:], strict=False))
+            assert all(one.high == other.low for one, other in pairwise(ranges))
+            assert all(one.action != other.action for one, other in pairwise(ranges))
             assert all(one.low < one.high for one in ranges)
 
 

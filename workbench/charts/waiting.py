@@ -34,22 +34,22 @@ FAR_TIMES = 2.2
 """The axis of prices ends at so many times today's price."""
 
 
-def waiting_figure(found: Answer, item: str) -> Figure:
+def waiting_figure(found: Answer, item: str, unit: str) -> Figure:
     """Draw the worth of thinning by its year beside the other answers, and the price to act at by year.
 
     Parameters
     ----------
     found
         The answer.
-    item
-        The price.
+    item, unit
+        The price, and what it is counted in.
     """
     with house_style():
         figure = letter_figure(5.4)
         write_finding(figure, sentence(found))
         worth, price = figure.subplots(2, 1, sharex=True, height_ratios=[1.25, 1.0])
         _draw_worth(worth, found)
-        _draw_prices(price, found.programs[item], item)
+        _draw_prices(price, found.programs[item], item, unit)
         last = found.question.longest_wait
         price.set_xlabel("year of the first thinning, from now")
         price.set_xticks(range(0, last + 1, 1 if last <= 10 else 2))
@@ -111,7 +111,7 @@ def _write_values(panel: Axes, values: FloatArray) -> None:
             panel.text(wait, 0.03, "cannot", transform=panel.get_xaxis_transform(), ha="center", fontsize=SMALL_PT)
 
 
-def _draw_prices(panel: Axes, program: Program, item: str) -> None:
+def _draw_prices(panel: Axes, program: Program, item: str, unit: str) -> None:
     """Bands of prices by year: leave, thin, clearcut."""
     today = float(program.market.today[0])
     scale = 100.0 if item == ALL_WOOD else 1.0
@@ -137,8 +137,7 @@ def _draw_prices(panel: Axes, program: Program, item: str) -> None:
         1.012, today * scale / top, "today", color=INK, transform=panel.transAxes, va="center", fontsize=SMALL_PT + 0.5
     )
     panel.set_ylim(0.0, top)
-    unit = "all wood [% of today's]" if item == ALL_WOOD else f"{item_words(item)} [$]"
-    panel.set_ylabel(unit)
+    panel.set_ylabel("all wood [% of today's]" if item == ALL_WOOD else f"{item_words(item)} [{unit}]")
     panel.tick_params(axis="x", length=0)
     panel.set_title("What to do at which price, if the stand is still unthinned", fontsize=8.5)
     panel.spines["left"].set_color(FAINT)

@@ -38,13 +38,17 @@ def wait(  # noqa: PLR0913 - one parameter an option
     grazing) keeps its distance; the harvest is chosen anew. Then the price from which thinning is right this year,
     with prices that move as [[price_path]] says. Without FILE the packaged stand is asked about.
     """
+    from rich.console import Console  # noqa: PLC0415
+
     from optimize.waiting.answer import Draw, answer  # noqa: PLC0415 - numpy and scipy are slow to import
     from workbench.waiting_document import waiting_document  # noqa: PLC0415
     from workbench.waiting_report import print_answer  # noqa: PLC0415
 
     scenario, beside = read_scenario(file, stand=True)
     folder = prepare_folder(out) if out is not None else None
-    found = answer(scenario, years, Draw(draws, seed), beside, None if file is None else str(file), item)
+    name = None if file is None else str(file)
+    with Console(stderr=True).status("growing the stand in every way it can be treated"):
+        found = answer(scenario, years, Draw(draws, seed), beside, name, item)
     document = waiting_document(found, item, beside)
     if folder is not None:
         from workbench.waiting_files import write_waiting  # noqa: PLC0415 - matplotlib and pandas
