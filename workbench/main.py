@@ -42,6 +42,9 @@ COMMANDS: Final = {
     "optimize": LazyCommand(
         "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
     ),
+    "wait": LazyCommand(
+        "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(
