@@ -250,7 +250,8 @@ def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
     sample = {"integer": "[14, 16]", "number": "[0.5, 0.65]", "string": '["a word"]'}
     choices = [shown(choice) for choice in items.get("enum", [])]
     such = f"[{', '.join(choices[:2])}]" if choices else sample.get(str(items.get("type")), "[...]")
-    count = f" of {node.get('minItems', 0)} to {node['maxItems']}" if "maxItems" in node else ""
+    least = f"{node['minItems']} to" if "minItems" in node else "at most"
+    count = f" of {least} {node['maxItems']}" if "maxItems" in node else ""
     return f"a list{count} in square brackets, such as {such}"
 
 
