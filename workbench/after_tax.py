@@ -33,10 +33,8 @@ def after_tax_lines(systems: Mapping[str, Outcome]) -> Iterator[str]:
     if not incomes:
         return
     first = next(iter(incomes))
-    rate = (
-        f"discounted at {incomes[first].rate:.1%}, what tax leaves of {systems[first].rate:.1%} interest, so more than "
-        "the income above where much comes late"
-    )
+    full = f"{systems[first].rate:.1%}"
+    rate = f"discounted at {incomes[first].rate:.1%}, what tax leaves of {full} interest (the table above: at {full})"
     amounts = {name: dollars(left.equal_annual_income_per_ac, yearly=True) for name, left in incomes.items()}
     if len(amounts) == 1:
         before = dollars(incomes[first].before_tax_per_ac, yearly=True)

@@ -45,9 +45,7 @@ def _shown(sales: Sequence[SaleRow]) -> list[SaleRow]:
 
 def _row(sale: SaleRow, products: Sequence[str]) -> list[str]:
     tons = [f"{sale.ton_ac[product]:.1f}" if product in sale.ton_ac else "" for product in products]
-    stumpage = [
-        f"{round(sale.stumpage_per_ton[product]):d}" if product in sale.ton_ac else "" for product in products
-    ]
+    stumpage = [f"{round(sale.stumpage_per_ton[product]):d}" if product in sale.ton_ac else "" for product in products]
     bid = "no" if sale.reason else "few" if sale.small else "yes"
     left = [f"{round(sale.left_per_ton):d}", f"{round(sale.left_per_ac):,d}"]
     return [f"{sale.year}, {sale.cut}", *tons, f"{sale.loads:.0f}", f"{sale.mean_tree_ton:.2f}", *stumpage, *left, bid]
