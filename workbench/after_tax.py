@@ -38,7 +38,8 @@ def after_tax_lines(systems: Mapping[str, Outcome]) -> Iterator[str]:
     amounts = {name: dollars(left.equal_annual_income_per_ac, yearly=True) for name, left in incomes.items()}
     if len(amounts) == 1:
         before = dollars(incomes[first].before_tax_per_ac, yearly=True)
-        yield f"After tax at your rates: {amounts[first]} an acre a year ({before} before tax), both {rate}; {ESTIMATE}."
+        income = f"{amounts[first]} an acre a year ({before} before tax)"
+        yield f"After tax at your rates: {income}, both {rate}; {ESTIMATE}."
         return
     names = spoken_names_of(systems)
     each = [

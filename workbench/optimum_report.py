@@ -95,9 +95,11 @@ def _sides(found: BestPlan) -> list[tuple[str, Member]]:
     others = [found.best_of_both, found.best_of("plantation"), found.best_of("pasture")]
     if best not in others:
         sides.append((_heading(best, "best of all"), best))
-    for member in others:
-        if member is not None:
-            sides.append((_heading(member, "best of all" if member == best else "at its best"), member))
+    sides += [
+        (_heading(member, "best of all" if member == best else "at its best"), member)
+        for member in others
+        if member is not None
+    ]
     return [*sides, ("plan of\nthe file", found.file)]
 
 

@@ -15,7 +15,7 @@ from workbench.words import NAMES, STAND_NAMES, dollars, spoken
 GOAL_WORDS: dict[Goal, str] = {
     "npv": "net present value over the horizon",
     "land-expectation": "land expectation value",
-    "irr": "internal rate of return",
+    "irr": "internal rate of return over the horizon",
 }
 TREES_IN_THESE_ROWS = "trees in these rows, grass unused"
 OPEN_WITHOUT_USE = "cut for wood in the file's way, grass unused"
@@ -87,6 +87,10 @@ def answer(found: BestPlan) -> str:
         parts.append("The plan of the file is the best of the grid.")
     else:
         parts.append(f"The plan of the file as it is written: {amount(found, found.file.value)}.")
+    if found.objective.goal == "irr":
+        parts.append(
+            f"Plans that put less than {dollars(found.objective.least_outlay_per_ac)} into an acre do not count."
+        )
     return " ".join([*parts, *_grass_unused(found), *_disagreement(found)])
 
 
@@ -163,6 +167,8 @@ def light_note(found: BestPlan) -> str:
 
 def refinement(found: BestPlan, near: Refined) -> str:
     """What lies a little off the grid."""
+    if not near.tried:
+        return "Off the grid nothing was tried: this plan has no cut or start of grazing to move by a year."
     if near.gain <= 0:
         return f"None of {near.tried} plans a year or a tenth of the trees away is better."
     gain = f"{100 * near.gain:.2f} %" if found.objective.goal == "irr" else f"${near.gain:,.0f} an acre"

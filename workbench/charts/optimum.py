@@ -61,6 +61,7 @@ def thinning_figure(found: BestPlan) -> Figure | None:
         panel = figure.subplots()
         year, trees = surface.across[best[1]], surface.up[best[0]]
         said = f"Of all first thinnings, one in year {year:.0f} that leaves {trees:g} trees an acre is worth most"
+        edge = year in {surface.across[0], surface.across[-1]} or trees in {surface.up[0], surface.up[-1]}
         versus = f"; none at all is worth {amount(found, max(none))}" if none else ""
         write_finding(figure, f"{said}: {amount(found, float(surface.value[best]))}{versus}")
         _contours(panel, surface.across, surface.up, surface.value)
@@ -68,6 +69,10 @@ def thinning_figure(found: BestPlan) -> Figure | None:
         panel.set_xlabel(_year_words(found, "year of the first thinning"))
         panel.set_ylabel("trees it leaves [1/ac]")
         write_side_note(panel, "$/ac; everything else chosen anew at each point; dots are the grid, the ring the best")
+        if edge:
+            write_small_print(
+                figure, "The best stands at the edge of the grid: a wider [search] may find a better one."
+            )
     return figure
 
 

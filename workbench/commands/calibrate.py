@@ -146,7 +146,7 @@ def _print(result: "Calibration", document: dict[str, Any], name: str) -> None:
         "standard\nerror",
         "predicted\nbefore",
         "after",
-        "left over, in\nst. errors",
+        "left over, in\nstandard errors",
     ]
     print_table("Predicted against measured", headings, rows)
     print_text(f"\n{NOTE}\n\n{document['scenario_lines']}")
