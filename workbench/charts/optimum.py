@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import StrMethodFormatter
+from matplotlib.ticker import MaxNLocator, StrMethodFormatter
 
 from optimize.around import by_grazing_start, thinning_surface
 from optimize.best import BestPlan, Member
@@ -78,9 +78,15 @@ def thinning_figure(found: BestPlan) -> Figure | None:
 
 def _contours(panel: Axes, years: tuple[float, ...], trees: tuple[float, ...], value: FloatArray) -> None:
     """Contours where the whole rectangle has values; numbers at the points of the grid in any case."""
-    if np.isfinite(value).all() and np.ptp(value) > 0:
-        panel.contourf(years, trees, value, levels=LEVELS, cmap="YlGnBu", alpha=0.55)
-        panel.contour(years, trees, value, levels=LEVELS, colors=FAINT, linewidths=0.5)
+    known = np.isfinite(value)
+    # the file's own thinning may stand alone in its row and column: numbered, but no part of the rectangle
+    up, across = (np.flatnonzero(known.sum(axis=axis) > 1) for axis in (1, 0))
+    inner = value[np.ix_(up, across)]
+    if min(inner.shape) >= LEAST_CHOICES and np.isfinite(inner).all() and np.ptp(inner) > 0:
+        place = np.array(years)[across], np.array(trees)[up]
+        panel.contourf(*place, inner, levels=LEVELS, cmap="YlGnBu", alpha=0.55)
+        panel.contour(*place, inner, levels=LEVELS, colors=FAINT, linewidths=0.5)
+    panel.xaxis.set_major_locator(MaxNLocator(integer=True))
     for row, left in enumerate(trees):
         for column, year in enumerate(years):
             if np.isfinite(value[row, column]):
