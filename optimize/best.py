@@ -18,7 +18,7 @@ from simulator.scenario.model import Scenario
 
 RUNNERS_UP: Final = 10
 RUN_EXACTLY: Final = {"silvopasture": RUNNERS_UP + 1, "plantation": 3, "pasture": 3}
-"""How many of the best of each system are run again under exact light, which then decides among them."""
+"""How many of the best of each system are run again at least under exact light, which then decides among them."""
 
 
 class Member(NamedTuple):
@@ -180,8 +180,8 @@ def _run_exactly(
 ) -> tuple[tuple[Member, ...], Member]:
     chosen = [
         (name, int(place))
-        for name, space in spaces.items()
-        for place in dict.fromkeys([*_leaders(name, space, objective), 0])
+        for name, leaders in _leaders_of_all(spaces, objective).items()
+        for place in dict.fromkeys([*leaders, 0])
     ]
     outcomes = run_batch([spaces[name].plans[place] for name, place in chosen], beside, "exact")
     searched = [float(objective.of_worth(part_of(spaces[name].worth, place, place + 1))[0]) for name, place in chosen]
@@ -197,14 +197,28 @@ def _run_exactly(
     return tuple(sorted(valued, key=lambda member: -member.value)), file
 
 
-def _leaders(name: str, space: Space, objective: Objective) -> list[int]:
-    """Places of the best plans of a space, the best that uses its grass among them."""
+def _leaders_of_all(spaces: Mapping[str, Space], objective: Objective) -> dict[str, list[int]]:
+    """Places of the best plans of every space: some of each, and all that are among the next best of the land."""
+    leaders = {name: _leaders(space, objective) for name, space in spaces.items()}
+    values = {
+        (name, place): float(objective.of_worth(part_of(spaces[name].worth, place, place + 1))[0])
+        for name, places in leaders.items()
+        for place in places
+    }
+    first = set(sorted(values, key=lambda each: -values[each])[: RUNNERS_UP + 1])
+    kept = {
+        name: [place for rank, place in enumerate(places) if rank < RUN_EXACTLY[name] or (name, place) in first]
+        for name, places in leaders.items()
+    }
+    both = np.array([uses_both(plan) for plan in spaces["silvopasture"].plans])
+    kept["silvopasture"] += objective.order(spaces["silvopasture"].worth, both, 1).tolist()
+    return kept
+
+
+def _leaders(space: Space, objective: Objective) -> list[int]:
+    """Places of the best plans of a space, as many as the next best of the land could all come from."""
     everyone = np.ones(len(space.plans), bool)
-    best = objective.order(space.worth, everyone, RUN_EXACTLY[name]).tolist()
-    if name != "silvopasture":
-        return [int(place) for place in best]
-    both = np.array([uses_both(plan) for plan in space.plans])
-    return [int(place) for place in [*best, *objective.order(space.worth, both, 1).tolist()]]
+    return [int(place) for place in objective.order(space.worth, everyone, RUNNERS_UP + 1)]
 
 
 def _doable(spaces: Mapping[str, Space], member: Member) -> bool:

@@ -15,6 +15,7 @@ from workbench.files import csv_text, write_text
 from workbench.optimum_words import GOAL_WORDS, member_name, plan_in_short
 from workbench.output import json_text
 from workbench.plan_file import plan_text
+from workbench.words import cautions
 
 
 def write_optimum(
@@ -62,11 +63,14 @@ def write_optimum(
 
 def _heading(found: BestPlan) -> str:
     goal, best = GOAL_WORDS[found.objective.goal], found.best
-    return (
-        f"The best plan that `halfshade optimize` found on its grid, by {goal}.\n"
-        f"{member_name(best)}: {plan_in_short(best.outcome.scenario)}\n"
-        "The baselines below are trees alone and grass alone, each at its own best."
-    )
+    lines = [
+        f"The best plan that `halfshade optimize` found on its grid, by {goal}.",
+        f"{member_name(best)}: {plan_in_short(best.outcome.scenario)}",
+    ]
+    if _baselines(found):
+        lines.append("The baselines below are trees alone and grass alone, each at its own best.")
+    lines += ["", "CAUTION", *(f"- {line}" for line in cautions(best.outcome.scenario))]
+    return "\n".join([*lines, "- Packaged prices are invented: ask local buyers, sellers and contractors first."])
 
 
 def _baselines(found: BestPlan) -> dict[str, Scenario]:
@@ -87,6 +91,7 @@ def _row(rank: int, member: Member) -> dict[str, Any]:
     return {
         "rank": rank,
         "system": member.system,
+        "use": member_name(member),
         "plan": plan_in_short(member.outcome.scenario),
         "value": member.value,
         "value_on_fast_light": member.searched_value,

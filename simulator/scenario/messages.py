@@ -259,7 +259,15 @@ def _expected_of(path: FieldPath, node: Mapping[str, Any], description: str) -> 
 def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
     if "prefixItems" in node:
         return f"a list of {len(node['prefixItems'])} whole numbers, such as [1, 3]"
-    return f"written as [[{field_name(path)}]], with double brackets, once for each"
+    items = _resolved(node.get("items", {}))
+    if "properties" in items:
+        return f"written as [[{field_name(path)}]], with double brackets, once for each"
+    sample = {"integer": "[14, 16]", "number": "[0.5, 0.65]", "string": '["a word"]'}
+    choices = [shown(choice) for choice in items.get("enum", [])]
+    such = f"[{', '.join(choices[:2])}]" if choices else sample.get(str(items.get("type")), "[...]")
+    least = f"{node['minItems']} to" if "minItems" in node else "at most"
+    count = f" of {least} {node['maxItems']}" if "maxItems" in node else ""
+    return f"a list{count} in square brackets, such as {such}"
 
 
 def _range(node: Mapping[str, Any], description: str) -> str:
