@@ -60,6 +60,21 @@ def harvests(base: Scenario) -> list[int]:
     return _whole_years((usual + step for step in HARVEST_STEPS), stated, least=10)
 
 
+def earliest_harvest(base: Scenario) -> int:
+    """Year before which the trees cannot be cut, for the file asks for work on them, or for grass, until then."""
+    dated = (*base.treatment, *base.herbicide, *base.fertiliser)
+    work = [entry.year for entry in dated] + ([base.fire.first_year] if base.fire else [])
+    switch = base.pasture.switch
+    grass = [base.pasture.sown_year + 1] if _sown_later(base) else []
+    if switch is not None and switch.year is not None:
+        grass.append(switch.year + 1)
+    return max([*work, *grass], default=0)
+
+
+def _sown_later(base: Scenario) -> bool:
+    return not base.pasture.established and base.pasture.sown_year > 0
+
+
 def _species(base: Scenario) -> str:
     return base.trees.species if base.trees else "loblolly"
 
@@ -95,7 +110,8 @@ def first_grazing_years(base: Scenario) -> list[int]:
         return sorted(set(base.search.first_grazing_years))
     first = base.use.first_grazing_year
     stated = [first + wait for wait in WAITS_FOR_GRAZING] if first is not None else []
-    return sorted({*stated, *(GRAZING_TRIED if base.stand is None else ())})
+    tried = {*stated, *(GRAZING_TRIED if base.stand is None else ())}
+    return sorted(year for year in tried if not _sown_later(base) or year > base.pasture.sown_year)
 
 
 def hay_ends(base: Scenario, first_grazing: int | None) -> list[int]:

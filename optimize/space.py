@@ -12,14 +12,16 @@ from optimize.grid import (
     grass_ways,
     idle_ways,
     straw_conflicts,
+    too_early_ways,
     too_late_ways,
     tree_ways,
     use_ways,
     ways_of,
     with_ways,
 )
-from optimize.growing import CAN_BE_DONE, VERDICTS, Worth
+from optimize.growing import Worth
 from optimize.objective import Objective
+from optimize.verdicts import CAN_BE_DONE, VERDICTS
 from simulator.alternatives import systems_of
 from simulator.candidates import taken
 from simulator.scenario.model import Scenario
@@ -115,8 +117,9 @@ def not_tried_of(name: str, base: Scenario) -> dict[str, int]:
         return {}
     uses = len(idle_ways(base)) if name == "plantation" else len(use_ways(base))
     straw = straw_conflicts(base) * len(tree_ways(base)) if name == "silvopasture" else 0
-    late = too_late_ways(base) * uses
+    late, early = too_late_ways(base) * uses, too_early_ways(base) * uses
     return {
+        "the harvest comes before work that the file asks for": early,
         f"a thinning less than {LEAST_YEARS_BEFORE_HARVEST} years before the harvest": late,
         "straw would be raked where animals graze": straw,
     }

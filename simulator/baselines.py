@@ -213,7 +213,7 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     if not override:
         return derived
     document = _merged(
-        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline"}), override
+        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline", "search"}), override
     )
     # what an event leaves unsaid does not count as said: some fields go with some kinds only
     document["event"] = [event.model_dump(mode="json", exclude_defaults=True) for event in derived.event]
@@ -227,7 +227,10 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
         document["use"]["animals"] = "none"
     plan = validate_document(document, lambda _: None, f"[baseline.{name}]", beside)
     animals = derived.use.animals if shut_out else plan.use.animals
-    return plan.model_copy(update={"use": plan.use.model_copy(update={"animals": animals})})
+    # the grid of the file is one for its own trees and rows: only what is laid over it is checked here
+    asked = {name: getattr(plan.search, name) for name in plan.search.model_fields_set}
+    search = derived.search.model_copy(update=asked)
+    return plan.model_copy(update={"use": plan.use.model_copy(update={"animals": animals}), "search": search})
 
 
 def _merged(base: dict[str, Any], override: dict[str, Any]) -> dict[str, Any]:

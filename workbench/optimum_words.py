@@ -115,7 +115,8 @@ def proof(found: BestPlan) -> str:
     if not found.complete:
         reached = plans - sum(space.dropped().get(NOT_REACHED_WORDS, 0) for space in found.spaces.values())
         return f"Stopped early: {reached:,} of {plans:,} plans were valued, so this is the best so far and no proof."
-    off = max(abs(member.value - member.searched_value) for member in found.ranking)
+    moved = [abs(member.value - member.searched_value) for member in found.ranking]
+    off = max([change for change in moved if math.isfinite(change)], default=0.0)
     said = f"by {off:.2%} at most" if found.objective.goal == "irr" else f"by ${off:,.2f} an acre at most"
     exact = len(found.ranking)
     if found.proven_gap > 0:
@@ -134,6 +135,8 @@ NOT_REACHED_WORDS = "not reached before the search was stopped"
 def light_note(found: BestPlan) -> str:
     """What the fast light path made of the best plan."""
     best = found.best
+    if not math.isfinite(best.searched_value):
+        return "Fast light did not reach the best plan; everything shown is exact."
     if found.objective.goal == "irr":
         return f"Fast light valued the best plan at {best.searched_value:.3%}, exact light at {best.value:.3%}."
     return (
@@ -144,6 +147,8 @@ def light_note(found: BestPlan) -> str:
 
 def refinement(found: BestPlan, near: Refined) -> str:
     """What lies a little off the grid."""
+    if near.tried == 0:
+        return "This plan has no year and no number of trees to move a little off the grid."
     if near.gain <= 0:
         return f"None of {near.tried} plans a year or a tenth of the trees away is better."
     gain = f"{100 * near.gain:.2f} %" if found.objective.goal == "irr" else f"${near.gain:,.0f} an acre"

@@ -244,6 +244,8 @@ def _expected_of(path: FieldPath, node: Mapping[str, Any], description: str) -> 
 def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
     if "prefixItems" in node:
         return f"a list of {len(node['prefixItems'])} whole numbers, such as [1, 3]"
+    if _resolved(node.get("items", {})).get("type") != "object":
+        return f"a list of one to {node['maxItems']}" if "maxItems" in node else "a list of at least one"
     return f"written as [[{field_name(path)}]], with double brackets, once for each"
 
 

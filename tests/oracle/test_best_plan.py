@@ -11,10 +11,11 @@ import pytest
 
 from optimize.around import flatness, marginals, refined, steps_round
 from optimize.best import BestPlan, best_plan, compared
-from optimize.growing import NOT_REACHED, VERDICTS, Progress, worth_of
+from optimize.growing import Progress, worth_of
 from optimize.objective import GOALS, Objective
 from optimize.rate_of_return import best_rate, outlays
 from optimize.space import bases_of, plans_of
+from optimize.verdicts import NOT_REACHED, VERDICTS
 from plans import changed, example
 from simulator import load, run
 from simulator.errors import InputError
