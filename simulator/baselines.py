@@ -27,6 +27,7 @@ LOBLOLLY: Final = "loblolly"
 
 UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "herbicide": (), "neglect": Neglect()}
 """Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
+NOT_OVERSEEDED: dict[str, Any] = {"overseeded": NO_GRASS, "overseeded_from_year": 1, "overseeded_nitrogen_lb_ac": None}
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
 
@@ -163,7 +164,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "treatment": (),
             "harvest": harvest,
             # grass that nobody uses is neither sown into nor replaced
-            "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
+            "pasture": scenario.pasture.model_copy(update={**NOT_OVERSEEDED, "switch": None}),
             "use": use,
             **UNASKED,
         }
@@ -183,9 +184,9 @@ def pasture_of(scenario: Scenario) -> Scenario:
     # what the plan puts off until its trees are up, open pasture does at once
     at_once = {"sown_year": 0, "overseeded_from_year": 1, "switch": None}
     grass = scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward} | at_once)
-    use = scenario.use.model_copy(
-        update={"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
-    )
+    when = {"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
+    # animals that never graze under the trees of the file do graze where there are none
+    use = scenario.use.model_copy(update={**when, "never_grazed": False})
     return scenario.model_copy(
         update={
             "title": f"{scenario.title}: pasture",

@@ -69,7 +69,8 @@ def _override(plan: Scenario, name: str, of: Scenario) -> dict[str, Any]:
         mine["use"].pop("never_grazed", None)  # the herd that trees displace never grazes under them in any case
     tables = {key: _otherwise(mine.get(key), derived.get(key)) for key in OVERRIDABLE if key in mine}
     grid = getattr(of.baseline, name).get("search", {})
-    return {key: value for key, value in tables.items() if value is not None} | ({"search": grid} if grid else {})
+    said = {key: value for key, value in tables.items() if value is not None and value != {}}
+    return said | ({"search": grid} if grid else {})
 
 
 def _overridable(plan: Scenario) -> dict[str, Any]:

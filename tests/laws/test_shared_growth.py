@@ -158,14 +158,22 @@ def _choices(base: Scenario) -> st.SearchStrategy[Scenario]:
     )
 
 
+PARTS = ("thinning", "harvest", "use", "straw", "pruning")
+
+
 @pytest.mark.parametrize("feature", FEATURES)
 @given(data=st.data())
 @settings(max_examples=2)
 def test_whatever_plans_decide_sharing_changes_no_quantity(feature: str, data: st.DataObject) -> None:
     """Law: nothing is read of a decision before its year but what `_known_ahead` names; stages cost nothing here."""
-    drawn = data.draw(st.lists(_choices(_featured(feature)), min_size=4, max_size=8))
+    base = _featured(feature)
+    one, other = (data.draw(_choices(base)) for _ in range(2))
+    idle = base.use.model_copy(update={"first_grazing_year": None, "hay_years": None})
+    mixed = [one.model_copy(update={part: getattr(other, part)}) for part in PARTS]
+    unused = [plan.model_copy(update={"use": idle}) for plan in (one, other)]
+    uncut = [plan.model_copy(update={"thinning": plan.thinning[1:]}) for plan in (one, other)]
     cells: dict[int, list[Scenario]] = {}
-    for plan in drawn:
+    for plan in (one, other, *mixed, *unused, *uncut):
         cells.setdefault(rows_of_cell(plan), []).append(plan)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(shared_growth, "STAGE_COST", 0)
