@@ -211,10 +211,8 @@ def _thinning_series(base: Scenario) -> list[tuple[Thinning, ...]]:
             ]
         else:
             stated = base.search.years_between, base.search.later_residual_shares
-            gaps, shares = (
-                usual if given is None else given
-                for given, usual in zip(stated, (YEARS_BETWEEN, LATER_SHARES), strict=True)
-            )
+            gaps = YEARS_BETWEEN if stated[0] is None else stated[0]
+            shares = LATER_SHARES if stated[1] is None else stated[1]
             grown = [
                 (*cuts, _after(cuts[-1], gap, share, "from below" if later.startswith(("rows", "strips")) else later))
                 for cuts, gap, share in product(grown, gaps, shares)

@@ -62,8 +62,9 @@ def harvests(base: Scenario) -> list[int]:
 
 def earliest_harvest(base: Scenario) -> int:
     """Year before which the trees cannot be cut, for the file asks for work on them, or for grass, until then."""
-    dated = (*base.treatment, *base.herbicide, *base.fertiliser)
-    work = [entry.year for entry in dated] + ([base.fire.first_year] if base.fire else [])
+    work = [base.fire.first_year] if base.fire else []
+    work += [treatment.year for treatment in base.treatment] + [spray.year for spray in base.herbicide]
+    work += [dose.year for dose in base.fertiliser]
     switch = base.pasture.switch
     grass = [base.pasture.sown_year + 1] if _sown_later(base) else []
     if switch is not None and switch.year is not None:
