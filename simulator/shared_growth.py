@@ -9,7 +9,7 @@ from simulator.batch import plan_of, tables_of
 from simulator.candidates import taken
 from simulator.engine import continued, prepared, started
 from simulator.enterprises.setting import Setting
-from simulator.events.light import skies_of
+from simulator.events.light import Precision, skies_of
 from simulator.history import History
 from simulator.parameters.prices import PriceTable
 from simulator.parameters.tables import Tables
@@ -48,9 +48,12 @@ class Stage(NamedTuple):
 
 
 def grow_sharing(
-    members: Sequence[Scenario], prices: Mapping[str, PriceTable], tables: Tables | None = None
+    members: Sequence[Scenario],
+    prices: Mapping[str, PriceTable],
+    tables: Tables | None = None,
+    precision: Precision = "fast",
 ) -> Simulation:
-    """Grow a batch of one kind on the fast light path, years that plans have in common only once.
+    """Grow a batch of one kind, years that plans have in common only once.
 
     Parameters
     ----------
@@ -60,6 +63,8 @@ def grow_sharing(
         Price tables by name.
     tables
         Numbers to use instead of the packaged ones.
+    precision
+        Light path.
 
     Returns
     -------
@@ -67,8 +72,8 @@ def grow_sharing(
         Book and yearly states as if each had been grown alone; without the drawings and profiles of a year.
     """
     numbers = tables_of(members, tables)
-    whole = plan_of(members, numbers, "fast", prices)
-    result = prepared(whole, numbers, "fast", whole.last_year)
+    whole = plan_of(members, numbers, precision, prices)
+    result = prepared(whole, numbers, precision, whole.last_year)
     land: Land | None = None
     before: Stage | None = None
     for stage in stages_of(members, whole.last_year):

@@ -92,8 +92,8 @@ def test_the_pasture_of_a_plan_that_is_never_grazed_is_grazed() -> None:
         ("first_thinning_years = [0]", "first_thinning_years[1]: must be 1 or later"),
         ('thinning_methods = ["rows"]', 'Use "rows then below"'),
         ('thinning_methods = ["strips then below"]', "strip_rows_removed"),
-        ("pasture_nitrogen_lb_ac = []", "a list of one to 12"),
-        ("harvest_years = []", "a list of one to 12"),
+        ("pasture_nitrogen_lb_ac = []", "a list of 1 to 12"),
+        ("harvest_years = []", "a list of 1 to 12"),
     ],
 )
 def test_a_grid_holds_only_plans_that_a_file_could_hold(wrong: str, words: str) -> None:
