@@ -7,9 +7,10 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from optimize.growing import NOT_REACHED, Tell, worth_of, years_to_grow
+from optimize.growing import Tell, worth_of, years_to_grow
 from optimize.objective import Objective
 from optimize.space import Space, bases_of, not_tried_of, part_of, plans_of, uses_both, values_of_plans
+from optimize.verdicts import NOT_REACHED
 from simulator.comparison import Comparison, compare_plans
 from simulator.errors import InputError, Problem
 from simulator.result import Outcome, run_batch
@@ -156,9 +157,10 @@ def best_plan(
 
 def compared(found: BestPlan, beside: Path | None = None) -> Comparison:
     """Best against best: the best plan beside the best of trees alone and of grass alone."""
-    single = {name: found.best_of(name) or found.best for name in ("plantation", "pasture")}
-    plans = {"silvopasture": found.best.outcome.scenario}
-    return compare_plans(plans | {name: member.outcome.scenario for name, member in single.items()}, beside)
+    members = {name: found.best_of(name) for name in ("plantation", "pasture")}
+    # a use without a plan that has a value, such as a rate of return, is shown as it is derived
+    single = {name: member.outcome.scenario if member else found.spaces[name].base for name, member in members.items()}
+    return compare_plans({"silvopasture": found.best.outcome.scenario} | single, beside)
 
 
 def _check(scenario: Scenario, objective: Objective) -> None:
@@ -228,15 +230,17 @@ def _doable(spaces: Mapping[str, Space], member: Member) -> bool:
 
 def _gap(spaces: Mapping[str, Space], ranking: Sequence[Member], objective: Objective) -> float:
     """How far above the best, as a share of it, a plan that was not run exactly could lie."""
-    if objective.goal == "irr":
-        return 0.0
-    off = max(member.value - member.searched_value for member in ranking)
+    moved = [member.value - member.searched_value for member in ranking]
+    off = max([change for change in moved if np.isfinite(change)], default=0.0)
     exact = {(member.system, member.place) for member in ranking}
     best = ranking[0].value
-    other = max(_best_not_run(name, space, exact) for name, space in spaces.items())
+    other = max(_best_not_run(name, space, exact, objective) for name, space in spaces.items())
     return max(0.0, other + max(off, 0.0) - best) / max(abs(best), 1e-9)
 
 
-def _best_not_run(name: str, space: Space, exact: set[tuple[str, int]]) -> float:
-    others = [value for i, value in enumerate(space.value) if (name, i) not in exact and np.isfinite(value)]
-    return max(others, default=-np.inf)
+def _best_not_run(name: str, space: Space, exact: set[tuple[str, int]], objective: Objective) -> float:
+    others = np.array([(name, place) not in exact for place in range(len(space.plans))])
+    leader = objective.order(space.worth, others, 1)
+    if not len(leader):
+        return -np.inf
+    return float(objective.of_worth(part_of(space.worth, int(leader[0]), int(leader[0]) + 1))[0])

@@ -143,15 +143,17 @@ def _beginnings(members: Sequence[Scenario]) -> IntArray:
     frames: list[tuple[Scenario, Hashable]] = []
     numbers = []
     for i, scenario in enumerate(members):
-        frame = _without_decisions(scenario), _known_ahead(scenario, i)
+        frame = without_decisions(scenario), _known_ahead(scenario, i)
         if frame not in frames:
             frames.append(frame)
         numbers.append(frames.index(frame))
     return np.array(numbers, np.int64)
 
 
-def _without_decisions(scenario: Scenario) -> Scenario:
-    use = scenario.use.model_copy(update={"hay_years": None, "first_grazing_year": None})
+def without_decisions(scenario: Scenario) -> Scenario:
+    """The land and the terms of a plan, without what it decides year by year."""
+    idle = {"hay_years": None, "first_grazing_year": None, "never_grazed": False}
+    use = scenario.use.model_copy(update=idle)
     nothing = {"title": "", "thinning": (), "pruning": (), "harvest": None, "straw": Straw(), "use": use}
     return scenario.model_copy(update=nothing)
 

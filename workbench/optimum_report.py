@@ -157,7 +157,8 @@ def _print_counts(found: BestPlan) -> None:
         for reason, count in space.dropped().items():
             print_text(f"      left out {count:,}: {reason}\n")
         if space.dominated():
-            print_text(f"      beaten by another use of the ground under the same trees: {space.dominated():,}\n")
+            under = " under the same trees" if space.trees else ""
+            print_text(f"      beaten by another use of the ground{under}: {space.dominated():,}\n")
 
 
 def _counted(number: int, noun: str) -> str:

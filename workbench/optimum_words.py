@@ -7,6 +7,7 @@ from optimize.around import Refined
 from optimize.best import BestPlan, Member
 from optimize.objective import Goal
 from optimize.space import uses_both
+from simulator.enterprises.setting import has_wide_alley
 from simulator.measures import Measures
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Thinning
@@ -38,6 +39,9 @@ def plan_in_short(plan: Scenario) -> str:
     """Cuts and uses of a plan in a few words: thin 16 to 100, 24 to 60; cut 35; hay 1-4; graze from 5."""
     parts = []
     if plan.trees is not None:
+        layout = plan.trees.layout
+        close = plan.stand is None and layout.rows_in_set == 1 and not has_wide_alley(plan)
+        parts += [f"planted {layout.alley_ft:g} x {layout.in_row_ft:g} ft"] if close else []
         cuts = [f"{cut.year or 'now'}{_left(cut)}" for cut in plan.thinning]
         now = plan.harvest is not None and not plan.harvest.year
         parts += [f"thin {', '.join(cuts)}"] if cuts else [] if now else ["no thinning"]
@@ -138,7 +142,8 @@ def proof(found: BestPlan) -> str:
     if not found.complete:
         reached = plans - sum(space.dropped().get(NOT_REACHED_WORDS, 0) for space in found.spaces.values())
         return f"Stopped early: {reached:,} of {plans:,} plans were valued, so this is the best so far and no proof."
-    off = max(abs(member.value - member.searched_value) for member in found.ranking)
+    moved = [abs(member.value - member.searched_value) for member in found.ranking]
+    off = max([change for change in moved if math.isfinite(change)], default=0.0)
     said = f"by {off:.2%} at most" if found.objective.goal == "irr" else f"by ${off:,.2f} an acre at most"
     exact = len(found.ranking)
     if found.proven_gap > 0:
@@ -157,6 +162,8 @@ NOT_REACHED_WORDS = "not reached before the search was stopped"
 def light_note(found: BestPlan) -> str:
     """What the fast light path made of the best plan."""
     best = found.best
+    if not math.isfinite(best.searched_value):
+        return "Fast light did not reach the best plan; everything shown is exact."
     if found.objective.goal == "irr":
         return f"Fast light valued the best plan at {best.searched_value:.3%}, exact light at {best.value:.3%}."
     return (

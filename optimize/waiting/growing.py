@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from optimize.growing import VERDICTS, verdicts
 from optimize.prices.repricing import Repricing, repricing_of
+from optimize.verdicts import VERDICTS, verdicts
 from optimize.waiting.ways import Question, Way
 from simulator.alternatives import successor_of
 from simulator.batch import kind_of

@@ -259,7 +259,7 @@ def _expected_of(path: FieldPath, node: Mapping[str, Any], description: str) -> 
 def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
     if "prefixItems" in node:
         return f"a list of {len(node['prefixItems'])} whole numbers, such as [1, 3]"
-    items = _resolved(node.get("items", {}))
+    items = node.get("items", {})
     if "properties" in items:
         return f"written as [[{field_name(path)}]], with double brackets, once for each"
     sample = {"integer": "[14, 16]", "number": "[0.5, 0.65]", "string": '["a word"]'}

@@ -11,11 +11,12 @@ import pytest
 
 from optimize.around import flatness, marginals, refined, steps_round
 from optimize.best import BestPlan, best_plan, compared
-from optimize.growing import NOT_REACHED, VERDICTS, Progress, worth_of
+from optimize.growing import Progress, worth_of
 from optimize.objective import GOALS, Objective
 from optimize.rate_of_return import best_rate, outlays
 from optimize.space import bases_of, plans_of
-from plans import changed, example
+from optimize.verdicts import NOT_REACHED, VERDICTS
+from plans import changed, example, laid_out
 from simulator import load, run
 from simulator.errors import InputError
 from simulator.measures import measure
@@ -327,3 +328,15 @@ def test_every_combination_of_the_grid_is_there_once() -> None:
     assert len(plans) == trees * uses + 1
     assert len({repr(plan) for plan in plans}) == len(plans)
     assert replace(found("npv")).spaces["silvopasture"].plans[0] == plans[0]
+
+
+def test_trees_alone_are_also_planted_wider() -> None:
+    """A plantation's own decisions hold its spacing, unless the file states one."""
+    base = bases_of(small())["plantation"]
+    plans, trees, _ = plans_of("plantation", base, small())
+    spacings = {(plan.trees.layout.alley_ft, plan.trees.layout.in_row_ft) for plan in plans if plan.trees}
+    assert spacings == {(9.0, 8.0), (10.0, 10.0), (12.0, 12.0)}
+    assert len(plans) == trees + 1  # the derived schedule is none of this small grid
+    stated = base.model_copy(update={"trees": changed(base, "trees", stock="own").trees})
+    close = laid_out(stated, alley_ft=8.0, row_gap_ft=8.0)
+    assert {plan.trees.layout.alley_ft for plan in plans_of("plantation", close, small())[0] if plan.trees} == {8.0}

@@ -68,7 +68,7 @@ def optimize(
     if folder is not None:
         from workbench.optimum_files import write_optimum  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_optimum(found, comparison, near, document, folder):
+        for path in write_optimum(found, comparison, near, document, folder, beside):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)
