@@ -23,7 +23,7 @@ from simulator.shared_growth import grow_sharing, stages_of, years_grown
 from standing import pines
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-CLOSE = 1e-6
+CLOSE = 1e-5
 """Single-precision exponentials of the fast light path round by the size of a batch."""
 
 
