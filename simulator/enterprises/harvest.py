@@ -65,7 +65,22 @@ class Felling(NamedTuple):
     offer: Answered | None = None
 
 
-def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: IntArray) -> Felling:
+class Due(NamedTuple):
+    """What is cut though the calendar does not say so.
+
+    Attributes
+    ----------
+    waiting
+        Age of a thinning that found no bid and is tried again, 0 for none, (candidates,).
+    ruined
+        Where what events left is felled, (candidates,).
+    """
+
+    waiting: IntArray
+    ruined: BoolArray
+
+
+def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, due: Due) -> Felling:
     """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
 
     Parameters
@@ -76,8 +91,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
         At the end of the season.
     uses
         Ground in use is cleaned up after a thinning.
-    waiting
-        Age of a thinning that found no bid and is tried again, 0 for none, (candidates,).
+    due
+        What is cut beside what the calendar says.
 
     Returns
     -------
@@ -85,8 +100,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
         An unsold thinning is not done: the trees stay; an unsold harvest is still felled, so that the
         ground is free, and so is an unsold thinning of nut trees.
     """
-    plan, tables = setting.plan, setting.tables
-    harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
+    plan, tables, waiting = setting.plan, setting.tables, due.waiting
+    harvest = ((plan.calendar.harvest_age == stand.age) | due.ruined) & (stand.trees > 0).any(axis=1)
     tried = thinning_age(plan, stand, waiting)
     asked = replace(stand, age=tried)
     left, cut = _thinned(setting, asked)
