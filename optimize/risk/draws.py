@@ -10,7 +10,7 @@ from simulator.agenda import Agenda
 from simulator.chances import Chances
 from simulator.parameters.odds import HAZARDS, Frequencies, load_frequencies
 from simulator.scenario.risk import Risk
-from simulator.units import BoolArray, FloatArray, IntArray
+from simulator.units import BoolArray, FloatArray
 
 CHUNK: Final = 250
 """Draws that share a seed of their own; never a matter of memory or workers, or results would change with them."""
@@ -111,6 +111,28 @@ def terms_of(risk: Risk) -> Terms:
         spread=numbers.severity.spread if risk.severity_spread is None else risk.severity_spread,
         ruin_share=ruin if ruin < 1.0 else float("inf"),
     )
+
+
+def lots_between(seed: int, first: int, draws: int, years: int) -> Lots:
+    """Draw the numbers of so many draws from the beginning of a chunk on, over the borders of further chunks.
+
+    Parameters
+    ----------
+    seed
+        Any whole number from 0 on.
+    first
+        Place of the first chunk.
+    draws
+        Draws wanted.
+    years
+        Years after year 0 [yr].
+
+    Returns
+    -------
+    Lots
+    """
+    chunks = [lots_of(seed, number, years) for number in range(first, first - (-draws // CHUNK))]
+    return Lots(*(np.concatenate(parts, axis=-1)[..., :draws] for parts in zip(*chunks, strict=True)))
 
 
 def lots_of(seed: int, number: int, years: int) -> Lots:
@@ -250,34 +272,3 @@ def _chances(terms: Terms, chances: Chances) -> Chances:
         sparse=beetles.sparse * bitten, middle=beetles.middle * bitten, dense=beetles.dense * bitten
     )
     return replace(chances, beetles=likely, wildfire=fire._replace(rough=fire.rough * burned, tamed=fire.tamed * burned))
-
-
-def pasts_of(lots: Lots, terms: Terms, last_year: int) -> list[IntArray]:
-    """Number of the past of each draw by the end of each row: alike until something could strike one and not another.
-
-    Parameters
-    ----------
-    lots
-        Numbers of the draws.
-    terms
-        How often.
-    last_year
-        Last row grown.
-
-    Returns
-    -------
-    list of IntArray
-        By row from 0, (draws,).
-    """
-    draws = lots.outbreak.shape[1]
-    past, pasts = np.zeros(draws, np.int64), [np.zeros(draws, np.int64)]
-    for row in range(last_year):
-        if row < len(lots.strikes):
-            for place, kind in enumerate(HAZARDS):
-                struck = lots.strikes[row, place] < terms.at_most(kind)
-                if struck.any():
-                    # each strike has a severity of its own, so a draw that is struck parts from all others
-                    own = np.where(struck, np.arange(draws) + 1, 0)
-                    past = np.unique(past * (draws + 1) + own, return_inverse=True)[1]
-        pasts.append(past)
-    return pasts

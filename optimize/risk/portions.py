@@ -8,7 +8,8 @@ import numpy as np
 from optimize.prices.draws import Draws
 from optimize.prices.market import Market
 from optimize.prices.repricing import drawn_unit_prices
-from optimize.risk.draws import CHUNK, Lots, Terms, drawn_agenda, expected_agenda, lots_of, pasts_of
+from optimize.risk.draws import CHUNK, Lots, Terms, drawn_agenda, expected_agenda, lots_between
+from optimize.risk.pasts import Cycle, pasts_of
 from simulator.accounts import Line
 from simulator.batch import plan_of, tables_of
 from simulator.books import books_of
@@ -43,7 +44,7 @@ class Portion(NamedTuple):
     seed, number
         Which chunk of which series; a number below 0 is one of the two single runs above.
     draws
-        Draws wanted of the chunk, from its first.
+        Draws wanted from the first of the chunk on; more than a chunk reach into the next ones.
     terms
         How often hazards strike and how hard.
     market
@@ -95,7 +96,8 @@ def earned(portion: Portion) -> Earned:
     """
     plan, years = portion.plan, portion.plan.money.horizon_years
     terms = portion.terms.among(relevant_to(plan))
-    lots = _first(lots_of(portion.seed, portion.number, years), portion.draws) if portion.number >= 0 else None
+    drawn = portion.number >= 0
+    lots = lots_between(portion.seed, portion.number, portion.draws, years) if drawn else None
     flows, replanted = _quantities(_Growth(portion, terms, lots))
     prices = _Prices(portion, years)
     rows = [prices.money(flow, place) for place, flow in enumerate(flows)]
@@ -105,10 +107,14 @@ def earned(portion: Portion) -> Earned:
 
 def relevant_to(plan: Scenario) -> tuple[str, ...]:
     """Hazards that can change what a plan brings: open land has no trees to lose, idle grass no drought."""
-    used = plan.use.first_grazing_year is not None or plan.use.hay_years is not None or plan.straw.market
-    grass = ("drought",) if used or plan.trees is None or plan.stand is not None else ()
+    grass = ("drought",) if _uses_grass(plan) else ()
     trees = (*FELLING_KINDS, "seedling loss") if plan.trees is not None else ()
     return (*trees, *grass, "hogs")
+
+
+def _uses_grass(plan: Scenario) -> bool:
+    used = plan.use.first_grazing_year is not None or plan.use.hay_years is not None or plan.straw.market
+    return used or plan.trees is None or plan.stand is not None
 
 
 class _Growth(NamedTuple):
@@ -117,10 +123,6 @@ class _Growth(NamedTuple):
     portion: Portion
     terms: Terms
     lots: Lots | None
-
-
-def _first(lots: Lots, draws: int) -> Lots:
-    return Lots(*(part[..., :draws] for part in lots))
 
 
 def _quantities(growth: _Growth) -> tuple[list[Flows], IntArray]:
@@ -159,7 +161,8 @@ def _grown(growth: _Growth, plan: Scenario, first: int) -> Simulation:
     if lots is not None:
         agenda = drawn_agenda(whole.agenda, lots, terms, first)
         left = Lots(*(part[first:] for part in lots))
-        pasts = pasts_of(left, terms, whole.last_year)
+        cycle = Cycle(int(whole.start_age[0]), int(whole.calendar.harvest_age[0]), _uses_grass(plan))
+        pasts = pasts_of(left, terms, whole.last_year, cycle)
     else:
         expected = portion.number == EXPECTED
         agenda = expected_agenda(whole.agenda, terms, whole.horizon) if expected else whole.agenda

@@ -1,0 +1,300 @@
+"""The three systems of one piece of land through the same draws of hazards, and what each hazard costs by itself."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from optimize.prices.market import Market, default_market, market_of
+from optimize.processes import side_by_side
+from optimize.risk.draws import CHUNK, Terms, terms_of
+from optimize.risk.portions import EXPECTED, UNTOUCHED, Earned, Portion, earned, relevant_to
+from simulator.alternatives import systems_of
+from simulator.finance import equal_annual_income, net_present_value
+from simulator.measures import effective_prices, real_discount_rate
+from simulator.parameters.odds import HAZARDS
+from simulator.parameters.prices import load_prices
+from simulator.scenario.model import Scenario
+from simulator.units import FloatArray, IntArray
+
+ALONE: Final = 1000
+"""Draws at most in which each hazard is let loose by itself, to see what it costs."""
+
+
+class Asked(NamedTuple):
+    """What is drawn.
+
+    Attributes
+    ----------
+    draws
+        How many.
+    seed
+        Any whole number from 0 on.
+    prices
+        Whether prices move too.
+    workers
+        Processes; without effect on the result.
+    """
+
+    draws: int
+    seed: int
+    prices: bool = False
+    workers: int = 1
+
+
+class Drawn(NamedTuple):
+    """One system through the draws, per acre.
+
+    Attributes
+    ----------
+    plan
+        Its plan.
+    untouched, expected
+        Yearly income where nothing strikes but what the file says, and where every year brings its probability
+        times the loss [$/ac/yr].
+    npv, income
+        Present value over the horizon with end values, and the equal yearly income worth as much [$/ac], [$/ac/yr],
+        (draws,).
+    cash
+        Net cash by year, end values and loans left out [$/ac], (draws, years).
+    replanted
+        Times that the stand was lost and the land planted again, or a found stand felled early, (draws,).
+    largest_share
+        Share of the receipts that the largest enterprise brings [1], (draws,); NaN without receipts.
+    """
+
+    plan: Scenario
+    untouched: float
+    expected: float
+    npv: FloatArray
+    income: FloatArray
+    cash: FloatArray
+    replanted: IntArray
+    largest_share: FloatArray
+
+    @property
+    def cumulative(self) -> FloatArray:
+        """Cumulative cash, undiscounted [$/ac], (draws, years)."""
+        return np.cumsum(self.cash, axis=1)
+
+    @property
+    def deepest(self) -> FloatArray:
+        """Lowest cumulative cash of each draw, 0 where it never falls below [$/ac], (draws,)."""
+        return np.minimum(self.cumulative.min(axis=1), 0.0)
+
+    @property
+    def years_with_income(self) -> FloatArray:
+        """Share of the years after year 0 that bring more than they cost [1], (draws,)."""
+        return np.asarray((self.cash[:, 1:] > 0).mean(axis=1))
+
+
+class Cost(NamedTuple):
+    """What one hazard by itself takes from the yearly income on average, and its standard error [$/ac/yr]."""
+
+    mean: float
+    error: float
+
+
+@dataclass(frozen=True)
+class Odds:
+    """A comparison through draws of hazards.
+
+    Attributes
+    ----------
+    scenario
+        The file's plan.
+    asked
+        What was to be drawn.
+    draws
+        Draws that every system has; fewer than asked where it was stopped.
+    systems
+        By name, in the order of the comparison.
+    alone
+        Cost of each hazard by itself, by hazard and system; those that were reached.
+    terms
+        How often hazards strike.
+    """
+
+    scenario: Scenario
+    asked: Asked
+    draws: int
+    systems: Mapping[str, Drawn]
+    alone: Mapping[str, Mapping[str, Cost]]
+    terms: Terms
+
+    @property
+    def complete(self) -> bool:
+        """Whether everything asked was done."""
+        return self.draws == self.asked.draws and len(self.alone) == len(self.hazards)
+
+    @property
+    def hazards(self) -> tuple[str, ...]:
+        """Hazards that are let loose."""
+        return tuple(kind for kind, times in zip(HAZARDS, self.terms.times, strict=True) if times > 0)
+
+    def beats(self, one: str, other: str) -> float:
+        """Share of the draws in which one system earns more than another [1]."""
+        return float((self.systems[one].income > self.systems[other].income).mean())
+
+    @property
+    def leads(self) -> dict[str, float]:
+        """Share of the draws in which each system earns most [1]; ties go to the first."""
+        income = np.array([drawn.income for drawn in self.systems.values()])
+        first = income.argmax(axis=0)
+        return {name: float((first == place).mean()) for place, name in enumerate(self.systems)}
+
+
+class _Job(NamedTuple):
+    """A portion, whose it is, and the hazard that is alone in it, if one is."""
+
+    system: str
+    alone: str | None
+    portion: Portion
+
+
+Tell = Callable[[int, int], None]
+
+
+def odds_of(scenario: Scenario, asked: Asked, beside: Path | None = None, tell: Tell | None = None) -> Odds:
+    """Draw hazards, and prices where asked, and run every system of a comparison through the same draws.
+
+    Parameters
+    ----------
+    scenario
+        The plan; its ``[risk]`` says where the land lies.
+    asked
+        What is drawn.
+    beside
+        Folder of the scenario file, for its own price table.
+    tell
+        Called with the number of plans grown and of all.
+
+    Returns
+    -------
+    Odds
+        Stopped by the person it keeps the draws that all systems have.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Where it is stopped before there are any.
+    """
+    terms, systems = terms_of(scenario.risk), systems_of(scenario, beside)
+    market = _market(scenario, beside) if asked.prices else None
+    jobs = _jobs(systems, Portion(scenario, beside, asked.seed, 0, 0, terms, market), asked)
+    done: dict[int, Earned] = {}
+    size = [job.portion.draws for job in jobs]
+    try:
+        for place, result in side_by_side(earned, [job.portion for job in jobs], asked.workers):
+            done[place] = result
+            if tell is not None:
+                tell(sum(size[i] for i in done), sum(size))
+    except KeyboardInterrupt:
+        if not _whole_chunks(jobs, done, list(systems)):
+            raise
+    return _gathered(scenario, asked, systems, jobs, done)
+
+
+def _market(scenario: Scenario, beside: Path | None) -> Market:
+    prices = effective_prices(scenario.money, load_prices(scenario.money.price_table, beside))
+    if scenario.price_path:
+        return market_of(scenario.price_path, prices, scenario.price_link)
+    return default_market(prices)
+
+
+def _jobs(systems: Mapping[str, Scenario], usual: Portion, asked: Asked) -> list[_Job]:
+    """Single runs first, then chunk by chunk, so that a stop leaves whole draws; each hazard alone at the end."""
+    jobs = [
+        _Job(name, None, usual._replace(plan=plan, number=number, draws=1))
+        for number in (UNTOUCHED, EXPECTED)
+        for name, plan in systems.items()
+    ]
+    for first in range(0, asked.draws, CHUNK):
+        for name, plan in systems.items():
+            portion = usual._replace(plan=plan, number=first // CHUNK, draws=min(CHUNK, asked.draws - first))
+            jobs.append(_Job(name, None, portion))
+    few = min(asked.draws, ALONE)
+    for kind, times in zip(HAZARDS, usual.terms.times, strict=True):
+        for name, plan in systems.items():
+            if times > 0 and kind in relevant_to(plan):
+                alone = usual._replace(plan=plan, draws=few, terms=usual.terms.among([kind]), market=None)
+                jobs.append(_Job(name, kind, alone))
+    return jobs
+
+
+def _whole_chunks(jobs: Sequence[_Job], done: Mapping[int, Earned], systems: Sequence[str]) -> list[int]:
+    """Chunks that every system has been through; none before the single runs are done."""
+    has = {(job.system, job.portion.number) for place, job in enumerate(jobs) if place in done and job.alone is None}
+    if not all((name, number) in has for name in systems for number in (UNTOUCHED, EXPECTED)):
+        return []
+    chunks = sorted({job.portion.number for job in jobs if job.alone is None and job.portion.number >= 0})
+    return [number for number in chunks if all((name, number) in has for name in systems)]
+
+
+def _gathered(
+    scenario: Scenario, asked: Asked, systems: Mapping[str, Scenario], jobs: Sequence[_Job], done: Mapping[int, Earned]
+) -> Odds:
+    chunks = _whole_chunks(jobs, done, list(systems))
+    by_key = {(job.system, job.alone, job.portion.number): done[place] for place, job in enumerate(jobs) if place in done}
+    drawn = {name: _drawn(plan, lambda number, name=name: by_key[name, None, number], chunks) for name, plan in systems.items()}
+    alone = {}
+    for kind in HAZARDS:
+        wanted = {job.system for job in jobs if job.alone == kind}
+        if wanted and all((name, kind, 0) in by_key for name in wanted):
+            alone[kind] = {
+                name: _cost(drawn[name], by_key[name, kind, 0]) if name in wanted else Cost(0.0, 0.0)
+                for name in systems
+            }
+    draws = len(next(iter(drawn.values())).income)
+    return Odds(scenario, asked, draws, drawn, alone, terms_of(scenario.risk))
+
+
+def _drawn(plan: Scenario, of: Callable[[int], Earned], chunks: Sequence[int]) -> Drawn:
+    parts = Earned(*(np.concatenate(column) for column in zip(*(of(number) for number in chunks), strict=True)))
+    return Drawn(
+        plan=plan,
+        untouched=float(incomes(plan, of(UNTOUCHED))[0]),
+        expected=float(incomes(plan, of(EXPECTED))[0]),
+        npv=present_values(plan, parts),
+        income=incomes(plan, parts),
+        cash=parts.cash,
+        replanted=parts.replanted,
+        largest_share=parts.largest_share,
+    )
+
+
+def _cost(drawn: Drawn, alone: Earned) -> Cost:
+    lost = drawn.untouched - incomes(drawn.plan, alone)
+    error = float(lost.std(ddof=1) / np.sqrt(len(lost))) if len(lost) > 1 else float("nan")
+    return Cost(float(lost.mean()), error)
+
+
+def present_values(plan: Scenario, result: Earned) -> FloatArray:
+    """Present value over the horizon with end values [$/ac], (draws,)."""
+    return net_present_value(_with_end(result), real_discount_rate(plan.money))
+
+
+def incomes(plan: Scenario, result: Earned) -> FloatArray:
+    """Equal yearly income of the years after year 0 that is worth as much as the present value [$/ac/yr], (draws,).
+
+    Parameters
+    ----------
+    plan
+        Whose rate and horizon.
+    result
+        What it earned.
+
+    Returns
+    -------
+    FloatArray
+        The horizon's, not that of a cycle repeated for ever: a draw strikes one span of years.
+    """
+    return equal_annual_income(_with_end(result), real_discount_rate(plan.money), plan.money.horizon_years)
+
+
+def _with_end(result: Earned) -> FloatArray:
+    cash = result.cash.copy()
+    cash[:, -1] += result.end_value
+    return cash
