@@ -1,6 +1,6 @@
 """Draws of what strikes the land over the years: the same bytes from the same seed, in portions of fixed borders."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -235,15 +235,15 @@ def drawn_agenda(agenda: Agenda, lots: Lots, terms: Terms, first: int = 0) -> Ag
     return replace(agenda, chances=_chances(terms, Chances(lot_by, hard_by, by_year, ruin_share=terms.ruin_share)))
 
 
-def expected_agenda(agenda: Agenda, terms: Terms, years: int) -> Agenda:
-    """The agenda in which every year brings its probability times the loss, to each of its candidates.
+def expected_agenda(agenda: Agenda, each: Sequence[Terms], years: int) -> Agenda:
+    """The agenda in which every year brings its probability times the loss.
 
     Parameters
     ----------
     agenda
-        Of the plan.
-    terms
-        How often; the mean severity is 1.
+        Of the plan, one candidate for each of the terms.
+    each
+        How often, by candidate; the mean severity is 1.
     years
         Years after year 0 [yr].
 
@@ -252,17 +252,19 @@ def expected_agenda(agenda: Agenda, terms: Terms, years: int) -> Agenda:
     Agenda
         Losses add up evenly and nothing is ever planted again because of them.
     """
-    ones = np.ones(len(agenda.let_go_from))
-    outbreak = terms.numbers.outbreak
-    usual = 1.0 + (outbreak.times - 1.0) * outbreak.usual_share
-    rows, stands = range(1, years + 1), [kind for kind in HAZARDS if kind not in BY_CALENDAR and terms.times_of(kind)]
+    outbreak, rows = each[0].numbers.outbreak, range(1, years + 1)
+    usual = np.full(len(each), 1.0 + (outbreak.times - 1.0) * outbreak.usual_share)
     for kind in BY_CALENDAR:
-        if terms.yearly(kind) > 0:
+        likely = np.array([terms.yearly(kind) for terms in each])
+        if likely.any():
             for year in rows:
-                agenda = agenda.with_severity(kind, year, ones * terms.yearly(kind))
-    each = {(kind, year): ones for kind in stands for year in rows}
-    chances = Chances(each, each, {year: ones * usual for year in rows}, expected=True)
-    return replace(agenda, chances=_chances(terms, chances))
+                agenda = agenda.with_severity(kind, year, likely)
+    stands = [kind for kind in HAZARDS if kind not in BY_CALENDAR]
+    # the factor on the probability is a factor on the expectation
+    hard = {(kind, year): np.array([terms.times_of(kind) for terms in each]) for kind in stands for year in rows}
+    numbers = each[0].numbers
+    chances = Chances(hard, hard, dict.fromkeys(rows, usual), numbers.beetles, numbers.wildfire, expected=True)
+    return replace(agenda, chances=chances)
 
 
 def _chances(terms: Terms, chances: Chances) -> Chances:

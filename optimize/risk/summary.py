@@ -27,17 +27,17 @@ class Summary(NamedTuple):
     Attributes
     ----------
     income
-        Yearly income over the horizon [$/ac/yr].
+        Yearly income [$/ac/yr].
     income_at_risk
         Income that 5 of 100 draws stay below [$/ac/yr].
-    npv_at_risk
-        The same of the present value [$/ac].
+    worth_at_risk
+        The same of what the land is worth under the plan [$/ac].
     deepest
         Deepest cumulative cash [$/ac].
     below_limit
         Share of the draws whose cumulative cash is ever below the limit [1]; None without a limit.
     loses
-        Share of the draws whose present value is below nothing [1].
+        Share of the draws in which the plan does not earn the rate asked [1].
     years_with_income
         Mean share of the years after year 0 that bring more than they cost [1].
     largest_share
@@ -48,7 +48,7 @@ class Summary(NamedTuple):
 
     income: Spread
     income_at_risk: float
-    npv_at_risk: float
+    worth_at_risk: float
     deepest: Spread
     below_limit: float | None
     loses: float
@@ -119,10 +119,10 @@ def summary_of(drawn: Drawn, limit: float | None = None) -> Summary:
     return Summary(
         income=spread(drawn.income),
         income_at_risk=value_at_risk(drawn.income),
-        npv_at_risk=value_at_risk(drawn.npv),
+        worth_at_risk=value_at_risk(drawn.worth),
         deepest=spread(drawn.deepest),
         below_limit=None if limit is None else float((drawn.deepest < -limit).mean()),
-        loses=float((drawn.npv < 0).mean()),
+        loses=float((drawn.worth < 0).mean()),
         years_with_income=float(drawn.years_with_income.mean()),
         largest_share=float(shares.mean()) if len(shares) else float("nan"),
         replanted=float((drawn.replanted > 0).mean()),
