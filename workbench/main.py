@@ -42,6 +42,9 @@ COMMANDS: Final = {
     "optimize": LazyCommand(
         "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
     ),
+    "odds": LazyCommand(
+        "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(
