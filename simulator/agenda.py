@@ -1,7 +1,8 @@
 """What happens beside the ordinary years, as arrays of a batch: events by calendar row, inputs by age."""
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -42,7 +43,7 @@ class Agenda:
     phosphorus_lb_ac: FloatArray
     burn: BoolArray
     let_go_from: IntArray
-    chances: Chances = field(default_factory=Chances)
+    chances: Chances = dataclasses.field(default_factory=Chances)
 
     def strikes(self, kind: str, year: int) -> FloatArray | None:
         """Severity of a kind of event in a row, (candidates,); None where it strikes nobody."""

@@ -214,7 +214,8 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> meadow.Fo
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
-    felling = cut_of_year(run.setting, year, land.stand, uses, Due(land.waiting, land.ruined))
+    due = Due(land.waiting, land.ruined)
+    felling, cleared = cut_of_year(run.setting, year, land.stand, uses, due), due.seedlings(land.stand)
     run.history.record_cut(year, felling)
     worked = felling.trees_cut > 0
     land = replace(
@@ -225,7 +226,7 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
         waiting=felling.waiting,
     )
     if felling.harvested.any():
-        land = _after_harvest(run, land, felling.harvested, year)
+        land = _after_harvest(run, land, felling.harvested, cleared, year)
     left = land.stand, land.stores.head, land.fence_age
     if run.precision == "exact":  # a search on the fast path asks for no such value
         run.history.record_exit(year, YearEnd(run.setting, *left))
@@ -234,14 +235,14 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     return land
 
 
-def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int) -> Land:
+def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, cleared: BoolArray, year: int) -> Land:
     setting, plan = run.setting, run.setting.plan
     sell_breeding_herd(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
     # what follows a stand that was found is a plan of its own: simulator.succession
     renewed = harvested & ~plan.standing
     again, first = renewed & (year < plan.horizon), year == plan.calendar.harvest_age
     before = setting.book.quantity[:, year].copy()
-    establishment.book_planting(setting, year, renewed, np.zeros(plan.candidates, bool))
+    establishment.book_planting(setting, year, renewed, cleared)
     establishment.book_treatments(setting, year, np.where(renewed, 0, -1))
     grass = turf.first_grass_again(setting, year, land.turf, renewed)
     setting.book.keep_replanting(year, before, noted=renewed & first, booked=again)

@@ -3,7 +3,7 @@
 from typing import Any
 
 from optimize.risk.draws import BY_CALENDAR, Terms
-from optimize.risk.odds import Drawn, Odds
+from optimize.risk.found import Drawn, Odds
 from optimize.risk.summary import Spread, summary_of
 from simulator.measures import real_discount_rate
 from workbench.odds_words import costliest, notes, odds_names, sentence
@@ -41,9 +41,7 @@ def odds_document(odds: Odds, limit: float | None) -> dict[str, Any]:
         "yearly_probability": {kind: _probability(odds.terms, kind) for kind in odds.hazards},
         "severity_spread": odds.terms.spread,
         "ruin_share": odds.terms.ruin_share,
-        "systems": {
-            system: {"name": names[system]} | _system(drawn, limit) for system, drawn in odds.systems.items()
-        },
+        "systems": {system: {"name": names[system]} | _system(drawn, limit) for system, drawn in odds.systems.items()},
         "earns_most": odds.leads,
         "beats": {
             one: {other: odds.beats(one, other) for other in odds.systems if other != one} for one in odds.systems

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from optimize.risk.odds import Odds
+from optimize.risk.found import Odds
 from optimize.risk.summary import TENTHS
 from workbench.charts.files import write_charts
 from workbench.charts.odds import fan_figure, income_odds_figure

@@ -2,8 +2,9 @@
 
 from collections.abc import Callable
 
-from optimize.risk.odds import Odds
+from optimize.risk.found import Odds
 from optimize.risk.summary import Summary, summary_of
+from simulator.measures import real_discount_rate
 from workbench.odds_words import costliest, in_words, notes, odds_names, sentence, tenths_in_words
 from workbench.output import print_table, print_text
 from workbench.words import cautions, dollars
@@ -35,24 +36,27 @@ def print_odds(odds: Odds, limit: float | None) -> None:
         ("  nothing strikes", *(_yearly(drawn.untouched) for drawn in odds.systems.values())),
         ("  losses as expected", *(_yearly(drawn.expected) for drawn in odds.systems.values())),
     ]
-    rows = [(words, *(cell(summary) for summary in found.values())) for words, cell in _cells(limit)]
+    rows = [
+        (words, *(cell(summary) for summary in found.values()))
+        for words, cell in _cells(limit, real_discount_rate(money))
+    ]
     leads = ("Earns most in", *(in_words(share) for share in odds.leads.values()))
     print_table(title, columns, [*single, *rows[:4], leads, *rows[4:]])
     _print_hazards(odds)
     print_text("\n".join((*notes(odds), *cautions(odds.scenario))) + "\n")
 
 
-def _cells(limit: float | None) -> list[tuple[str, Cell]]:
+def _cells(limit: float | None, rate: float) -> list[tuple[str, Cell]]:
     """Rows of the table: words, and what they say of a system."""
     rows: list[tuple[str, Cell]] = [
         ("  mean of the draws", lambda each: _yearly(each.income.mean)),
         ("  half the draws earn more than", lambda each: _yearly(each.income.median)),
         (f"  {tenths_in_words()}", lambda each: f"{_yearly(each.income.low)} to {_yearly(each.income.high)}"),
-        ("  5 in 100 draws earn less than", lambda each: _yearly(each.income_at_risk)),
-        ("Earns less than the rate asked in", lambda each: in_words(each.loses)),
+        ("  5 of 100 draws earn less than", lambda each: _yearly(each.income_at_risk)),
+        (f"Earns less than {rate:.1%} a year in", lambda each: in_words(each.loses)),
         ("Stand lost and begun again in", lambda each: in_words(each.replanted)),
         ("Deepest cumulative cash, $/ac: half the draws", lambda each: dollars(each.deepest.median)),
-        ("  1 in 10 draws deeper than", lambda each: dollars(each.deepest.low)),
+        ("  1 of 10 draws deeper than", lambda each: dollars(each.deepest.low)),
         ("Years that bring more than they cost", lambda each: f"{each.years_with_income:.0%}"),
         ("Largest enterprise's share of receipts", lambda each: _percent(each.largest_share)),
     ]
@@ -77,7 +81,7 @@ def _yearly(amount: float) -> str:
 
 
 def _cost(amount: float) -> str:
-    return f"{amount:.1f}" if abs(amount) >= 0.05 else "0"  # noqa: PLR2004 - what would print as 0.0
+    return f"{amount:.1f}" if abs(amount) >= 0.05 else "0"
 
 
 def _percent(share: float) -> str:

@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from optimize.risk.odds import Odds
+from optimize.risk.found import Odds
 from optimize.risk.summary import TENTHS
+from simulator.measures import real_discount_rate
 from workbench.words import name_of, spoken
 
 ROUND_TENTHS: Final = (0.145, 0.855)
@@ -19,7 +20,7 @@ ILLUSTRATIVE: Final = (
 
 
 def in_words(share: float) -> str:
-    """A share of the draws as odds: 7 in 10, 3 in 100, none.
+    """A share of the draws as odds: 7 of 10, 3 of 100, none.
 
     Parameters
     ----------
@@ -29,10 +30,15 @@ def in_words(share: float) -> str:
     if share in {0.0, 1.0}:
         return "all" if share else "none"
     if ROUND_TENTHS[0] <= share < ROUND_TENTHS[1]:
-        return f"{round(10 * share)} in 10"
+        return f"{round(10 * share)} of 10"
     if share < LEAST_SAID:
-        return "fewer than 1 in 100"
-    return f"{round(100 * share)} in 100" if share <= 1.0 - LEAST_SAID else "more than 99 in 100"
+        return "fewer than 1 of 100"
+    return f"{round(100 * share)} of 100" if share <= 1.0 - LEAST_SAID else "more than 99 of 100"
+
+
+def draws_in_words(share: float) -> str:
+    """The same with the draws named: 7 of 10 draws, no draw."""
+    return "no draw" if share <= 0.0 else f"{in_words(share)} draws"
 
 
 def odds_names(odds: Odds) -> dict[str, str]:
@@ -45,14 +51,10 @@ def sentence(odds: Odds) -> str:
     names = {system: spoken(name) for system, name in odds_names(odds).items()}
     leads = sorted(odds.leads.items(), key=lambda pair: -pair[1])
     first, share = leads[0]
-    said = f"{_verb(names[first], 'earn')} most in {in_words(share)}{_of_the_draws(share)}"
+    said = f"{_verb(names[first], 'earn')} most in {draws_in_words(share)}"
     others = [f"{names[name]} in {in_words(other)}" for name, other in leads[1:] if other > 0]
     said += "".join(f", {other}" for other in others)
     return f"{said[0].upper()}{said[1:]}{_against(odds, names)}."
-
-
-def _of_the_draws(share: float) -> str:
-    return " of the draws" if share in {0.0, 1.0} else " draws"
 
 
 def _against(odds: Odds, names: Mapping[str, str]) -> str:
@@ -75,15 +77,19 @@ def notes(odds: Odds) -> Iterator[str]:
     yield ILLUSTRATIVE
     if odds.draws < FEW_DRAWS:
         yield f"Only {odds.draws} draws: odds may be off by a tenth either way. Draw more with --draws."
-    rate = "and from there on what the plan earns with losses as expected"
-    yield f"A draw strikes {odds.scenario.money.horizon_years} years; its income counts those years {rate}."
+    years = odds.scenario.money.horizon_years
+    if real_discount_rate(odds.scenario.money) > 0:
+        later = "from there on, what the plan earns with losses as expected"
+        yield f"A draw covers {years} years; the income counts those years as drawn and, {later}."
+    else:
+        yield f"A draw covers {years} years; at a rate of 0 the income is their mean, with what is left at their end."
     yield (
         "Where more than half the trees go in a year the rest is felled and sold, and the land planted again at once. "
         "Planting help is not paid a second time, and wood that was spared sells as if no storm had flooded the market."
     )
     yield (
-        "Losses as expected: every year brings its chance times the loss. The mean of the draws also counts stands that "
-        "are lost whole and begun again, so the two differ."
+        "Losses as expected: every year brings its chance times the loss. The mean of the draws also counts stands "
+        "lost whole and begun again, and years too bad for a whole animal or a truckload, so the two differ."
     )
     if odds.asked.prices:
         yield (
@@ -102,4 +108,4 @@ def costliest(odds: Odds) -> str | None:
 
 def tenths_in_words() -> str:
     """How wide the range shown is."""
-    return f"{round(10 * (TENTHS[2] - TENTHS[0]))} in 10 draws lie from"
+    return f"{round(10 * (TENTHS[2] - TENTHS[0]))} of 10 draws lie within"

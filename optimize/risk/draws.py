@@ -173,7 +173,7 @@ def severity_of(lot: FloatArray, spread: float) -> FloatArray:
         1 - spread to 1 + spread, same shape; its mean is 1.
     """
     rising, falling = np.sqrt(2.0 * lot) - 1.0, 1.0 - np.sqrt(2.0 * (1.0 - lot))
-    return np.asarray(1.0 + spread * np.where(lot < 0.5, rising, falling))  # noqa: PLR2004 - the middle
+    return np.asarray(1.0 + spread * np.where(lot < 0.5, rising, falling))
 
 
 def outbreaks(lot: FloatArray, terms: Terms) -> BoolArray:
@@ -273,4 +273,6 @@ def _chances(terms: Terms, chances: Chances) -> Chances:
     likely = beetles._replace(
         sparse=beetles.sparse * bitten, middle=beetles.middle * bitten, dense=beetles.dense * bitten
     )
-    return replace(chances, beetles=likely, wildfire=fire._replace(rough=fire.rough * burned, tamed=fire.tamed * burned))
+    return replace(
+        chances, beetles=likely, wildfire=fire._replace(rough=fire.rough * burned, tamed=fire.tamed * burned)
+    )

@@ -164,7 +164,9 @@ def grown(portion: Portion, plan: Scenario, lots: Lots | None, first: int) -> Si
     terms = tuple(each.among(relevant_to(plan)) for each in portion.terms)
     if lots is None:
         met = expected_agenda(whole.agenda, terms, whole.last_year)
-        return grown_in_stages(_meeting(whole, met), numbers, stages_between([np.arange(draws)] * (whole.last_year + 1)))
+        return grown_in_stages(
+            _meeting(whole, met), numbers, stages_between([np.arange(draws)] * (whole.last_year + 1))
+        )
     cycle = Cycle(int(whole.start_age[0]), int(whole.calendar.harvest_age[0]), _uses_grass(plan))
     pasts = pasts_of(Lots(*(part[first:] for part in lots)), terms[0], whole.last_year, cycle)
     met = drawn_agenda(whole.agenda, lots, terms[0], first)

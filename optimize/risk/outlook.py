@@ -115,7 +115,10 @@ def outlooks_of(portion: Portion, lives: Lives) -> tuple[tuple[Outlook, ...], ..
     later = trees_left(simulation)
     pairs = zip(lives.flows, quantities(simulation, portion), strict=True)
     return tuple(
-        (_once(plan, own, prices, trees[i], _land_worth(steady, then, prices)), _repeated(steady, then, prices, later[i]))
+        (
+            _once(plan, own, prices, trees[i], _land_worth(steady, then, prices)),
+            _repeated(steady, then, prices, later[i]),
+        )
         for i, (own, then) in enumerate(pairs)
     )
 

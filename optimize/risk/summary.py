@@ -4,7 +4,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from optimize.risk.odds import Drawn
+from optimize.risk.found import Drawn
 from simulator.units import FloatArray
 
 WORST_SHARE: Final = 0.05

@@ -8,6 +8,7 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
 from simulator.enterprises.bids import answer_to, next_waiting, thinning_age, with_bids
+from simulator.enterprises.killed_wood import CLEARED_FROM_FT
 from simulator.enterprises.offers import (
     FINAL,
     FIRST_THINNING,
@@ -79,6 +80,10 @@ class Due(NamedTuple):
     waiting: IntArray
     ruined: BoolArray
 
+    def seedlings(self, stand: Stand) -> BoolArray:
+        """Where what is left of a lost stand is so short that no logger comes and nothing has to be cleared."""
+        return np.asarray(self.ruined & (stand.height_ft < CLEARED_FROM_FT))
+
 
 def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, due: Due) -> Felling:
     """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
@@ -119,7 +124,7 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, due: Due)
     kept = unsold & (not orchard)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     _book_sale(setting, year, said)
-    worked = np.asarray(cut.trees.any(axis=(1, 2)))
+    worked = np.asarray(cut.trees.any(axis=(1, 2))) & ~due.seedlings(stand)
     opening = establishment.opened(plan, year)
     _book_cleanup(setting, year, worked, harvest | opening, uses.grazing | uses.cutting)
     rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))

@@ -145,7 +145,7 @@ def _usual_loss(plan: Plan, tables: Tables, kind: str, stand: Stand, ground: Gro
 
 def _burned_lately(plan: Plan, tables: Tables, stand: Stand) -> BoolArray:
     lately = int(tables.events.fuel.burned_lately_yr)
-    return np.any([_burning(plan, np.maximum(stand.age - ago, 0)) for ago in range(lately + 1)], axis=0)
+    return np.asarray(np.any([_burning(plan, np.maximum(stand.age - ago, 0)) for ago in range(lately + 1)], axis=0))
 
 
 def _struck(stand: Stand, lost: FloatArray, damaged: FloatArray) -> Stand:

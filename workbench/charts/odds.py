@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator, StrMethodFormatter
 
-from optimize.risk.odds import Drawn, Odds
+from optimize.risk.found import Drawn, Odds
 from optimize.risk.summary import TENTHS, value_at_risk
 from workbench.charts.style import (
     FAINT,
@@ -23,7 +23,7 @@ from workbench.charts.style import (
     write_small_print,
     year_axis,
 )
-from workbench.odds_words import ILLUSTRATIVE, in_words, odds_names, sentence
+from workbench.odds_words import ILLUSTRATIVE, draws_in_words, odds_names, sentence
 from workbench.words import dollars
 
 BINS: Final = 44
@@ -49,25 +49,31 @@ def fan_figure(odds: Odds) -> Figure:
         words = YEARS_OF_A_STAND if odds.scenario.stand else YEARS_OF_A_PLANTING
         for panel in panels:
             year_axis(
-                panel, odds.scenario.money.horizon_years, label=panel is panels[-1], numbers=panel is panels[-1], words=words
+                panel,
+                odds.scenario.money.horizon_years,
+                label=panel is panels[-1],
+                numbers=panel is panels[-1],
+                words=words,
             )
-        write_small_print(figure, f"Cumulative cash, undiscounted, end values left out. {odds.draws:,} draws. {ILLUSTRATIVE}")
+        write_small_print(
+            figure, f"Cumulative cash, undiscounted, end values left out. {odds.draws:,} draws. {ILLUSTRATIVE}"
+        )
     return figure
 
 
 def _deepest_finding(odds: Odds) -> str:
     names = odds_names(odds)
     said = [
-        f"{names[system]} {dollars(-float(np.quantile(drawn.deepest, TENTHS[0])))}"
+        f"{dollars(-float(np.quantile(drawn.deepest, TENTHS[0])))} with {names[system]}"
         for system, drawn in odds.systems.items()
     ]
-    return f"Money out in an acre, more than which only 1 in 10 draws takes: {', '.join(said)}"
+    return f"In 9 of 10 draws the money out in an acre never passes {', '.join(said)}"
 
 
 def _fan(panel: Axes, system: str, name: str, drawn: Drawn) -> None:
     ink, years = SYSTEM_INK[system], np.arange(drawn.cash.shape[1])
     low, middle, high = np.quantile(drawn.cumulative, TENTHS, axis=0)
-    panel.fill_between(years, low, high, color=ink.color, alpha=0.25, linewidth=0, label="8 in 10 draws")
+    panel.fill_between(years, low, high, color=ink.color, alpha=0.25, linewidth=0, label="8 of 10 draws")
     panel.plot(years, np.quantile(drawn.cumulative, 0.02, axis=0), color=ink.color, linewidth=0.7, linestyle=":")
     panel.plot(years, middle, color=ink.color, label="half the draws above")
     panel.axhline(0.0, color=INK, linewidth=0.6)
@@ -76,7 +82,7 @@ def _fan(panel: Axes, system: str, name: str, drawn: Drawn) -> None:
     panel.yaxis.set_major_formatter(StrMethodFormatter("{x:,.0f}"))
     panel.yaxis.set_major_locator(MaxNLocator(5))
     panel.grid(axis="y")
-    write_side_note(panel, "line: half the draws above; band: 8 in 10 draws; dots: 2 in 100 draws below")
+    write_side_note(panel, "line: half the draws above; band: 8 of 10 draws; dots: 2 of 100 draws below")
 
 
 def income_odds_figure(odds: Odds) -> Figure:
@@ -96,8 +102,8 @@ def income_odds_figure(odds: Odds) -> Figure:
         for panel, (system, drawn) in zip(panels, odds.systems.items(), strict=True):
             _bars(panel, system, drawn, np.linspace(low, high, BINS + 1))
             panel.set_title(names[system], color=SYSTEM_INK[system].words)
-            loses = in_words(float((drawn.worth < 0).mean()))
-            write_side_note(panel, f"below zero in {loses} draws; 5 in 100 below {dollars(value_at_risk(drawn.income), yearly=True)}")
+            loses, risk = draws_in_words(float((drawn.worth < 0).mean())), value_at_risk(drawn.income)
+            write_side_note(panel, f"below zero in {loses}; 5 of 100 draws below {dollars(risk, yearly=True)}")
         panels[-1].set_xlabel("equal annual income [$/ac/yr]")
         write_small_print(
             figure,

@@ -14,7 +14,12 @@ from workbench.scenario_argument import read_scenario
     "--draws", type=click.IntRange(2, 1_000_000), default=1000, show_default=True, metavar="N", help="Draws made."
 )
 @click.option(
-    "--seed", type=click.IntRange(0, 2**63 - 1), default=1, show_default=True, metavar="S", help="Same seed, same draws."
+    "--seed",
+    type=click.IntRange(0, 2**63 - 1),
+    default=1,
+    show_default=True,
+    metavar="S",
+    help="Same seed, same draws.",
 )
 @click.option("--prices", is_flag=True, help="Draw prices too, as [[price_path]] says or by invented defaults.")
 @click.option(
@@ -23,10 +28,12 @@ from workbench.scenario_argument import read_scenario
     metavar="DOLLARS",
     help="The most you can have out in an acre: how often it takes more.",
 )
-@click.option("--workers", type=click.IntRange(1, 256), help="Processes; default all cores. Results do not depend on it.")
+@click.option(
+    "--workers", type=click.IntRange(1, 256), help="Processes; default all cores. Results do not depend on it."
+)
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for draws.csv, bands.csv, odds.json and figures.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def odds(
+def odds(  # noqa: PLR0913 - one parameter an option
     file: Path | None,
     *,
     draws: int,
@@ -43,7 +50,8 @@ def odds(
     chances. Illustrative, no forecast. Without FILE the packaged example is drawn. Ctrl-C keeps the draws done.
     """
     from optimize.processes import cores  # noqa: PLC0415 - numpy and scipy are slow to import
-    from optimize.risk.odds import Asked, odds_of  # noqa: PLC0415
+    from optimize.risk.found import Asked  # noqa: PLC0415
+    from optimize.risk.odds import odds_of  # noqa: PLC0415
     from workbench.odds_document import odds_document  # noqa: PLC0415
     from workbench.odds_report import print_odds  # noqa: PLC0415
     from workbench.progress import with_progress  # noqa: PLC0415

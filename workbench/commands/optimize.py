@@ -46,8 +46,8 @@ def optimize(
     """
     from optimize.around import flatness, marginals, refined  # noqa: PLC0415 - numpy and scipy are slow to import
     from optimize.best import best_plan, compared  # noqa: PLC0415
-    from optimize.processes import cores  # noqa: PLC0415
     from optimize.objective import Objective  # noqa: PLC0415
+    from optimize.processes import cores  # noqa: PLC0415
     from workbench.optimum_document import optimum_document  # noqa: PLC0415
     from workbench.optimum_report import print_best, print_proof  # noqa: PLC0415
     from workbench.progress import with_progress  # noqa: PLC0415
