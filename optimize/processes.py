@@ -4,7 +4,7 @@ import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
-from multiprocessing import get_context
+from multiprocessing import active_children, get_context
 from typing import TypeVar
 
 Portion = TypeVar("Portion")
@@ -40,6 +40,7 @@ def side_by_side(
         for number, portion in enumerate(portions):
             yield number, work(portion)
         return
+    others = set(active_children())
     with ProcessPoolExecutor(
         workers, mp_context=get_context("spawn"), initializer=_leave_stopping_to_the_parent
     ) as pool:
@@ -47,6 +48,11 @@ def side_by_side(
         try:
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
+        except (KeyboardInterrupt, GeneratorExit):
+            # who stops the work does not wait for portions that nobody will read
+            for worker in set(active_children()) - others:
+                worker.terminate()
+            raise
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
 

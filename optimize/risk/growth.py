@@ -88,8 +88,11 @@ class Lives(NamedTuple):
 
 
 def relevant_to(plan: Scenario) -> tuple[str, ...]:
-    """Hazards that can change what a plan brings: open land has no trees to lose, idle grass no drought."""
-    grass = ("drought",) if _uses_grass(plan) else ()
+    """Hazards that can change what a plan, and what follows it, brings.
+
+    Open land has no trees to lose, grass that nobody uses no drought.
+    """
+    grass = ("drought",) if _uses_grass(plan) or plan.stand is not None else ()
     trees = (*FELLING_KINDS, "seedling loss") if plan.trees is not None else ()
     return (*trees, *grass, "hogs")
 

@@ -1,8 +1,12 @@
 """``halfshade odds``: what may strike the land, as a person and as another program asks it."""
 
 import json
+import os
 import re
+import signal
 import subprocess
+import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
@@ -12,6 +16,7 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
+import workbench
 from optimize.risk import odds as odds_module
 from optimize.risk.growth import SINGLE, Portion
 from optimize.risk.portions import Earned, earned
@@ -19,6 +24,7 @@ from workbench.commands.odds import odds as odds_command
 from workbench.examples import example_text
 from workbench.odds_words import draws_in_words, in_words
 
+PACKAGES = str(Path(workbench.__file__).parents[1])
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
 RISK = """
 [risk]
@@ -210,3 +216,23 @@ def test_single_runs_come_first_so_that_a_stop_leaves_whole_draws(field: Path, m
 def test_odds_are_said_as_people_say_them(share: float, said: str) -> None:
     assert in_words(share) == said
     assert draws_in_words(share) == ("no draw" if share == 0 else f"{said} draws")
+
+
+def test_ctrl_c_does_not_wait_for_portions_that_nobody_will_read(tmp_path: Path) -> None:
+    """Stopped while two processes are at work on far more draws than can be done; common practice, no source."""
+    # a shell that runs tests in the background leaves the signal ignored, so it is asked for by name
+    start = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); from workbench.main import main"
+    command = [sys.executable, "-c", f"{start}; main(['odds', '--draws', '20000', '--workers', '2'])"]
+    with subprocess.Popen(
+        command,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": PACKAGES},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    ) as running:
+        time.sleep(8.0)
+        running.send_signal(signal.SIGINT)
+        asked = time.perf_counter()
+        running.communicate(timeout=120)
+    assert running.returncode in {0, 130}
+    assert time.perf_counter() - asked < 60
