@@ -8,9 +8,11 @@ import numpy as np
 
 from optimize.best import BestPlan
 from optimize.grid import LEAST_YEARS_BEFORE_HARVEST
-from optimize.growing import CAN_BE_DONE, VERDICTS, worth_of
+from optimize.growing import worth_of
+from optimize.levels import earliest_harvest
 from optimize.objective import Objective
 from optimize.space import Space
+from optimize.verdicts import CAN_BE_DONE, VERDICTS
 from simulator.result import Outcome, run
 from simulator.scenario.model import Scenario
 from simulator.scenario.trees import Harvest, Thinning
@@ -259,7 +261,8 @@ def _sound(plan: Scenario) -> bool:
         and left == sorted(set(left), reverse=True)
         and earliest <= (years[0] if years else earliest)
         and (not years or years[-1] + LEAST_YEARS_BEFORE_HARVEST <= harvest)
-        and earliest <= harvest <= LATEST_YEAR
+        and max(earliest, earliest_harvest(plan) if plan.trees is not None else 0) <= harvest <= LATEST_YEAR
+        and all(lift.year < harvest for lift in plan.pruning)
         and (first is None or 1 <= first <= harvest)
         and (hay is None or 1 <= hay[0] <= hay[1] < (first or LATEST_YEAR))
     )

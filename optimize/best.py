@@ -7,9 +7,10 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from optimize.growing import NOT_REACHED, Tell, worth_of, years_to_grow
+from optimize.growing import Tell, worth_of, years_to_grow
 from optimize.objective import Objective
-from optimize.space import Space, bases_of, part_of, plans_of, uses_both, values_of_plans
+from optimize.space import Space, bases_of, not_tried_of, part_of, plans_of, uses_both, values_of_plans
+from optimize.verdicts import NOT_REACHED
 from simulator.comparison import Comparison, compare_plans
 from simulator.errors import InputError, Problem
 from simulator.result import Outcome, run_batch
@@ -18,7 +19,7 @@ from simulator.scenario.model import Scenario
 
 RUNNERS_UP: Final = 10
 RUN_EXACTLY: Final = {"silvopasture": RUNNERS_UP + 1, "plantation": 3, "pasture": 3}
-"""How many of the best of each system are run again under exact light, which then decides among them."""
+"""How many of the best of each system are run again at least under exact light, which then decides among them."""
 
 
 class Member(NamedTuple):
@@ -146,7 +147,8 @@ def best_plan(
     spaces, first = {}, 0
     for name, (members, trees, uses) in plans.items():
         part = part_of(worth, first, first + len(members))
-        spaces[name] = Space(members[0], members, part, trees, uses, values_of_plans(objective, part))
+        value, none = values_of_plans(objective, part), not_tried_of(name, members[0])
+        spaces[name] = Space(members[0], members, part, trees, uses, value, none)
         first += len(members)
     ranking, file = _run_exactly(spaces, objective, beside)
     shared, alone = years_to_grow(everything)
@@ -155,9 +157,10 @@ def best_plan(
 
 def compared(found: BestPlan, beside: Path | None = None) -> Comparison:
     """Best against best: the best plan beside the best of trees alone and of grass alone."""
-    single = {name: found.best_of(name) or found.best for name in ("plantation", "pasture")}
-    plans = {"silvopasture": found.best.outcome.scenario}
-    return compare_plans(plans | {name: member.outcome.scenario for name, member in single.items()}, beside)
+    members = {name: found.best_of(name) for name in ("plantation", "pasture")}
+    # a use without a plan that has a value, such as a rate of return, is shown as it is derived
+    single = {name: member.outcome.scenario if member else found.spaces[name].base for name, member in members.items()}
+    return compare_plans({"silvopasture": found.best.outcome.scenario} | single, beside)
 
 
 def _check(scenario: Scenario, objective: Objective) -> None:
@@ -179,8 +182,8 @@ def _run_exactly(
 ) -> tuple[tuple[Member, ...], Member]:
     chosen = [
         (name, int(place))
-        for name, space in spaces.items()
-        for place in dict.fromkeys([*_leaders(name, space, objective), 0])
+        for name, leaders in _leaders_of_all(spaces, objective).items()
+        for place in dict.fromkeys([*leaders, 0])
     ]
     outcomes = run_batch([spaces[name].plans[place] for name, place in chosen], beside, "exact")
     searched = [float(objective.of_worth(part_of(spaces[name].worth, place, place + 1))[0]) for name, place in chosen]
@@ -196,14 +199,28 @@ def _run_exactly(
     return tuple(sorted(valued, key=lambda member: -member.value)), file
 
 
-def _leaders(name: str, space: Space, objective: Objective) -> list[int]:
-    """Places of the best plans of a space, the best that uses its grass among them."""
+def _leaders_of_all(spaces: Mapping[str, Space], objective: Objective) -> dict[str, list[int]]:
+    """Places of the best plans of every space: some of each, and all that are among the next best of the land."""
+    leaders = {name: _leaders(space, objective) for name, space in spaces.items()}
+    values = {
+        (name, place): float(objective.of_worth(part_of(spaces[name].worth, place, place + 1))[0])
+        for name, places in leaders.items()
+        for place in places
+    }
+    first = set(sorted(values, key=lambda each: -values[each])[: RUNNERS_UP + 1])
+    kept = {
+        name: [place for rank, place in enumerate(places) if rank < RUN_EXACTLY[name] or (name, place) in first]
+        for name, places in leaders.items()
+    }
+    both = np.array([uses_both(plan) for plan in spaces["silvopasture"].plans])
+    kept["silvopasture"] += objective.order(spaces["silvopasture"].worth, both, 1).tolist()
+    return kept
+
+
+def _leaders(space: Space, objective: Objective) -> list[int]:
+    """Places of the best plans of a space, as many as the next best of the land could all come from."""
     everyone = np.ones(len(space.plans), bool)
-    best = objective.order(space.worth, everyone, RUN_EXACTLY[name]).tolist()
-    if name != "silvopasture":
-        return [int(place) for place in best]
-    both = np.array([uses_both(plan) for plan in space.plans])
-    return [int(place) for place in [*best, *objective.order(space.worth, both, 1).tolist()]]
+    return [int(place) for place in objective.order(space.worth, everyone, RUNNERS_UP + 1)]
 
 
 def _doable(spaces: Mapping[str, Space], member: Member) -> bool:
@@ -213,15 +230,17 @@ def _doable(spaces: Mapping[str, Space], member: Member) -> bool:
 
 def _gap(spaces: Mapping[str, Space], ranking: Sequence[Member], objective: Objective) -> float:
     """How far above the best, as a share of it, a plan that was not run exactly could lie."""
-    if objective.goal == "irr":
-        return 0.0
-    off = max(member.value - member.searched_value for member in ranking)
+    moved = [member.value - member.searched_value for member in ranking]
+    off = max([change for change in moved if np.isfinite(change)], default=0.0)
     exact = {(member.system, member.place) for member in ranking}
     best = ranking[0].value
-    other = max(_best_not_run(name, space, exact) for name, space in spaces.items())
+    other = max(_best_not_run(name, space, exact, objective) for name, space in spaces.items())
     return max(0.0, other + max(off, 0.0) - best) / max(abs(best), 1e-9)
 
 
-def _best_not_run(name: str, space: Space, exact: set[tuple[str, int]]) -> float:
-    others = [value for i, value in enumerate(space.value) if (name, i) not in exact and np.isfinite(value)]
-    return max(others, default=-np.inf)
+def _best_not_run(name: str, space: Space, exact: set[tuple[str, int]], objective: Objective) -> float:
+    others = np.array([(name, place) not in exact for place in range(len(space.plans))])
+    leader = objective.order(space.worth, others, 1)
+    if not len(leader):
+        return -np.inf
+    return float(objective.of_worth(part_of(space.worth, int(leader[0]), int(leader[0]) + 1))[0])

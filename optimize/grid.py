@@ -7,6 +7,7 @@ from optimize.levels import (
     LATER_SHARES,
     LONGEST_HAY,
     YEARS_BETWEEN,
+    earliest_harvest,
     first_grazing_years,
     first_residuals,
     first_years,
@@ -79,13 +80,28 @@ def tree_ways(base: Scenario) -> list[TreeWay]:
     """
     if base.trees is None:
         return []
-    lifts = ((), base.pruning) if base.pruning else ((),)
+    lifts, earliest = ((), base.pruning) if base.pruning else ((),), earliest_harvest(base)
     ways = [
         TreeWay(cuts, harvest, tuple(lift for lift in pruning if lift.year < harvest))
         for cuts, harvest, pruning in product(_thinning_series(base), harvests(base), lifts)
-        if not cuts or cuts[-1].year + LEAST_YEARS_BEFORE_HARVEST <= harvest
+        if earliest <= harvest and (not cuts or cuts[-1].year + LEAST_YEARS_BEFORE_HARVEST <= harvest)
     ]
     return list(dict.fromkeys(ways))
+
+
+def too_late_ways(base: Scenario) -> int:
+    """Combinations of the grid that are no ways of `tree_ways`: their last thinning comes too near the harvest."""
+    return sum(
+        cuts[-1].year + LEAST_YEARS_BEFORE_HARVEST > harvest
+        for cuts, harvest in product(_thinning_series(base), harvests(base))
+        if cuts and earliest_harvest(base) <= harvest
+    )
+
+
+def too_early_ways(base: Scenario) -> int:
+    """Combinations of the grid that are no ways of `tree_ways`: trees are cut before work that the file asks for."""
+    early = sum(harvest < earliest_harvest(base) for harvest in harvests(base))
+    return early * len(_thinning_series(base)) if early else 0
 
 
 def use_ways(base: Scenario) -> list[UseWay]:
@@ -109,6 +125,13 @@ def use_ways(base: Scenario) -> list[UseWay]:
         for end, straw in product(ends, straws(base, first)):
             ways.append(UseWay(None if end is None else (begins, end), first, straw))
     return list(dict.fromkeys(ways))
+
+
+def straw_conflicts(base: Scenario) -> int:
+    """Combinations of the grid that are no ways of `use_ways`: straw would be raked where animals graze."""
+    if not base.straw.market:
+        return 0
+    return sum(not way.straw.market for way in use_ways(base)) - sum(way.straw.market for way in use_ways(base))
 
 
 def idle_ways(base: Scenario) -> list[UseWay]:
@@ -183,18 +206,28 @@ def _thinning_series(base: Scenario) -> list[tuple[Thinning, ...]]:
     for number in range(most):
         if number == 0:
             grown = [
-                (Thinning(year=year, method=method, residual_trees_per_ac=left),)
+                (_first(base, method).model_copy(update={"year": year, "residual_trees_per_ac": left}),)
                 for year, left, method in product(first_years(base), first_residuals(base), methods(base))
             ]
         else:
-            gaps = base.search.years_between or YEARS_BETWEEN
-            shares = base.search.later_residual_shares or LATER_SHARES
+            stated = base.search.years_between, base.search.later_residual_shares
+            gaps = YEARS_BETWEEN if stated[0] is None else stated[0]
+            shares = LATER_SHARES if stated[1] is None else stated[1]
             grown = [
                 (*cuts, _after(cuts[-1], gap, share, "from below" if later.startswith(("rows", "strips")) else later))
                 for cuts, gap, share in product(grown, gaps, shares)
             ]
         series += grown
     return series
+
+
+def _first(base: Scenario, method: ThinningMethod) -> Thinning:
+    """A first thinning of a method; which rows or strips it takes is as the file's own first thinning says."""
+    own = base.thinning[0] if base.thinning else None
+    alike = own is not None and any(kind in own.method and kind in method for kind in ("rows", "strips"))
+    if own is None or not alike:
+        return Thinning(year=1, method=method)
+    return own.model_copy(update={"method": method, "residual_basal_area_ft2_ac": None})
 
 
 def _after(cut: Thinning, gap: int, share: float, method: ThinningMethod) -> Thinning:

@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from optimize.processes import side_by_side
+from optimize.verdicts import NOT_REACHED, verdicts
 from simulator.batch import kind_of
 from simulator.books import books_of
 from simulator.cycles import flows_of
@@ -19,24 +20,13 @@ from simulator.parameters.prices import PriceTable, load_prices
 from simulator.result import run_batch
 from simulator.scenario.land import Money
 from simulator.scenario.model import Scenario
-from simulator.shared_growth import grow_sharing, stages_of, years_grown
+from simulator.shared_growth import grow_sharing, stages_of, without_decisions, years_grown
 from simulator.simulation import Simulation
 from simulator.succession import after_harvest, joined_flows
 from simulator.units import FloatArray, IntArray
 
-BATCH: Final = 3000
+BATCH: Final = 2000
 """Plans grown together at most: more share more of their years, and need more memory (about 60 kB each)."""
-
-CAN_BE_DONE: Final = "can be done"
-VERDICTS: Final = (
-    CAN_BE_DONE,
-    "no bid likely for a thinning",
-    "a thinning finds no more trees than it should leave",
-    "animals cannot graze in the first year planned: trees not yet safe, or too little grass",
-    "not reached before the search was stopped",
-)
-"""Why a plan is dropped, in the order in which it is asked; the first of them is no reason."""
-NOT_REACHED: Final = len(VERDICTS) - 1
 
 
 @dataclass(frozen=True)
@@ -170,16 +160,18 @@ class _Later:
 
     def __init__(self, beside: Path | None) -> None:
         self._beside = beside
-        self._grown: dict[tuple[int, bool, str], tuple[Flows, Flows]] = {}
+        self._grown: dict[int, list[tuple[Scenario, tuple[Flows, Flows]]]] = {}
 
     def after(self, plan: Scenario) -> tuple[Flows, Flows]:
         """Quantities of what follows a plan: as it is repeated, and to the horizon."""
-        cut = plan.harvest.year if plan.harvest else 0
-        asked = cut, plan.straw.market, plan.stand.after_harvest if plan.stand else ""
-        if asked not in self._grown:
-            steady, then = run_batch(list(after_harvest(plan, self._beside)), self._beside, "fast")
-            self._grown[asked] = steady.flows, then.flows
-        return self._grown[asked]
+        alike = self._grown.setdefault(plan.harvest.year if plan.harvest else 0, [])
+        asked = without_decisions(plan).model_copy(update={"straw": plan.straw, "harvest": plan.harvest})
+        for other, flows in alike:
+            if other == asked:
+                return flows
+        steady, then = run_batch(list(after_harvest(plan, self._beside)), self._beside, "fast")
+        alike.append((asked, (steady.flows, then.flows)))
+        return alike[-1][1]
 
 
 class _Priced:
@@ -235,26 +227,3 @@ def values_of(flows: Flows, price: FloatArray, rate: float) -> tuple[float, floa
 
 def _discounted(cash: FloatArray, rate: float) -> float:
     return float(cash @ (1.0 + rate) ** -np.arange(len(cash)))
-
-
-def verdicts(simulation: Simulation) -> IntArray:
-    """Whether each plan of a batch was carried out as it says, or why not: places in ``VERDICTS``, (plans,).
-
-    Parameters
-    ----------
-    simulation
-        What grew.
-    """
-    column, plan = simulation.history.column, simulation.setting.plan
-    verdict = np.zeros(plan.candidates, np.int64)
-    for i, scenario in enumerate(plan.scenarios):
-        cuts = np.array([cut.year for cut in scenario.thinning], dtype=np.int64)
-        grazing = scenario.use.first_grazing_year
-        unsold = (column["no_bid"][i, cuts] + column["thinning_waits"][i, cuts]).any()
-        if scenario.trees is not None and unsold:
-            verdict[i] = 1
-        elif scenario.trees is not None and (column["trees_cut_per_ac"][i, cuts] <= 0).any():
-            verdict[i] = 2
-        elif grazing is not None and column["animal_unit_months_ac"][i, grazing] <= 0:
-            verdict[i] = 3
-    return verdict

@@ -12,6 +12,9 @@ from simulator.scenario.trees import ThinningMethod
 FIRST_THINNING_STEPS: Final = (-4, -2, 0, 2, 4)
 HARVEST_STEPS: Final = (-8, -5, -3, 0, 2, 5, 8)
 """Years round the usual ones of the species that are tried; assumed for this project."""
+PLANTATION_SPACINGS_FT: Final = ((10.0, 10.0), (12.0, 12.0))
+"""Between rows and along them, tried beside the usual spacing of trees alone: 436 and 302 trees an acre; common
+practice, no source."""
 STANDING_WAITS: Final = (0, 1, 2, 4, 6, 8)
 STANDING_HARVESTS: Final = (0, 3, 5, 8, 10, 12, 15, 20, 25)
 YEARS_BETWEEN: Final = (6, 9)
@@ -60,6 +63,22 @@ def harvests(base: Scenario) -> list[int]:
     return _whole_years((usual + step for step in HARVEST_STEPS), stated, least=10)
 
 
+def earliest_harvest(base: Scenario) -> int:
+    """Year before which the trees cannot be cut, for the file asks for work on them, or for grass, until then."""
+    work = [base.fire.first_year] if base.fire else []
+    work += [treatment.year for treatment in base.treatment] + [spray.year for spray in base.herbicide]
+    work += [dose.year for dose in base.fertiliser]
+    switch = base.pasture.switch
+    grass = [base.pasture.sown_year + 1] if _sown_later(base) else []
+    if switch is not None and switch.year is not None:
+        grass.append(switch.year + 1)
+    return max([*work, *grass], default=0)
+
+
+def _sown_later(base: Scenario) -> bool:
+    return not base.pasture.established and base.pasture.sown_year > 0
+
+
 def _species(base: Scenario) -> str:
     return base.trees.species if base.trees else "loblolly"
 
@@ -95,7 +114,8 @@ def first_grazing_years(base: Scenario) -> list[int]:
         return sorted(set(base.search.first_grazing_years))
     first = base.use.first_grazing_year
     stated = [first + wait for wait in WAITS_FOR_GRAZING] if first is not None else []
-    return sorted({*stated, *(GRAZING_TRIED if base.stand is None else ())})
+    tried = {*stated, *(GRAZING_TRIED if base.stand is None else ())}
+    return sorted(year for year in tried if not _sown_later(base) or year > base.pasture.sown_year)
 
 
 def hay_ends(base: Scenario, first_grazing: int | None) -> list[int]:

@@ -4,8 +4,9 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
-from optimize.growing import CAN_BE_DONE, VERDICTS, Worth
+from optimize.growing import Worth
 from optimize.rate_of_return import best_rate, outlays
+from optimize.verdicts import CAN_BE_DONE, VERDICTS
 from simulator.finance import every_real_irr
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray, IntArray

@@ -1,18 +1,34 @@
 """The plans of each use of the land on the grid, and what they are worth."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from optimize.grid import grass_ways, idle_ways, tree_ways, use_ways, ways_of, with_ways
-from optimize.growing import CAN_BE_DONE, VERDICTS, Worth
+from optimize.grid import (
+    LEAST_YEARS_BEFORE_HARVEST,
+    grass_ways,
+    idle_ways,
+    straw_conflicts,
+    too_early_ways,
+    too_late_ways,
+    tree_ways,
+    use_ways,
+    ways_of,
+    with_ways,
+)
+from optimize.growing import Worth
+from optimize.levels import PLANTATION_SPACINGS_FT
 from optimize.objective import Objective
+from optimize.verdicts import CAN_BE_DONE, VERDICTS
 from simulator.alternatives import systems_of
+from simulator.baselines import PLANTATION_LAYOUT
 from simulator.candidates import taken
 from simulator.scenario.model import Scenario
 from simulator.scenario.search import Search
+from simulator.scenario.trees import Layout
 from simulator.units import FloatArray, IntArray
 
 
@@ -32,6 +48,8 @@ class Space:
         Ways with the trees, and with the ground, that were combined.
     value
         Of the objective, (plans,); NaN where a plan cannot be done, or has none.
+    not_tried
+        Combinations of the grid that are no plans, by reason.
     """
 
     base: Scenario
@@ -40,6 +58,7 @@ class Space:
     trees: int
     uses: int
     value: FloatArray
+    not_tried: Mapping[str, int]
 
     @property
     def can_be_done(self) -> IntArray:
@@ -49,7 +68,8 @@ class Space:
     def dropped(self) -> dict[str, int]:
         """Plans that were dropped, by reason."""
         counts = Counter(VERDICTS[verdict] for verdict in self.worth.verdict)
-        return {reason: count for reason, count in sorted(counts.items()) if reason != CAN_BE_DONE}
+        grown = {reason: count for reason, count in sorted(counts.items()) if reason != CAN_BE_DONE}
+        return grown | {reason: count for reason, count in self.not_tried.items() if count}
 
     def dominated(self) -> int:
         """Plans that can be done and are beaten by another use of the ground under the same trees."""
@@ -80,18 +100,52 @@ def plans_of(name: str, base: Scenario, file: Scenario) -> tuple[tuple[Scenario,
         return (base, *(with_ways(base, None, way) for way in grass)), 0, len(grass)
     if name == "pasture":  # a stand that is cleared: what comes after it follows from the file
         return (base,), 1, 1
-    trees, uses = tree_ways(base), idle_ways(base) if name == "plantation" else use_ways(base)
+    uses = idle_ways(base) if name == "plantation" else use_ways(base)
     own = ways_of(file) if name == "silvopasture" else ways_of(base)
+    ways = [(planted, tree) for planted in _plantings(name, base) for tree in tree_ways(planted)]
     # plans of the same use stand together: they share the most years
-    return (
-        (base, *(with_ways(base, tree, use) for use in uses for tree in trees if (tree, use) != own)),
-        len(trees),
-        len(uses),
-    )
+    others = [
+        with_ways(planted, tree, use)
+        for use in uses
+        for planted, tree in ways
+        if (tree, use) != own or planted is not base
+    ]
+    return (base, *others), len(ways), len(uses)
+
+
+def _plantings(name: str, base: Scenario) -> list[Scenario]:
+    """The base, and a plantation of the usual spacing also planted wider, as trees alone may be."""
+    trees = base.trees
+    if name != "plantation" or base.stand is not None or trees is None:
+        return [base]
+    usual = trees.layout.model_copy(update={"row_azimuth_deg": 0.0}) == Layout.model_validate(PLANTATION_LAYOUT)
+    wider = [
+        base.model_copy(update={"trees": trees.model_copy(update={"layout": _spaced(trees.layout, *spacing)})})
+        for spacing in PLANTATION_SPACINGS_FT
+    ]
+    return [base, *wider] if usual else [base]
+
+
+def _spaced(layout: Layout, alley_ft: float, in_row_ft: float) -> Layout:
+    return layout.model_copy(update={"alley_ft": alley_ft, "in_row_ft": in_row_ft})
 
 
 def _trees_of(plan: Scenario) -> object:
-    return ways_of(plan)[0]
+    return ways_of(plan)[0], plan.trees.layout if plan.trees is not None else None
+
+
+def not_tried_of(name: str, base: Scenario) -> dict[str, int]:
+    """Combinations of the grid that are no plans, by reason: these are not even grown."""
+    if base.trees is None or name == "pasture":
+        return {}
+    uses = len(idle_ways(base)) * len(_plantings(name, base)) if name == "plantation" else len(use_ways(base))
+    straw = straw_conflicts(base) * len(tree_ways(base)) if name == "silvopasture" else 0
+    late, early = too_late_ways(base) * uses, too_early_ways(base) * uses
+    return {
+        "the harvest comes before work that the file asks for": early,
+        f"a thinning less than {LEAST_YEARS_BEFORE_HARVEST} years before the harvest": late,
+        "straw would be raked where animals graze": straw,
+    }
 
 
 def part_of(worth: Worth, first: int, last: int) -> Worth:

@@ -2,7 +2,8 @@
 
 How the lines of the ledger are taxed, simplified on purpose:
 
-- wood sold: a gain, less the fee of the sale and the basis of timber that stood when the plan began;
+- wood sold: a gain, less the fee of the sale, the cost of bringing it to the mill where it is sold there, and the basis
+  of timber that stood when the plan began;
 - hay, grazing, young and culled animals, straw, nuts, hunting, payments: ordinary income; upkeep, overhead, hours and
   sowing: deducted as ordinary in their year. Own hours count at the wage, on which he would have paid tax elsewhere;
 - planting of forest trees: up to a cap at once, the rest over years; of nut trees: evenly until they are cut;
@@ -32,6 +33,7 @@ from simulator.ledger import unit_prices
 from simulator.measures import Flows, annual_income
 from simulator.parameters.tables import load_practice
 from simulator.result import Outcome
+from simulator.sale_accounts import WOOD_UNITS
 from simulator.scenario.model import Scenario
 from simulator.scenario.owner_rules import COST_GROUPS
 from simulator.units import BoolArray, FloatArray
@@ -171,7 +173,8 @@ def kinds_of(lines: tuple[Line, ...], scenario: Scenario) -> list[str]:
 def _kind(line: Line, herd: Mapping[str, str]) -> str:
     if line.key in herd:
         return herd[line.key]
-    if line.enterprise == "wood" and line.unit == "ton":
+    # sold at the mill's gate, what cutting and hauling cost comes off the gain as it comes off the sale
+    if line.enterprise == "wood" and line.unit in WOOD_UNITS:
         return "wood"
     if line.account == "establishment" and line.enterprise in {"wood", "nuts"}:
         return "planting" if line.enterprise == "wood" else "orchard"

@@ -1,7 +1,7 @@
 """What a comparison sets side by side: trees to be planted, or a stand that is there already."""
 
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from simulator import baselines
 from simulator.baselines import (
@@ -13,8 +13,8 @@ from simulator.baselines import (
     plantation_of,
     usual_cuts,
 )
-from simulator.scenario.events import Event, Fire, Neglect
-from simulator.scenario.grass import Pasture
+from simulator.put_off import put_off
+from simulator.scenario.events import Event
 from simulator.scenario.model import Scenario
 from simulator.scenario.stand import FoundStand
 from simulator.scenario.trees import Harvest, Thinning
@@ -23,7 +23,6 @@ AFTER_LAST_THINNING_YR: Final = 8
 """A kept stand grows so long after its last thinning before it is cut; common practice, no source."""
 LEAST_KEPT_YR: Final = 5
 """A stand past its usual harvest is kept so long when it is kept at all; assumed for this project."""
-LATEST_HAY_YEAR: Final = 120
 
 
 def systems_of(scenario: Scenario, beside: Path | None = None) -> dict[str, Scenario]:
@@ -83,21 +82,27 @@ def kept(scenario: Scenario) -> Scenario:
     it is done now and the others move by as much. The final harvest comes at the usual age, but not before the last
     thinning has had its years to pay, nor at once.
     """
-    stand = _stand(scenario)
-    usual, harvest = usual_cuts(scenario.trees.species if scenario.trees else LOBLOLLY)
-    due = usual[stand.thinned_before :]
-    overdue = max(0, stand.age - due[0].year) if due else 0
-    thinnings = tuple(
-        _as_the_stand_allows(thinning, thinning.year + overdue - stand.age, stand)
-        for thinning in due
-        if _leaves_fewer(thinning, stand)
-    )
+    stand, thinnings = _stand(scenario), usual_thinnings(scenario)
+    _, harvest = usual_cuts(scenario.trees.species if scenario.trees else LOBLOLLY)
     last = thinnings[-1].year + AFTER_LAST_THINNING_YR if thinnings else LEAST_KEPT_YR
     return _with_idle_grass(scenario, "keep").model_copy(
         update={
             "thinning": thinnings,
             "harvest": Harvest(year=max(harvest.year - stand.age, last)),
         }
+    )
+
+
+def usual_thinnings(scenario: Scenario) -> tuple[Thinning, ...]:
+    """Usual thinnings of a species that a stand has not had yet, an overdue one at once, in years from now."""
+    stand = _stand(scenario)
+    usual, _ = usual_cuts(scenario.trees.species if scenario.trees else LOBLOLLY)
+    due = usual[stand.thinned_before :]
+    overdue = max(0, stand.age - due[0].year) if due else 0
+    return tuple(
+        _as_the_stand_allows(thinning, thinning.year + overdue - stand.age, stand)
+        for thinning in due
+        if _leaves_fewer(thinning, stand)
     )
 
 
@@ -136,62 +141,8 @@ def _with_idle_grass(scenario: Scenario, what: str) -> Scenario:
 
 def opened_later(scenario: Scenario) -> Scenario:
     """The plan of the file carried out some years later, work, sowing, use and harvest alike; nothing before."""
-    by = _stand(scenario).open_later_years
-    use, pasture = scenario.use, scenario.pasture
-    first, hay = use.first_grazing_year, use.hay_years
-    rate = pasture.nitrogen_lb_ac
-    if isinstance(rate, dict):
-        rate = {str(int(year) + by): pounds for year, pounds in rate.items()}
-    return scenario.model_copy(
-        update={
-            "title": f"{scenario.title}: later",
-            "thinning": tuple(_moved(thinning, by) for thinning in scenario.thinning),
-            "pruning": tuple(_moved(pruning, by) for pruning in scenario.pruning),
-            "treatment": tuple(_moved(treatment, by) for treatment in scenario.treatment),
-            "harvest": _moved(scenario.harvest, by) if scenario.harvest else None,
-            "herbicide": tuple(_moved(spray, by) for spray in scenario.herbicide),
-            "fertiliser": tuple(_moved(dose, by) for dose in scenario.fertiliser),
-            "fire": _fire_later(scenario.fire, by),
-            "neglect": _neglect_later(scenario.neglect, by),
-            "straw": scenario.straw.model_copy(update={"first_rake_year": scenario.straw.first_rake_year + by}),
-            "other": tuple(_window_moved(other, by) for other in scenario.other),
-            "payment": tuple(_window_moved(paid, by) for paid in scenario.payment),
-            "cost_share": tuple(_window_moved(help_, by) for help_ in scenario.cost_share),
-            "loan": tuple(loan.model_copy(update={"first_year": loan.first_year + by}) for loan in scenario.loan),
-            "pasture": _sown_later(pasture, by).model_copy(update={"nitrogen_lb_ac": rate}),
-            "use": use.model_copy(
-                update={
-                    "first_grazing_year": None if first is None else first + by,
-                    "hay_years": None if hay is None else (hay[0] + by, min(hay[1] + by, LATEST_HAY_YEAR)),
-                }
-            ),
-        }
-    )
-
-
-def _fire_later(fire: Fire | None, by: int) -> Fire | None:
-    return None if fire is None else fire.model_copy(update={"first_year": fire.first_year + by})
-
-
-def _neglect_later(neglect: Neglect, by: int) -> Neglect:
-    begins = {name: getattr(neglect, name) for name in ("from_year", "no_fertiliser_from_year")}
-    return neglect.model_copy(update={name: year and year + by for name, year in begins.items()})
-
-
-def _sown_later(pasture: Pasture, by: int) -> Pasture:
-    switch = pasture.switch
-    if switch is not None and switch.year is not None:
-        switch = switch.model_copy(update={"year": switch.year + by})
-    later = {"overseeded_from_year": pasture.overseeded_from_year + by, "switch": switch}
-    return pasture.model_copy(update=later | ({} if pasture.established else {"sown_year": pasture.sown_year + by}))
-
-
-def _window_moved(entry: Any, by: int) -> Any:  # noqa: ANN401 - any entry that has a first and a last year
-    return entry.model_copy(update={"first_year": entry.first_year + by, "last_year": entry.last_year + by})
-
-
-def _moved(work: Any, by: int) -> Any:  # noqa: ANN401 - any entry that has a year
-    return work.model_copy(update={"year": work.year + by})
+    later = put_off(scenario, _stand(scenario).open_later_years)
+    return later.model_copy(update={"title": f"{scenario.title}: later"})
 
 
 def successor_of(scenario: Scenario, beside: Path | None = None) -> Scenario:

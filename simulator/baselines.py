@@ -27,6 +27,7 @@ LOBLOLLY: Final = "loblolly"
 
 UNASKED: dict[str, Any] = {"fertiliser": (), "fire": None, "herbicide": (), "neglect": Neglect()}
 """Inputs and neglect of the plan are its own; the same storms, droughts and buyers meet every use of the land."""
+NOT_OVERSEEDED: dict[str, Any] = {"overseeded": NO_GRASS, "overseeded_from_year": 1, "overseeded_nitrogen_lb_ac": None}
 LET_BY_THE_ACRE = Use(animals="cattle", first_grazing_year=1, tenure="leased", lease_basis="acre")
 
 
@@ -163,7 +164,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
             "treatment": (),
             "harvest": harvest,
             # grass that nobody uses is neither sown into nor replaced
-            "pasture": scenario.pasture.model_copy(update={"overseeded": NO_GRASS, "switch": None}),
+            "pasture": scenario.pasture.model_copy(update={**NOT_OVERSEEDED, "switch": None}),
             "use": use,
             **UNASKED,
         }
@@ -183,9 +184,9 @@ def pasture_of(scenario: Scenario) -> Scenario:
     # what the plan puts off until its trees are up, open pasture does at once
     at_once = {"sown_year": 0, "overseeded_from_year": 1, "switch": None}
     grass = scenario.pasture.model_copy(update={"nitrogen_lb_ac": steady, "established": sward} | at_once)
-    use = scenario.use.model_copy(
-        update={"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
-    )
+    when = {"first_grazing_year": 1 if grazed else None, "hay_years": None if grazed else (1, horizon)}
+    # animals that never graze under the trees of the file do graze where there are none
+    use = scenario.use.model_copy(update={**when, "never_grazed": False})
     return scenario.model_copy(
         update={
             "title": f"{scenario.title}: pasture",
@@ -213,7 +214,7 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     if not override:
         return derived
     document = _merged(
-        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline"}), override
+        derived.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"baseline", "search"}), override
     )
     # what an event leaves unsaid does not count as said: some fields go with some kinds only
     document["event"] = [event.model_dump(mode="json", exclude_defaults=True) for event in derived.event]
@@ -227,7 +228,10 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
         document["use"]["animals"] = "none"
     plan = validate_document(document, lambda _: None, f"[baseline.{name}]", beside)
     animals = derived.use.animals if shut_out else plan.use.animals
-    return plan.model_copy(update={"use": plan.use.model_copy(update={"animals": animals})})
+    # the grid of the file is one for its own trees and rows: only what is laid over it is checked here
+    asked = {name: getattr(plan.search, name) for name in plan.search.model_fields_set}
+    search = derived.search.model_copy(update=asked)
+    return plan.model_copy(update={"use": plan.use.model_copy(update={"animals": animals}), "search": search})
 
 
 def _merged(base: dict[str, Any], override: dict[str, Any]) -> dict[str, Any]:

@@ -192,8 +192,8 @@ def _reason(offer: Offer, trucks: float, prices: Mapping[str, float]) -> str:
         return f"no bid likely: {trucks:.1f} loads, a crew wants {load_practice().loads.least_loads:.0f}"
     if offer.answer == COSTS_MORE:
         short = -(offer.quantity @ signed_prices(prices)) / offer.ton_ac.sum()
-        said = f"{short:.2f}" if short < 10.0 else f"{short:.0f}"
-        return f"no bid likely: mills pay ${said} a ton less than cutting and hauling cost"
+        said = f"{short:.2f}" if short < 1.0 else f"{short:.0f}"
+        return f"no bid likely: mills pay ${said} a ton less than cutting, hauling and moving in cost"
     if offer.answer == NO_PULPWOOD_BID:
         return "waits: nobody bids on pulpwood"
     return ""

@@ -9,7 +9,7 @@ from simulator.batch import plan_of, tables_of
 from simulator.candidates import taken
 from simulator.engine import continued, prepared, started
 from simulator.enterprises.setting import Setting
-from simulator.events.light import skies_of
+from simulator.events.light import Precision, skies_of
 from simulator.history import History
 from simulator.parameters.prices import PriceTable
 from simulator.parameters.tables import Tables
@@ -49,9 +49,12 @@ class Stage(NamedTuple):
 
 
 def grow_sharing(
-    members: Sequence[Scenario], prices: Mapping[str, PriceTable], tables: Tables | None = None
+    members: Sequence[Scenario],
+    prices: Mapping[str, PriceTable],
+    tables: Tables | None = None,
+    precision: Precision = "fast",
 ) -> Simulation:
-    """Grow a batch of one kind on the fast light path, years that plans have in common only once.
+    """Grow a batch of one kind, years that plans have in common only once.
 
     Parameters
     ----------
@@ -61,6 +64,8 @@ def grow_sharing(
         Price tables by name.
     tables
         Numbers to use instead of the packaged ones.
+    precision
+        Light path.
 
     Returns
     -------
@@ -68,12 +73,12 @@ def grow_sharing(
         Book and yearly states as if each had been grown alone; without the drawings and profiles of a year.
     """
     numbers = tables_of(members, tables)
-    whole = plan_of(members, numbers, "fast", prices)
-    return grown_in_stages(whole, numbers, stages_of(members, whole.last_year))
+    whole = plan_of(members, numbers, precision, prices)
+    return grown_in_stages(whole, numbers, stages_of(members, whole.last_year), precision)
 
 
-def grown_in_stages(whole: Plan, numbers: Tables, stages: Sequence[Stage]) -> Simulation:
-    """Grow a batch on the fast light path, in each stage only the plans that differ by then.
+def grown_in_stages(whole: Plan, numbers: Tables, stages: Sequence[Stage], precision: Precision = "fast") -> Simulation:
+    """Grow a batch, in each stage only the plans that differ by then.
 
     Parameters
     ----------
@@ -83,13 +88,15 @@ def grown_in_stages(whole: Plan, numbers: Tables, stages: Sequence[Stage]) -> Si
         Its numbers.
     stages
         Years without a gap from row 0 to its last, and which pasts they tell apart.
+    precision
+        Light path, as the batch was laid out for.
 
     Returns
     -------
     Simulation
         As `grow_sharing` returns it.
     """
-    result = prepared(whole, numbers, "fast", whole.last_year)
+    result = prepared(whole, numbers, precision, whole.last_year)
     land: Land | None = None
     before: Stage | None = None
     for stage in stages:
@@ -173,15 +180,17 @@ def _beginnings(members: Sequence[Scenario]) -> IntArray:
     frames: list[tuple[Scenario, Hashable]] = []
     numbers = []
     for i, scenario in enumerate(members):
-        frame = _without_decisions(scenario), _known_ahead(scenario, i)
+        frame = without_decisions(scenario), _known_ahead(scenario, i)
         if frame not in frames:
             frames.append(frame)
         numbers.append(frames.index(frame))
     return np.array(numbers, np.int64)
 
 
-def _without_decisions(scenario: Scenario) -> Scenario:
-    use = scenario.use.model_copy(update={"hay_years": None, "first_grazing_year": None})
+def without_decisions(scenario: Scenario) -> Scenario:
+    """The land and the terms of a plan, without what it decides year by year."""
+    idle = {"hay_years": None, "first_grazing_year": None, "never_grazed": False}
+    use = scenario.use.model_copy(update=idle)
     nothing = {"title": "", "thinning": (), "pruning": (), "harvest": None, "straw": Straw(), "use": use}
     return scenario.model_copy(update=nothing)
 

@@ -33,15 +33,17 @@ def after_tax_lines(systems: Mapping[str, Outcome]) -> Iterator[str]:
     if not incomes:
         return
     first = next(iter(incomes))
-    rate = f"discounted at {incomes[first].rate:.1%}, what tax leaves of {systems[first].rate:.1%} interest"
+    full = f"{systems[first].rate:.1%}"
+    rate = f"discounted at {incomes[first].rate:.1%}, what tax leaves of {full} interest (the table above: at {full})"
     amounts = {name: dollars(left.equal_annual_income_per_ac, yearly=True) for name, left in incomes.items()}
     if len(amounts) == 1:
         before = dollars(incomes[first].before_tax_per_ac, yearly=True)
-        yield f"After tax at your rates: {amounts[first]} an acre and year ({before} before tax), {rate}; {ESTIMATE}."
+        income = f"{amounts[first]} an acre a year ({before} before tax)"
+        yield f"After tax at your rates: {income}, both {rate}; {ESTIMATE}."
         return
     names = spoken_names_of(systems)
     each = [
         f"{names[name]} {amount} ({dollars(incomes[name].before_tax_per_ac, yearly=True)} before)"
         for name, amount in amounts.items()
     ]
-    yield f"After tax at your rates, an acre and year: {', '.join(each)}, {rate}; {ESTIMATE}."
+    yield f"After tax at your rates, an acre a year: {', '.join(each)}, all {rate}; {ESTIMATE}."

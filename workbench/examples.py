@@ -13,11 +13,17 @@ from workbench.stand_start import LEAST_HORIZON_YR, StandStart, aligned, invente
 from workbench.starts import Choices, cuts_of, numbers_of, refusals, resolved
 
 EXAMPLE_NAME: Final = "north field (packaged example)"
+STAND_EXAMPLE_NAME: Final = "standing pines (packaged example)"
 
 
 def example_text() -> str:
     """Text of the packaged example: the north field with double rows, bahiagrass and cattle."""
     return scenario_text(Choices())
+
+
+def stand_example_text() -> str:
+    """Text of the packaged stand: pines that are there already, to be opened to grass."""
+    return scenario_text(Choices(route="stand"))
 
 
 def scenario_text(choices: Choices) -> str:

@@ -23,6 +23,6 @@ def last_log_sentences(values: "pd.DataFrame") -> Iterator[str]:
     for year, best, ledger, difference in values.to_numpy().tolist():
         than_best = "less" if difference >= 0.0 else "more"
         yield (
-            f"harvest of year {year:.0f}: cut into the pieces worth most, {best:,.0f} $/ac before the cost of selling; "
-            f"the ledger keeps the fixed order, {ledger:,.0f} $/ac, {abs(difference):,.0f} $/ac {than_best}."
+            f"harvest of year {year:.0f}: cut into the pieces worth most, ${best:,.0f} an acre before the cost of "
+            f"selling; the ledger keeps the fixed order, ${ledger:,.0f}, ${abs(difference):,.0f} {than_best}."
         )

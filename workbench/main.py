@@ -45,6 +45,9 @@ COMMANDS: Final = {
     "odds": LazyCommand(
         "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
     ),
+    "wait": LazyCommand(
+        "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(
@@ -54,6 +57,9 @@ COMMANDS: Final = {
     "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
     "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
     "calibrate": LazyCommand("workbench.commands.calibrate:calibrate", "Adjust a scenario to what was measured."),
+    "property": LazyCommand(
+        "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
+    ),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
 

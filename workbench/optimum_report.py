@@ -1,5 +1,6 @@
 """Terminal tables of a search for the best plan."""
 
+import math
 from collections.abc import Sequence
 
 from optimize.around import Flatness, Marginal, Refined
@@ -18,16 +19,24 @@ from workbench.optimum_words import (
     refinement,
 )
 from workbench.output import print_table, print_text
-from workbench.reports import MEASURE_ROWS, money_note, print_years
+from workbench.reports import MEASURE_ROWS, WITHOUT_MEANING_FOR_A_STAND, money_note, print_years
 from workbench.words import cautions
 
 LABELS = ("Land expectation value, $/ac", "Equal annual income, $/ac/yr", "Net present value with end values, $/ac")
 
 
-def print_best(found: BestPlan, comparison: Comparison, flat: Sequence[Flatness], worth: Sequence[Marginal]) -> None:
+RENT_IN_DOUBT = "The rent of its grazing is in doubt: see what a tenant would pay, under Warnings."
+
+
+def print_best(
+    found: BestPlan, comparison: Comparison, flat: Sequence[Flatness], worth: Sequence[Marginal], why: str | None
+) -> None:
     """Print the answer, best against best, the next best, how flat the optimum is and what each decision is worth."""
     scenario = found.best.outcome.scenario
     print_text(f"{answer(found)}\n\n")
+    doubt = any(each.code == "tenants_nitrogen" and each.system == "silvopasture" for each in comparison.warnings)
+    for line in (why, RENT_IN_DOUBT if doubt else None):
+        print_text(f"{line}\n\n" if line else "")
     _print_sides(found)
     print_text("\n")
     rows = [
@@ -39,7 +48,7 @@ def print_best(found: BestPlan, comparison: Comparison, flat: Sequence[Flatness]
         ]
         for rank, member in enumerate(found.runners_up, start=2)
     ]
-    unit = "percent" if found.objective.goal == "irr" else "$/ac"
+    unit = "points" if found.objective.goal == "irr" else "$/ac"
     print_table("The next best", ["", "use", "plan", f"against\nthe best, {unit}"], rows, words=3)
     _print_flatness(found, flat, unit)
     _print_marginals(found, worth, unit)
@@ -60,16 +69,10 @@ def print_proof(found: BestPlan, near: Refined) -> None:
 
 def _print_sides(found: BestPlan) -> None:
     """Best against best: the measures side by side, since they can disagree."""
-    sides: list[tuple[str, Member]] = [("best of all", found.best)]
-    for heading, member in (
-        ("both together", found.best_of_both),
-        ("trees alone", found.best_of("plantation")),
-        ("grass alone", found.best_of("pasture")),
-        ("plan of the file", found.file),
-    ):
-        if member is not None:
-            sides.append((f"{heading},\nat its best" if heading != "plan of the file" else "plan of\nthe file", member))
+    sides = _sides(found)
     show = [row for row in MEASURE_ROWS if not row[0].startswith("  ")]
+    if found.file.outcome.scenario.stand is not None:
+        show = [row for row in show if row[0] not in WITHOUT_MEANING_FOR_A_STAND]
     ordered = [row for label in LABELS for row in show if row[0] == label] + [
         row for row in show if row[0] not in LABELS
     ]
@@ -86,6 +89,24 @@ def _print_sides(found: BestPlan) -> None:
     )
 
 
+def _sides(found: BestPlan) -> list[tuple[str, Member]]:
+    """The best of all, each use of the land at its own best, and the plan of the file, each once."""
+    best, sides = found.best, []
+    others = [found.best_of_both, found.best_of("plantation"), found.best_of("pasture")]
+    if best not in others:
+        sides.append((_heading(best, "best of all"), best))
+    sides += [
+        (_heading(member, "best of all" if member == best else "at its best"), member)
+        for member in others
+        if member is not None
+    ]
+    return [*sides, ("plan of\nthe file", found.file)]
+
+
+def _heading(member: Member, rank: str) -> str:
+    return f"{member_name(member)}, {rank}".replace(", ", ",\n")
+
+
 def _print_flatness(found: BestPlan, flat: Sequence[Flatness], unit: str) -> None:
     if not flat:
         return
@@ -94,7 +115,10 @@ def _print_flatness(found: BestPlan, flat: Sequence[Flatness], unit: str) -> Non
         for step in sorted(flat, key=lambda step: step.decision)
     ]
     print_text("\n")
-    note = "A dash: the plan cannot be done so. More than nothing: the better plan lies off the grid."
+    notes = ["A dash: the plan cannot be done so."] if any(math.isnan(step.change) for step in flat) else []
+    better = any(step.change > 0.0 for step in flat)
+    notes += ["A plus: a better plan lies off the grid."] if better else []
+    note = " ".join(notes)
     print_table(
         f"How flat the optimum is: one step aside, {unit}", ["decision", "moved", "change"], rows, note=note, words=2
     )
@@ -115,20 +139,27 @@ def _print_marginals(found: BestPlan, worth: Sequence[Marginal], unit: str) -> N
 
 
 def _print_counts(found: BestPlan) -> None:
+    standing = found.file.outcome.scenario.stand is not None
     names = {
-        "silvopasture": "these rows, with and without use of the grass",
-        "plantation": "trees alone",
-        "pasture": "grass alone",
+        "silvopasture": "the file's way with the trees" if standing else "these rows",
+        "plantation": "kept for wood" if standing else "trees alone",
+        "pasture": "cleared for pasture" if standing else "grass alone",
     }
+    names["silvopasture"] += ", with and without use of the grass"
     print_text("\nWhat was tried\n")
     for name, space in found.spaces.items():
         ways = (
-            f"{space.trees:,} ways with the trees times {space.uses} with the ground"
+            f"{_counted(space.trees, 'way')} with the trees, {_counted(space.uses, 'way')} to use the ground"
             if space.trees
-            else f"{space.uses} ways"
+            else f"{_counted(space.uses, 'way')} to use the ground"
         )
-        print_text(f"  - {names[name]}: {len(space.plans):,} plans, {ways}.\n")
+        print_text(f"  - {names[name]}: {_counted(len(space.plans), 'plan')}; {ways}.\n")
         for reason, count in space.dropped().items():
-            print_text(f"      dropped {count:,}: {reason}\n")
+            print_text(f"      left out {count:,}: {reason}\n")
         if space.dominated():
-            print_text(f"      beaten by another use of the ground under the same trees: {space.dominated():,}\n")
+            under = " under the same trees" if space.trees else ""
+            print_text(f"      beaten by another use of the ground{under}: {space.dominated():,}\n")
+
+
+def _counted(number: int, noun: str) -> str:
+    return f"{number:,} {noun}{'' if number == 1 else 's'}"

@@ -5,7 +5,7 @@ from typing import Final
 
 from simulator.comparison import Comparison
 from simulator.result import Outcome
-from simulator.sales import Mix, SaleRow, mix_of, sales_of
+from simulator.sales import Mix, SaleRow, mix_of, sale_acres, sales_of
 from simulator.scenario.sale import DELIVERED
 from workbench.output import print_table, print_text
 from workbench.words import spoken_names_of
@@ -30,7 +30,8 @@ def print_sales(outcome: Outcome) -> None:
     columns += [*(f"{title}\n$/ton" for title in titles), "left\n$/ton", "left\n$/ac", "bid"]
     rows = [_row(sale, products) for sale in sales]
     print_text("\n")
-    print_table("Sales of wood, per acre", columns, rows, note=_note(outcome))
+    title = f"Sales of wood, per acre; loads from {sale_acres(outcome.scenario):g} acres"
+    print_table(title, columns, rows, note=_note(outcome, sales))
     for sale in sales:
         if sale.reason:
             print_text(f"Year {sale.year}, {sale.cut}: {sale.reason}.\n")
@@ -44,19 +45,22 @@ def _shown(sales: Sequence[SaleRow]) -> list[SaleRow]:
 
 def _row(sale: SaleRow, products: Sequence[str]) -> list[str]:
     tons = [f"{sale.ton_ac[product]:.1f}" if product in sale.ton_ac else "" for product in products]
-    stumpage = [f"{sale.stumpage_per_ton[product]:.0f}" if product in sale.ton_ac else "" for product in products]
+    stumpage = [f"{round(sale.stumpage_per_ton[product]):d}" if product in sale.ton_ac else "" for product in products]
     bid = "no" if sale.reason else "few" if sale.small else "yes"
-    left = [f"{sale.left_per_ton + 0.0:.0f}", f"{sale.left_per_ac:,.0f}"]
+    left = [f"{round(sale.left_per_ton):d}", f"{round(sale.left_per_ac):,d}"]
     return [f"{sale.year}, {sale.cut}", *tons, f"{sale.loads:.0f}", f"{sale.mean_tree_ton:.2f}", *stumpage, *left, bid]
 
 
-def _note(outcome: Outcome) -> str:
+def _note(outcome: Outcome, sales: Sequence[SaleRow]) -> str:
     sale, mix = outcome.scenario.sale, mix_of(outcome)
+    before = "before the seller's fee and cleaning up after the loggers"
     priced = (
-        f"Left: the mill's price less cutting, loading, {sale.haul_miles:g} miles and moving in; before the fee."
+        f"Left: the mill's price less cutting, loading, {sale.haul_miles:g} miles and moving in; {before}."
         if sale.pricing == DELIVERED
-        else "Left: price of standing wood, before the fee."
+        else f"Left: price of standing wood, {before}."
     )
+    if any(each.small for each in sales):
+        priced += " Few: so few loads that few loggers will bid."
     if mix is None or not mix.share["pulpwood"]:
         return priced
     return f"{priced} Of 100 tons a cycle sells, {_hundredths(mix, 'pulpwood')} are pulpwood."

@@ -9,13 +9,15 @@ if TYPE_CHECKING:
     from simulator.scenario.model import Scenario
 
 
-def read_scenario(file: Path | None) -> tuple["Scenario", Path | None]:
+def read_scenario(file: Path | None, *, stand: bool = False) -> tuple["Scenario", Path | None]:
     """Read the scenario that a command works on.
 
     Parameters
     ----------
     file
         What the person named, or nothing.
+    stand
+        Whether the packaged example has trees that stand already.
 
     Returns
     -------
@@ -30,7 +32,9 @@ def read_scenario(file: Path | None) -> tuple["Scenario", Path | None]:
 
         check_overrides(scenario, file)
         return scenario, file.parent
-    from workbench.examples import EXAMPLE_NAME, example_text  # noqa: PLC0415
+    from workbench.examples import EXAMPLE_NAME, STAND_EXAMPLE_NAME, example_text, stand_example_text  # noqa: PLC0415
 
-    print_note(f"no FILE named: this is the {EXAMPLE_NAME}; `halfshade init --out my-field.toml` starts your own")
-    return load_text(example_text(), EXAMPLE_NAME), None
+    name, text = (STAND_EXAMPLE_NAME, stand_example_text()) if stand else (EXAMPLE_NAME, example_text())
+    route = " --route stand" if stand else ""
+    print_note(f"no FILE named: this is the {name}; `halfshade init{route} --out my-field.toml` starts your own")
+    return load_text(text, name), None

@@ -114,7 +114,9 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, due: Due)
     cut = Cut(*(np.where(harvest[:, None, None], all_, some) for all_, some in zip(everything, cut, strict=True)))
     if not cut.trees.any():
         none, nothing = np.zeros(plan.candidates, bool), np.zeros(plan.candidates)
-        return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, waiting)
+        # a thinning that waits and finds nothing to take is over, whatever other plans of the batch do
+        over = np.zeros_like(waiting)
+        return Felling(stand, harvest, nothing, np.zeros((plan.candidates, 4)), none, none, none, over)
     said = _offered(setting, stand, cut, harvest)
     refused, offered = said.answer == NO_PULPWOOD_BID, said.lot.ton_ac.sum(axis=1) > 0
     unpaid = ~offered & ~harvest & cut.trees.any(axis=(1, 2))

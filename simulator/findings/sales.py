@@ -69,7 +69,8 @@ def _too_dear(outcome: Outcome) -> str:
     unsold = [sale for sale in sales_of(outcome) if sale.answer == "costs_more"]
     final = {offer.year for offer in outcome.offers if offer.answer == COSTS_MORE and offer.kind == FINAL}
     parts = [f"{sale.cut} of year {sale.year} ({_short(sale)})" for sale in unsold]
-    said = f"No bid is likely for the {', '.join(parts)}: mills pay that much less than cutting and hauling cost."
+    said = f"No bid is likely for the {', '.join(parts)}: "
+    said += "mills pay that much less than cutting, hauling and moving in cost."
     if any(sale.year not in final for sale in unsold):
         said += " A thinning that nobody buys is not done, and the stand stays dense and the grass dark."
     if any(sale.year in final for sale in unsold):

@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from simulator.parameters.species import load_species
+from simulator.physics.dominant_height import dominant_height_of_ft
 from simulator.result import Outcome
 from simulator.scenario.model import Scenario
 
@@ -86,13 +87,14 @@ def _heights_off_the_curve(outcome: Outcome) -> Iterator[tuple[str, str]]:
     stand = outcome.scenario.stand
     if stand is None or any(line.height_ft is None for line in stand.dbh_class):
         return
-    tallest = max(line.height_ft or 0.0 for line in stand.dbh_class)
+    lines = [(line.dbh_in, line.height_ft or 0.0, line.trees_per_ac) for line in stand.dbh_class]
+    measured = dominant_height_of_ft(*np.array(lines).T)
     curve, index = float(outcome.states["dominant_height_ft"][0]), _site_index(outcome.scenario)
-    if abs(tallest / curve - 1.0) > HEIGHT_SLACK:
+    if abs(measured / curve - 1.0) > HEIGHT_SLACK:
         yield (
             "heights_off_site_curve",
             (
-                f"The tallest class of the stand table is {tallest:.0f} ft, but site index "
+                f"The larger half of the trees in the stand table is {measured:.0f} ft tall, but site index "
                 f"{index} gives {curve:.0f} ft at age {stand.age}: growth follows the site "
                 "index, so check it against the cruise."
             ),

@@ -11,11 +11,12 @@ from simulator.enterprises.sawlogs import board_feet
 from simulator.errors import InputError, Problem
 from simulator.events.height import dominant_height_of_species_ft
 from simulator.events.site import Site
-from simulator.inventory.heights import HeightCurve, completed_heights_ft, dominant_height_of_ft
+from simulator.inventory.heights import HeightCurve, completed_heights_ft
 from simulator.inventory.sampling import Estimate, estimate
 from simulator.inventory.tally import HARDWOOD, Tally
 from simulator.parameters.growth import Tree, load_tree
 from simulator.parameters.wood import load_stem_quality, load_wood
+from simulator.physics.dominant_height import dominant_height_of_ft
 from simulator.physics.height import relative_height
 from simulator.units import BASAL_AREA_FT2_PER_IN2, FloatArray
 

@@ -1,4 +1,4 @@
-"""Heights of the trees nobody measured, from those somebody did; dominant height and site index."""
+"""Heights of the trees nobody measured, from those somebody did."""
 
 from typing import Final, NamedTuple
 
@@ -25,12 +25,15 @@ class HeightCurve(NamedTuple):
         Heights it was fitted to.
     rmse_ft
         Root mean square error of the fit [ft]; NaN where only the level was fitted.
+    pooled
+        Whether it is of all species, because the species had too few heights of its own.
     """
 
     level: float
     steepness: float
     measured: int
     rmse_ft: float
+    pooled: bool = False
 
 
 def height_ft(dbh_in: FloatArray, curve: HeightCurve) -> FloatArray:
@@ -95,35 +98,6 @@ def fitted_curve(dbh_in: FloatArray, measured_ft: FloatArray) -> HeightCurve:
     return HeightCurve(float(fit.x[0]), float(fit.x[1]), len(measured_ft), rmse)
 
 
-def dominant_height_of_ft(dbh_in: FloatArray, heights_ft: FloatArray, per_ac: FloatArray) -> float:
-    """Mean height of the larger half of the trees.
-
-    Parameters
-    ----------
-    dbh_in, heights_ft
-        Trees tallied [in], [ft], (trees,).
-    per_ac
-        Trees that each stands for [1/ac], (trees,).
-
-    Returns
-    -------
-    float
-        Dominant height [ft]: the mean of dominants and codominants, taken as the larger half by diameter. The
-        tallest third lies 1-2 ft above it.
-
-    References
-    ----------
-    Assumed for this project; on one national-inventory loblolly plantation plot the equation of relative heights
-    then fits without bias.
-    """
-    order = np.argsort(-dbh_in, kind="stable")
-    weight = per_ac[order]
-    half = weight.sum() / 2.0
-    before = np.cumsum(weight) - weight
-    counted = np.clip(half - before, 0.0, weight)
-    return float((counted * heights_ft[order]).sum() / counted.sum())
-
-
 def completed_heights_ft(
     dbh_in: FloatArray, measured_ft: FloatArray, groups: FloatArray
 ) -> tuple[FloatArray, dict[int, HeightCurve]]:
@@ -144,7 +118,7 @@ def completed_heights_ft(
         Heights [ft] with measured ones as they were, and the curve used for each group.
     """
     known: BoolArray = np.isfinite(measured_ft)
-    everything = fitted_curve(dbh_in[known], measured_ft[known])
+    everything = fitted_curve(dbh_in[known], measured_ft[known])._replace(pooled=len(np.unique(groups)) > 1)
     heights, curves = measured_ft.copy(), {}
     for group in np.unique(groups):
         here = groups == group

@@ -19,6 +19,7 @@ from simulator.scenario.price_rules import (
     real_rate_is_not_negative,
     treatment_items_are_known,
 )
+from simulator.scenario.search_rules import SEARCH_RULES
 from simulator.scenario.species_rules import SPECIES_RULES
 from simulator.scenario.stand_rules import STAND_RULES, strips_say_how_wide
 from simulator.scenario.tax_rules import TAX_RULES
@@ -85,6 +86,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *STAND_RULES,
     *PRICE_PATH_RULES,
     *TAX_RULES,
+    *SEARCH_RULES,
 )
 OVERRIDE_RULES: Final[tuple[Rule, ...]] = (
     names_are_known,

@@ -39,6 +39,6 @@ class Search(Section):
     first_grazing_years: LateYears | None = Field(
         default=None, description="first years of grazing; never grazing is always tried"
     )
-    pasture_nitrogen_lb_ac: Annotated[tuple[Nitrogen, ...], Field(strict=False, max_length=MOST_LEVELS)] | None = Field(
-        default=None, description="nitrogen rates of grass alone [lb/ac]"
-    )
+    pasture_nitrogen_lb_ac: (
+        Annotated[tuple[Nitrogen, ...], Field(strict=False, min_length=1, max_length=MOST_LEVELS)] | None
+    ) = Field(default=None, description="nitrogen rates of grass alone [lb/ac]")

@@ -11,6 +11,7 @@ from hypothesis.extra.numpy import arrays
 from plans import changed, example, fast, pasture, plantation
 from simulator import tax
 from simulator.after_tax import AfterTax, after_tax, kinds_of
+from simulator.enterprises.dry_access import is_timber
 from simulator.finance import net_present_value
 from simulator.result import Outcome
 from simulator.scenario.model import Scenario
@@ -164,6 +165,15 @@ def test_timber_is_a_gain_after_its_fee_and_grazing_ordinary() -> None:
         "tax_and_administration": "ordinary",
     }
     assert {key: kinds[key] for key in said} == said
+
+
+def test_at_the_mills_gate_what_is_left_of_the_sale_is_the_gain() -> None:
+    """Cutting, loading, haul and moving in come off the gain, at its rate, and not off other income."""
+    delivered = changed(example(), "sale", pricing="delivered", haul_miles=40.0)
+    outcome = run(taxed(delivered, ordinary_rate=0.0, state_rate=0.0, gains_rate=0.2))
+    lines, timber = outcome.flows.lines, [is_timber(line) for line in outcome.flows.lines]
+    assert any(line.account == "logging" and each for line, each in zip(lines, timber, strict=True))
+    assert left(outcome).tax_per_ac == pytest.approx(0.2 * outcome.amount[:, timber].sum(axis=1))
 
 
 def test_a_herd_sold_at_the_price_paid_is_no_gain_but_its_commission_a_loss() -> None:

@@ -11,11 +11,12 @@ import pytest
 
 from optimize.around import flatness, marginals, refined, steps_round
 from optimize.best import BestPlan, best_plan, compared
-from optimize.growing import NOT_REACHED, VERDICTS, Progress, worth_of
+from optimize.growing import Progress, worth_of
 from optimize.objective import GOALS, Objective
 from optimize.rate_of_return import best_rate, outlays
 from optimize.space import bases_of, plans_of
-from plans import changed, example
+from optimize.verdicts import NOT_REACHED, VERDICTS
+from plans import changed, example, laid_out
 from simulator import load, run
 from simulator.errors import InputError
 from simulator.measures import measure
@@ -223,6 +224,30 @@ def test_dearer_grass_moves_the_best_plan_from_trees_towards_grass(item: str) ->
     assert grass[0] <= 0.0 < grass[-1]
 
 
+def test_dearer_beef_moves_the_best_plan_towards_grazing() -> None:
+    """The same with an own herd and the price of calves; the published pattern as above."""
+    own = load(EXAMPLES / "own-herd.toml").model_copy(update={"search": SMALL, "baseline": small().baseline})
+    grazing = []
+    for price in (1.0, 2.1, 3.5, 6.0):
+        dear = changed(own, "money", prices={"calf": price})
+        best = best_plan(dear, Objective("land-expectation")).best.outcome
+        grazing.append(best.measures.by_enterprise.get("grazing", 0.0))
+    assert grazing == sorted(grazing)
+    assert grazing[0] <= 0.0 < grazing[-1]
+
+
+def test_straw_where_animals_graze_is_left_out_and_counted() -> None:
+    """Of the example with straw: rakes from year 8 on against animals that come earlier."""
+    base = load(EXAMPLES / "single-rows-straw.toml").model_copy(update={"search": SMALL, "baseline": small().baseline})
+    straw = base.straw.model_copy(update={"temporary_fence": False, "first_rake_year": 8})
+    search = best_plan(base.model_copy(update={"straw": straw}), Objective("npv"))
+    space = search.spaces["silvopasture"]
+    assert space.dropped()["straw would be raked where animals graze"] == 4 * space.trees
+    raked = [plan for plan in space.plans[1:] if plan.straw.market]
+    assert raked
+    assert all(plan.use.first_grazing_year is None for plan in raked)
+
+
 def test_a_higher_rate_never_lengthens_the_rotation() -> None:
     """Plantation of the example, thinned once, every third year from 20 to 41; Faustmann's result for one stand."""
     years = []
@@ -303,3 +328,15 @@ def test_every_combination_of_the_grid_is_there_once() -> None:
     assert len(plans) == trees * uses + 1
     assert len({repr(plan) for plan in plans}) == len(plans)
     assert replace(found("npv")).spaces["silvopasture"].plans[0] == plans[0]
+
+
+def test_trees_alone_are_also_planted_wider() -> None:
+    """A plantation's own decisions hold its spacing, unless the file states one."""
+    base = bases_of(small())["plantation"]
+    plans, trees, _ = plans_of("plantation", base, small())
+    spacings = {(plan.trees.layout.alley_ft, plan.trees.layout.in_row_ft) for plan in plans if plan.trees}
+    assert spacings == {(9.0, 8.0), (10.0, 10.0), (12.0, 12.0)}
+    assert len(plans) == trees + 1  # the derived schedule is none of this small grid
+    stated = base.model_copy(update={"trees": changed(base, "trees", stock="own").trees})
+    close = laid_out(stated, alley_ft=8.0, row_gap_ft=8.0)
+    assert {plan.trees.layout.alley_ft for plan in plans_of("plantation", close, small())[0] if plan.trees} == {8.0}

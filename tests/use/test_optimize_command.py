@@ -104,7 +104,7 @@ def test_the_same_bytes_from_one_worker_and_two(halfshade: Halfshade, field: Pat
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
-        ("harvest_years = []", "search.harvest_years"),
+        ("harvest_years = []", "must be a list of 1 to 12 in square brackets, such as [14, 16]"),
         ("first_residuals_trees_per_ac = [-5]", "search.first_residuals_trees_per_ac"),
         ("most_thinnings = 4", "search.most_thinnings"),
         ('thinning_methods = ["with care"]', "search.thinning_methods"),

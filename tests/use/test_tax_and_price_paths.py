@@ -30,7 +30,7 @@ def test_run_says_in_a_line_what_is_left_after_tax(tmp_path: Path) -> None:
     lines = printed(run, example_text() + TAX, tmp_path).splitlines()
     (line,) = [line for line in lines if line.startswith("After tax")]
     assert line.startswith("After tax at your rates: $")
-    assert "an acre and year" in line
+    assert "an acre a year" in line
     assert "discounted at 3.6%, what tax leaves of 5.0% interest" in line
     assert line.endswith("; an estimate, not tax advice.")
     assert "After tax" not in printed(run, example_text(), tmp_path)
@@ -55,7 +55,7 @@ def test_compare_says_it_for_every_system(tmp_path: Path) -> None:
     document = json.loads(printed(compare, text, tmp_path, "--json"))
     assert all(system["after_tax"]["npv_per_ac"] for system in document["systems"].values())
     (line,) = [line for line in printed(compare, text, tmp_path).splitlines() if line.startswith("After tax")]
-    assert line.startswith("After tax at your rates, an acre and year: both together $")
+    assert line.startswith("After tax at your rates, an acre a year: both together $")
     assert "trees alone $" in line
     assert "grass alone $" in line
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import StrMethodFormatter
+from matplotlib.ticker import MaxNLocator, StrMethodFormatter
 
 from optimize.around import by_grazing_start, thinning_surface
 from optimize.best import BestPlan, Member
@@ -61,6 +61,7 @@ def thinning_figure(found: BestPlan) -> Figure | None:
         panel = figure.subplots()
         year, trees = surface.across[best[1]], surface.up[best[0]]
         said = f"Of all first thinnings, one in year {year:.0f} that leaves {trees:g} trees an acre is worth most"
+        edge = year in {surface.across[0], surface.across[-1]} or trees in {surface.up[0], surface.up[-1]}
         versus = f"; none at all is worth {amount(found, max(none))}" if none else ""
         write_finding(figure, f"{said}: {amount(found, float(surface.value[best]))}{versus}")
         _contours(panel, surface.across, surface.up, surface.value)
@@ -68,14 +69,24 @@ def thinning_figure(found: BestPlan) -> Figure | None:
         panel.set_xlabel(_year_words(found, "year of the first thinning"))
         panel.set_ylabel("trees it leaves [1/ac]")
         write_side_note(panel, "$/ac; everything else chosen anew at each point; dots are the grid, the ring the best")
+        if edge:
+            write_small_print(
+                figure, "The best stands at the edge of the grid: a wider [search] may find a better one."
+            )
     return figure
 
 
 def _contours(panel: Axes, years: tuple[float, ...], trees: tuple[float, ...], value: FloatArray) -> None:
     """Contours where the whole rectangle has values; numbers at the points of the grid in any case."""
-    if np.isfinite(value).all() and np.ptp(value) > 0:
-        panel.contourf(years, trees, value, levels=LEVELS, cmap="YlGnBu", alpha=0.55)
-        panel.contour(years, trees, value, levels=LEVELS, colors=FAINT, linewidths=0.5)
+    known = np.isfinite(value)
+    # the file's own thinning may stand alone in its row and column: numbered, but no part of the rectangle
+    up, across = (np.flatnonzero(known.sum(axis=axis) > 1) for axis in (1, 0))
+    inner = value[np.ix_(up, across)]
+    if min(inner.shape) >= LEAST_CHOICES and np.isfinite(inner).all() and np.ptp(inner) > 0:
+        place = np.array(years)[across], np.array(trees)[up]
+        panel.contourf(*place, inner, levels=LEVELS, cmap="YlGnBu", alpha=0.55)
+        panel.contour(*place, inner, levels=LEVELS, colors=FAINT, linewidths=0.5)
+    panel.xaxis.set_major_locator(MaxNLocator(integer=True))
     for row, left in enumerate(trees):
         for column, year in enumerate(years):
             if np.isfinite(value[row, column]):

@@ -17,9 +17,11 @@ from workbench.output import (
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
-    from simulator.inventory.calibrate import Calibration
+    from simulator.inventory.calibrate import Adjusted, Calibration
     from simulator.inventory.readings import Readings
 
+FEET_FROM: Final = 10.0
+"""Adjusted numbers from here on are feet, said to a tenth; those below are multipliers, said to a hundredth."""
 NOTE: Final = (
     "Nothing is changed in your file: write the lines below into it if you believe them. The standard errors assume "
     "that the plan was carried out as the file says, and know nothing of faults in the model itself."
@@ -86,9 +88,15 @@ def scenario_lines(result: "Calibration") -> str:
     """The adjusted numbers as they would stand in the scenario file."""
     tables: dict[str, list[str]] = {}
     for each in result.adjusted:
-        line = f"{each.field} = {each.after:.3f}  # was {each.before:.3f}; standard error {each.standard_error:.3f}"
+        after, error = _said(each, each.after), _said(each, each.standard_error)
+        line = f"{each.field} = {after}  # was {each.before:g}; standard error {error}"
         tables.setdefault(each.table, []).append(line)
     return "\n\n".join(f"[{table}]\n" + "\n".join(lines) for table, lines in tables.items()) + "\n"
+
+
+def _said(each: "Adjusted", value: float) -> str:
+    """A number of the scenario as its size allows: feet to a tenth, multipliers to a hundredth."""
+    return f"{value:.1f}" if each.before >= FEET_FROM else f"{value:.2f}"
 
 
 def _write(folder: Path, document: dict[str, Any]) -> None:
@@ -108,10 +116,10 @@ def _print(result: "Calibration", document: dict[str, Any], name: str) -> None:
     rows = [
         [
             f"{each.table}.{each.field}",
-            f"{each.before:.3f}",
-            f"{each.after:.3f}",
-            f"{each.standard_error:.3f}",
-            f"{each.after / each.before - 1.0:+.1%}",
+            f"{each.before:g}",
+            _said(each, each.after),
+            _said(each, each.standard_error),
+            f"{round(100.0 * (each.after / each.before - 1.0)):+d}%",
         ]
         for each in result.adjusted
     ]
@@ -131,6 +139,14 @@ def _print(result: "Calibration", document: dict[str, Any], name: str) -> None:
         ]
         for reading in document["readings"]
     ]
-    headings = ["quantity", "year", "measured", "standard\nerror", "predicted\nbefore", "after", "left over,\nerrors"]
+    headings = [
+        "quantity",
+        "year",
+        "measured",
+        "standard\nerror",
+        "predicted\nbefore",
+        "after",
+        "left over, in\nstandard errors",
+    ]
     print_table("Predicted against measured", headings, rows)
     print_text(f"\n{NOTE}\n\n{document['scenario_lines']}")

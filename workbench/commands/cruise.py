@@ -43,6 +43,10 @@ LABELS: Final = {
 }
 
 
+WHOLE_FROM: Final = 100.0
+"""Amounts an acre from here on are said without tenths."""
+
+
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--plot-acres", type=float, help="Size of each fixed plot, in acres, such as 0.1.")
@@ -206,10 +210,10 @@ def _print(result: "Cruise", design: "Design", name: str) -> None:
 
 def _estimate_cells(each: "Estimate") -> list[str]:
     return [
-        f"{each.mean:,.1f}",
-        _or_dash(each.standard_error_percent, ".1f"),
-        _or_dash(each.low, ",.1f"),
-        _or_dash(each.high, ",.1f"),
+        _or_dash(each.mean, form := ",.0f" if each.mean >= WHOLE_FROM else ",.1f"),
+        _or_dash(each.standard_error_percent, ".0f"),
+        _or_dash(each.low, form),
+        _or_dash(each.high, form),
         "-" if each.plots_needed is None else f"{each.plots_needed:,}",
     ]
 
@@ -233,7 +237,8 @@ def _sentences(result: "Cruise", design: "Design") -> list[str]:
         said.append("No site index: the heights do not fit any at this age; check age and heights.")
     for species, curve in result.curves.items():
         fit = f", about {curve.rmse_ft:.1f} ft off" if math.isfinite(curve.rmse_ft) else "; too few to fit a slope"
-        said.append(f"Heights of {species} from {curve.measured} measured trees{fit}.")
+        of_all = " of all species, too few being its own" if curve.pooled else ""
+        said.append(f"Heights of {species} from {curve.measured} measured trees{of_all}{fit}.")
     if result.plots < 2:
         said.append("One plot says nothing about its own error: measure more.")
     return said

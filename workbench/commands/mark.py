@@ -1,5 +1,6 @@
 """The command `halfshade mark`: which trees of a mapped stand to take, and why."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from simulator.inventory.stem_map import StemMap
 
 SHOWN: Final = 25
+HEAVY_CUT_SHARE: Final = 0.5
+"""Share of the basal area taken at once from which trees left are exposed; common practice, no source."""
 CAUTIONS: Final = (
     "A proposal: a registered forester walks the stand, looks at every crown and stem, and has the last word.",
     "Storm-damaged, leaning and hung trees hold forces that kill: leave them to trained fellers.",
@@ -191,8 +194,17 @@ def mark_document(marked: Marked) -> dict[str, Any]:
             }
             for i, reason in zip(marking.taken.tolist(), marking.reasons, strict=True)
         ],
-        "cautions": list(CAUTIONS),
+        "cautions": [*_heavy_cut(before["basal_area_ft2_ac"], after["basal_area_ft2_ac"]), *CAUTIONS],
     }
+
+
+def _heavy_cut(before_ft2_ac: float, after_ft2_ac: float) -> Iterator[str]:
+    share = 1.0 - after_ft2_ac / before_ft2_ac if before_ft2_ac else 0.0
+    if share > HEAVY_CUT_SHARE:
+        yield (
+            f"This takes {share:.0%} of the basal area at once: for some years wind, ice and bark beetles threaten "
+            "the trees left, slender ones most. Two lighter cuts some years apart are safer."
+        )
 
 
 def _stand(marked: Marked, *, taken: bool) -> dict[str, float]:
@@ -267,5 +279,5 @@ def _print(marked: Marked, name: str) -> None:
     print_table("Trees to take, in this order", ["tree", "dbh\nin", "height\nft", "product", "reason"], rows)
     if taken > SHOWN:
         print_text(f"  and {taken - SHOWN} more; --out DIR writes all of them.\n")
-    for caution in CAUTIONS:
+    for caution in document["cautions"]:
         print_text(f"  - {caution}\n")

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.progress import with_progress
 from workbench.scenario_argument import read_scenario
 
 
@@ -54,7 +55,6 @@ def odds(  # noqa: PLR0913 - one parameter an option
     from optimize.risk.odds import odds_of  # noqa: PLC0415
     from workbench.odds_document import odds_document  # noqa: PLC0415
     from workbench.odds_report import print_odds  # noqa: PLC0415
-    from workbench.progress import with_progress  # noqa: PLC0415
 
     scenario, beside = read_scenario(file)
     folder = prepare_folder(out) if out is not None else None

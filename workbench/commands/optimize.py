@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.progress import with_progress
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ def optimize(
     from optimize.processes import cores  # noqa: PLC0415
     from workbench.optimum_document import optimum_document  # noqa: PLC0415
     from workbench.optimum_report import print_best, print_proof  # noqa: PLC0415
-    from workbench.progress import with_progress  # noqa: PLC0415
+    from workbench.why_no_thinning import why_no_thinning  # noqa: PLC0415
 
     scenario, beside = read_scenario(file)
     folder = prepare_folder(out) if out is not None else None
@@ -65,14 +66,15 @@ def optimize(
         print_note("stopped: what follows is the best plan so far")
     comparison = compared(found, beside)
     flat, worth, near = flatness(found, beside), marginals(found), refined(found, beside)
-    document = optimum_document(found, comparison, flat, worth, near)
+    why = why_no_thinning(found, beside)
+    document = optimum_document(found, comparison, flat, worth, near) | {"why_no_thinning": why}
     if folder is not None:
         from workbench.optimum_files import write_optimum  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_optimum(found, comparison, near, document, folder):
+        for path in write_optimum(found, comparison, near, document, folder, beside):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)
         return
-    print_best(found, comparison, flat, worth)
+    print_best(found, comparison, flat, worth, why)
     print_proof(found, near)
