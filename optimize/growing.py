@@ -1,16 +1,13 @@
 """Thousands of plans grown and priced: batches of fixed borders, on one process or on several."""
 
-import os
-import signal
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, fields
-from multiprocessing import active_children, get_context
 from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
 
+from optimize.processes import side_by_side
 from optimize.verdicts import NOT_REACHED, verdicts
 from simulator.batch import kind_of
 from simulator.books import books_of
@@ -100,7 +97,7 @@ def worth_of(
     batches = list(_batches(plans, beside))
     results: dict[int, Worth] = {}
     try:
-        for number, worth in _done(batches, min(workers, len(batches))):
+        for number, worth in side_by_side(batch_worth, batches, workers):
             results[number] = worth
             if tell is not None:
                 tell(Progress(sum(len(batches[i].places) for i in results), len(plans)))
@@ -133,11 +130,6 @@ def years_to_grow(plans: Sequence[Scenario]) -> tuple[int, int]:
     return shared, alone
 
 
-def cores() -> int:
-    """Processors this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-
-
 def _last_year(plans: Sequence[Scenario]) -> int:
     cuts = [plan.harvest.year for plan in plans if plan.harvest is not None and plan.trees is not None]
     return max(plans[0].money.horizon_years, max(cuts, default=0))
@@ -151,30 +143,6 @@ def _batches(plans: Sequence[Scenario], beside: Path | None) -> Iterator[Batch]:
         for first in range(0, len(places), BATCH):
             part = np.array(places[first : first + BATCH])
             yield Batch(part, tuple(plans[i] for i in part), beside)
-
-
-def _done(batches: Sequence[Batch], workers: int) -> Iterator[tuple[int, Worth]]:
-    if workers <= 1:
-        for number, batch in enumerate(batches):
-            yield number, batch_worth(batch)
-        return
-    others = set(active_children())
-    with ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=_leave_stopping_to_the_parent
-    ) as pool:
-        jobs = {pool.submit(batch_worth, batch): number for number, batch in enumerate(batches)}
-        try:
-            for job in as_completed(jobs):
-                yield jobs[job], job.result()
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            for worker in set(active_children()) - others:  # nobody waits for a batch that nobody wants
-                worker.terminate()
-            raise
-
-
-def _leave_stopping_to_the_parent() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def batch_worth(batch: Batch) -> Worth:

@@ -6,8 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from optimize.growing import cores, worth_of
+from optimize.growing import worth_of
 from optimize.objective import Objective
+from optimize.processes import cores
 from optimize.space import bases_of, plans_of
 from optimize.verdicts import CAN_BE_DONE, VERDICTS
 from simulator.scenario.model import Scenario

@@ -1,10 +1,12 @@
 """What happens beside the ordinary years, as arrays of a batch: events by calendar row, inputs by age."""
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from simulator.chances import Chances
 from simulator.scenario.model import Scenario
 from simulator.schedule import MOST_SHIFT_YR, NEVER
 from simulator.units import BoolArray, FloatArray, IntArray
@@ -30,6 +32,8 @@ class Agenda:
         A burn is due in the winter before the season of that age, (candidates, ages).
     let_go_from
         Age from which nobody cares, ``NEVER`` if none, (candidates,).
+    chances
+        What may strike beside the events entered; nothing where a scenario is run as it is written.
     """
 
     severity: dict[tuple[str, int], FloatArray]
@@ -39,10 +43,17 @@ class Agenda:
     phosphorus_lb_ac: FloatArray
     burn: BoolArray
     let_go_from: IntArray
+    chances: Chances = dataclasses.field(default_factory=Chances)
 
     def strikes(self, kind: str, year: int) -> FloatArray | None:
         """Severity of a kind of event in a row, (candidates,); None where it strikes nobody."""
         return self.severity.get((kind, year))
+
+    def with_severity(self, kind: str, year: int, severity: FloatArray) -> "Agenda":
+        """The agenda with a kind striking in a row at least so hard, (candidates,)."""
+        key = kind, year
+        harder = np.maximum(self.severity.get(key, 0.0), severity)
+        return replace(self, severity=self.severity | {key: harder})
 
     def share(self, kind: str, year: int, field: str, usual: FloatArray | float, *, scaled: bool = True) -> FloatArray:
         """Share stated for an event, else the ordinary one, times severity where it scales with it, (candidates,)."""

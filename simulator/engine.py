@@ -6,7 +6,7 @@ import numpy as np
 
 from simulator.enterprises import establishment, meadow, nuts, sprays, straw, sward, turf
 from simulator.enterprises.forage_use import Stores, use_grass
-from simulator.enterprises.harvest import EndOf, book_end_values, cut_of_year
+from simulator.enterprises.harvest import Due, EndOf, book_end_values, cut_of_year
 from simulator.enterprises.herd import displaced_herd, sell_breeding_herd, stocked
 from simulator.enterprises.killed_wood import book_killed_wood
 from simulator.enterprises.other_income import grass_left_share
@@ -98,7 +98,7 @@ def started(run: Simulation) -> Land:
     run.history.record_start(stand, lit)
     never = np.full(plan.candidates, np.inf)
     grass, stores, none = turf.turf_at_start(plan), Stores(displaced_herd(setting), nobody), nobody.astype(np.int64)
-    land = Land(stand, grass, stores, never, nobody, never, nobody > 0, nobody, waiting=none)
+    land = Land(stand, grass, stores, never, nobody, never, nobody > 0, nobody, waiting=none, ruined=nobody > 0)
     if not plan.standing.any():
         return land
     run.history.record_standing(0, standing_merchantable_ton_ac(stand, setting.tables.wood))
@@ -132,7 +132,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     setting.book.post(year, "tax_and_administration", 1.0)
     run.history.record_nuts(year, nuts.gather(setting, year, after))
     establishment.book_sward(setting, year)
-    after = _struck(run, land, season, uses)
+    after, ruined = _struck(run, land, season, uses)
     run.history.record(year, before, after, lit, grass)
     run.history.record_use(year, result.grazed, result.hay_ton_ac, bales)
     run.history.record_standing(year, standing_merchantable_ton_ac(after, tables.wood))
@@ -149,6 +149,7 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
         reseeded=np.zeros(plan.candidates, bool),
         grass_nitrogen_lb_ac=establishment.nitrogen_applied(plan, after.age, uses),
         waiting=land.waiting,
+        ruined=ruined,
     )
     return _close_year(run, moved, uses, year)
 
@@ -170,8 +171,8 @@ def _tended(run: Simulation, stand: Stand, year: int) -> Stand:
     return pruned(stand, setting.plan.geometry, height, asked, setting.tables.quality)
 
 
-def _struck(run: Simulation, land: Land, season: Season, uses: Uses) -> Stand:
-    """The stand once cows, mowers and the events of the year have taken theirs; what they killed is sold."""
+def _struck(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Stand, BoolArray]:
+    """The stand once cows, mowers and the events of the year have taken theirs, what they killed sold, and its ruin."""
     setting, plan, tables = run.setting, run.setting.plan, run.setting.tables
     lost = tree_loss_share(plan, tables, uses, season.stand.age, setting.terms.utilisation)
     within_reach = uses.grazing & ~uses.out_of_reach
@@ -181,7 +182,7 @@ def _struck(run: Simulation, land: Land, season: Season, uses: Uses) -> Stand:
     damage = damage_of_year(plan, tables, season.year, stand, ground)
     tons = book_killed_wood(setting, season.year, stand, damage, uses.grazing | uses.cutting)
     run.history.record_events(season.year, damage.lost_share * stand.trees.sum(axis=1), tons)
-    return damage.stand
+    return damage.stand, damage.ruined
 
 
 def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> tuple[Uses, meadow.Forage]:
@@ -213,7 +214,8 @@ def _grass(run: Simulation, land: Land, season: Season, uses: Uses) -> meadow.Fo
 
 def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     """Thin or harvest at the end of the year; after a harvest inside the horizon the next cycle is planted."""
-    felling = cut_of_year(run.setting, year, land.stand, uses, land.waiting)
+    due = Due(land.waiting, land.ruined)
+    felling, cleared = cut_of_year(run.setting, year, land.stand, uses, due), due.seedlings(land.stand)
     run.history.record_cut(year, felling)
     worked = felling.trees_cut > 0
     land = replace(
@@ -224,7 +226,7 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
         waiting=felling.waiting,
     )
     if felling.harvested.any():
-        land = _after_harvest(run, land, felling.harvested, year)
+        land = _after_harvest(run, land, felling.harvested, cleared, year)
     left = land.stand, land.stores.head, land.fence_age
     if run.precision == "exact":  # a search on the fast path asks for no such value
         run.history.record_exit(year, YearEnd(run.setting, *left))
@@ -233,14 +235,14 @@ def _close_year(run: Simulation, land: Land, uses: Uses, year: int) -> Land:
     return land
 
 
-def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, year: int) -> Land:
+def _after_harvest(run: Simulation, land: Land, harvested: BoolArray, cleared: BoolArray, year: int) -> Land:
     setting, plan = run.setting, run.setting.plan
     sell_breeding_herd(setting, year, np.where(harvested, land.stores.head / setting.terms.acres, 0.0))
     # what follows a stand that was found is a plan of its own: simulator.succession
     renewed = harvested & ~plan.standing
     again, first = renewed & (year < plan.horizon), year == plan.calendar.harvest_age
     before = setting.book.quantity[:, year].copy()
-    establishment.book_planting(setting, year, renewed, np.zeros(plan.candidates, bool))
+    establishment.book_planting(setting, year, renewed, cleared)
     establishment.book_treatments(setting, year, np.where(renewed, 0, -1))
     grass = turf.first_grass_again(setting, year, land.turf, renewed)
     setting.book.keep_replanting(year, before, noted=renewed & first, booked=again)

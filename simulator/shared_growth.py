@@ -13,6 +13,7 @@ from simulator.events.light import Precision, skies_of
 from simulator.history import History
 from simulator.parameters.prices import PriceTable
 from simulator.parameters.tables import Tables
+from simulator.plan import Plan
 from simulator.scenario.grass import Straw
 from simulator.scenario.lapses import is_let_go
 from simulator.scenario.model import Scenario
@@ -73,10 +74,32 @@ def grow_sharing(
     """
     numbers = tables_of(members, tables)
     whole = plan_of(members, numbers, precision, prices)
+    return grown_in_stages(whole, numbers, stages_of(members, whole.last_year), precision)
+
+
+def grown_in_stages(whole: Plan, numbers: Tables, stages: Sequence[Stage], precision: Precision = "fast") -> Simulation:
+    """Grow a batch, in each stage only the plans that differ by then.
+
+    Parameters
+    ----------
+    whole
+        The batch.
+    numbers
+        Its numbers.
+    stages
+        Years without a gap from row 0 to its last, and which pasts they tell apart.
+    precision
+        Light path, as the batch was laid out for.
+
+    Returns
+    -------
+    Simulation
+        As `grow_sharing` returns it.
+    """
     result = prepared(whole, numbers, precision, whole.last_year)
     land: Land | None = None
     before: Stage | None = None
-    for stage in stages_of(members, whole.last_year):
+    for stage in stages:
         run = _for(stage.grown, result)
         land = started(run) if land is None or before is None else taken(land, before.past[stage.grown])
         land = continued(run, land, max(stage.first, 1), stage.last)
@@ -100,8 +123,22 @@ def stages_of(members: Sequence[Scenario], last_year: int) -> tuple[Stage, ...]:
     tuple of Stage
         From row 0 on, without a gap.
     """
-    pasts = _pasts_by_year(members, last_year)
-    count = [int(past.max()) + 1 for past in pasts]
+    return stages_between(_pasts_by_year(members, last_year))
+
+
+def stages_between(pasts: Sequence[IntArray]) -> tuple[Stage, ...]:
+    """Part the years into stages.
+
+    Parameters
+    ----------
+    pasts
+        Number of the past that each plan has had by the end of each row, by row; each (candidates,).
+
+    Returns
+    -------
+    tuple of Stage
+    """
+    last_year, count = len(pasts) - 1, [int(past.max()) + 1 for past in pasts]
     cost, cut = [0.0], [0]
     for last in range(last_year + 1):
         ways = [cost[first] + STAGE_COST + count[last] * (last + 1 - first) for first in range(last + 1)]

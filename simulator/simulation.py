@@ -37,6 +37,8 @@ class Land:
         Nitrogen spread on the grass ground last season [lb/ac].
     waiting
         Age of a thinning that found no bid and is tried again; 0 for none.
+    ruined
+        Where this year's events left so little that the rest is felled and the land planted again.
     """
 
     stand: Stand
@@ -48,6 +50,7 @@ class Land:
     reseeded: BoolArray
     grass_nitrogen_lb_ac: FloatArray
     waiting: IntArray
+    ruined: BoolArray
 
 
 class Season(NamedTuple):

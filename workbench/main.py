@@ -42,6 +42,9 @@ COMMANDS: Final = {
     "optimize": LazyCommand(
         "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
     ),
+    "odds": LazyCommand(
+        "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
+    ),
     "wait": LazyCommand(
         "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
     ),

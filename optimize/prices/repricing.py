@@ -74,6 +74,36 @@ def repricing_of(
     return Repricing(np.asarray(steady), weight)
 
 
+def drawn_unit_prices(
+    lines: Sequence[Line], prices: Mapping[str, float], items: Sequence[str], path: FloatArray
+) -> FloatArray:
+    """Signed price of one unit of every line in each year of one draw.
+
+    Parameters
+    ----------
+    lines
+        Lines of a ledger.
+    prices
+        Value of every price item in force.
+    items
+        Items that move.
+    path
+        Their prices, (rows, items).
+
+    Returns
+    -------
+    FloatArray
+        [$/unit], (rows, lines); a line priced by several items takes each as it is that year.
+    """
+    steady = unit_prices(tuple(lines), {**prices, **dict.fromkeys(items, 1.0)})
+    moving = np.ones((len(path), len(lines)))
+    for place, line in enumerate(lines):
+        for item in line.prices:
+            if item in items:
+                moving[:, place] *= path[:, items.index(item)]
+    return np.asarray(steady * moving)
+
+
 def present_values(repricing: Repricing, series: Draws, draws: int, rate: float) -> FloatArray:
     """Present value of a plan at the first draws of a series, one block after the other.
 

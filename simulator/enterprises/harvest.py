@@ -8,6 +8,7 @@ import numpy as np
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises import establishment
 from simulator.enterprises.bids import answer_to, next_waiting, thinning_age, with_bids
+from simulator.enterprises.killed_wood import CLEARED_FROM_FT
 from simulator.enterprises.offers import (
     FINAL,
     FIRST_THINNING,
@@ -65,7 +66,26 @@ class Felling(NamedTuple):
     offer: Answered | None = None
 
 
-def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: IntArray) -> Felling:
+class Due(NamedTuple):
+    """What is cut though the calendar does not say so.
+
+    Attributes
+    ----------
+    waiting
+        Age of a thinning that found no bid and is tried again, 0 for none, (candidates,).
+    ruined
+        Where what events left is felled, (candidates,).
+    """
+
+    waiting: IntArray
+    ruined: BoolArray
+
+    def seedlings(self, stand: Stand) -> BoolArray:
+        """Where what is left of a lost stand is so short that no logger comes and nothing has to be cleared."""
+        return np.asarray(self.ruined & (stand.height_ft < CLEARED_FROM_FT))
+
+
+def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, due: Due) -> Felling:
     """Do the thinning or harvest that is due at the end of the year, and sell what finds a buyer.
 
     Parameters
@@ -76,8 +96,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
         At the end of the season.
     uses
         Ground in use is cleaned up after a thinning.
-    waiting
-        Age of a thinning that found no bid and is tried again, 0 for none, (candidates,).
+    due
+        What is cut beside what the calendar says.
 
     Returns
     -------
@@ -85,8 +105,8 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
         An unsold thinning is not done: the trees stay; an unsold harvest is still felled, so that the
         ground is free, and so is an unsold thinning of nut trees.
     """
-    plan, tables = setting.plan, setting.tables
-    harvest = (plan.calendar.harvest_age == stand.age) & (stand.trees > 0).any(axis=1)
+    plan, tables, waiting = setting.plan, setting.tables, due.waiting
+    harvest = ((plan.calendar.harvest_age == stand.age) | due.ruined) & (stand.trees > 0).any(axis=1)
     tried = thinning_age(plan, stand, waiting)
     asked = replace(stand, age=tried)
     left, cut = _thinned(setting, asked)
@@ -106,7 +126,7 @@ def cut_of_year(setting: Setting, year: int, stand: Stand, uses: Uses, waiting: 
     kept = unsold & (not orchard)
     cut = cut._replace(trees=np.where(kept[:, None, None], 0.0, cut.trees))
     _book_sale(setting, year, said)
-    worked = np.asarray(cut.trees.any(axis=(1, 2)))
+    worked = np.asarray(cut.trees.any(axis=(1, 2))) & ~due.seedlings(stand)
     opening = establishment.opened(plan, year)
     _book_cleanup(setting, year, worked, harvest | opening, uses.grazing | uses.cutting)
     rest = select(kept, stand, select(harvest, bare(plan.geometry), replace(left, age=stand.age)))

@@ -5,6 +5,7 @@ import numpy as np
 from simulator.enterprises.meadow import Forage
 from simulator.enterprises.setting import Setting, Terms
 from simulator.enterprises.sprays import waits_of_year
+from simulator.plan import Plan
 from simulator.state import Stand
 from simulator.units import BoolArray, FloatArray
 
@@ -36,7 +37,7 @@ def setting_of_year(setting: Setting, year: int, stand: Stand, since_cut: FloatA
     plan, terms, tables = setting.plan, setting.terms, setting.tables
     after_cut = np.where(since_cut == 0.0, tables.practice.ground.months_without_grazing_after_cut, 0.0)
     rest = np.where(burning(setting, stand), tables.events.burn.rest_months, 0.0)
-    change, severity = terms.change_share, plan.agenda.strikes("drought", year)
+    change, severity = terms.change_share, _drought(plan, year)
     if severity is not None:
         sold = plan.agenda.destock.get(year, np.zeros(plan.candidates, bool))
         change = np.where(severity > 0, np.where(sold, 1.0, 0.0), change)
@@ -70,7 +71,12 @@ def tenants_open_share(setting: Setting, grass: Forage) -> FloatArray:
 
 def book_drought(setting: Setting, year: int, before: FloatArray, after: FloatArray) -> None:
     """Book what breeding females sold in a drought bring less than at other times [head], (candidates,)."""
-    severity, animals = setting.plan.agenda.strikes("drought", year), setting.tables.animals
+    severity, animals = _drought(setting.plan, year), setting.tables.animals
     if severity is not None and animals is not None and animals.herd is not None:
         sold = np.maximum(before - after, 0.0) / setting.terms.acres
         setting.book.post(year, "drought_discount", sold, severity > 0)
+
+
+def _drought(plan: Plan, year: int) -> FloatArray | None:
+    """Severity of the drought of a year; none where losses are as expected: a little every year binds no herd."""
+    return None if plan.agenda.chances.expected else plan.agenda.strikes("drought", year)

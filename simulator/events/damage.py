@@ -7,9 +7,9 @@ import numpy as np
 
 from simulator.parameters.hazards import FELLING_KINDS, of_species
 from simulator.parameters.tables import Tables
-from simulator.physics.hazards import MOST_LOST, lost_share, scorched_share
+from simulator.physics.hazards import MOST_LOST, beetle_probability, lost_share, scorched_share
 from simulator.plan import Plan
-from simulator.state import Stand, class_trees
+from simulator.state import Stand, basal_area_ft2_ac, class_trees
 from simulator.units import BoolArray, FloatArray, IntArray
 
 REGIONAL = ("ice", "wind")
@@ -46,11 +46,14 @@ class Damage(NamedTuple):
         Killed trees that are sold, by region's and by local events [1/ac], two of (candidates, rows, classes).
     lost_share
         Share of the trees that events killed [1], (candidates,); burns that were meant are not counted.
+    ruined
+        Where so many are gone that the rest is felled and the land planted again, (candidates,).
     """
 
     stand: Stand
     salvaged: tuple[FloatArray, FloatArray]
     lost_share: FloatArray
+    ruined: BoolArray
 
 
 def damage_of_year(plan: Plan, tables: Tables, year: int, stand: Stand, ground: Ground) -> Damage:
@@ -75,6 +78,7 @@ def damage_of_year(plan: Plan, tables: Tables, year: int, stand: Stand, ground: 
     start = np.maximum(stand.trees.sum(axis=1), 1e-12)
     stand = _burned(plan, tables, stand, ground)
     after_burn = stand.trees.sum(axis=1)
+    plan = _met_by_chance(plan, tables, year, stand, ground)
     for kind in FELLING_KINDS:
         if plan.agenda.strikes(kind, year) is None:
             continue
@@ -85,7 +89,26 @@ def damage_of_year(plan: Plan, tables: Tables, year: int, stand: Stand, ground: 
         salvaged[kind not in REGIONAL] += class_trees(stand) * (lost * sold)[:, None, None]
         stand = _struck(stand, lost, plan.agenda.share(kind, year, "stems_damaged_share", numbers.damaged_share))
     stand = _seedlings_lost(plan, tables, year, stand)
-    return Damage(stand, (salvaged[0], salvaged[1]), (after_burn - stand.trees.sum(axis=1)) / start)
+    lost = (after_burn - stand.trees.sum(axis=1)) / start
+    return Damage(stand, (salvaged[0], salvaged[1]), lost, lost > plan.agenda.chances.ruin_share)
+
+
+def _met_by_chance(plan: Plan, tables: Tables, year: int, stand: Stand, ground: Ground) -> Plan:
+    """The batch with the beetles and wildfires in its agenda that find their chance in what stands this year."""
+    agenda, chances = plan.agenda, plan.agenda.chances
+    if not chances.lot:
+        return plan
+    quiet = beetle_probability(basal_area_ft2_ac(stand), chances.beetles)
+    tame = ground.grazed | _burned_lately(plan, tables, stand)
+    likely = {
+        "beetles": quiet * chances.outbreak_times.get(year, 1.0),
+        "wildfire": np.where(tame, chances.wildfire.tamed, chances.wildfire.rough),
+    }
+    for kind, probability in likely.items():
+        severity = chances.strikes(kind, year, probability)
+        if severity is not None and severity.any():
+            agenda = agenda.with_severity(kind, year, severity)
+    return replace(plan, agenda=agenda)
 
 
 def _species(plan: Plan) -> str:
@@ -116,10 +139,13 @@ def _usual_loss(plan: Plan, tables: Tables, kind: str, stand: Stand, ground: Gro
     usual = lost_share(stand.age, since, factor, getattr(events, kind))
     if kind != "wildfire":
         return usual
-    lately = int(events.fuel.burned_lately_yr)
-    burned = np.any([_burning(plan, np.maximum(stand.age - ago, 0)) for ago in range(lately + 1)], axis=0)
-    tame = (ground.grazed | burned) & (stand.age >= events.wildfire.young_from)
+    tame = (ground.grazed | _burned_lately(plan, tables, stand)) & (stand.age >= events.wildfire.young_from)
     return np.where(tame, events.fuel.tamed_factor, 1.0) * usual
+
+
+def _burned_lately(plan: Plan, tables: Tables, stand: Stand) -> BoolArray:
+    lately = int(tables.events.fuel.burned_lately_yr)
+    return np.asarray(np.any([_burning(plan, np.maximum(stand.age - ago, 0)) for ago in range(lately + 1)], axis=0))
 
 
 def _struck(stand: Stand, lost: FloatArray, damaged: FloatArray) -> Stand:

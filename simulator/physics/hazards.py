@@ -88,6 +88,31 @@ class Chances(NamedTuple):
     dense_from: float
 
 
+class ByStocking(NamedTuple):
+    """Yearly probability that beetles strike a stand, by its basal area.
+
+    Attributes
+    ----------
+    sparse, middle, dense
+        Probability below ``middle_from_ft2_ac``, from there, and from ``dense_from_ft2_ac`` [1/yr].
+    middle_from_ft2_ac, dense_from_ft2_ac
+        Basal areas at which those begin [ft2/ac].
+    """
+
+    sparse: float
+    middle: float
+    dense: float
+    middle_from_ft2_ac: float
+    dense_from_ft2_ac: float
+
+
+class Rough(NamedTuple):
+    """Yearly probability of a wildfire [1/yr]: in an old rough, and on ground grazed or burned lately."""
+
+    rough: float
+    tamed: float
+
+
 MOST_LOST = 0.99
 """Somebody always survives: the plan goes on to its harvest year with what is left."""
 
@@ -145,6 +170,26 @@ def beetle_chance(basal_area_ft2_ac: Floats, chances: Chances) -> FloatArray:
     area = np.asarray(basal_area_ft2_ac, dtype=np.float64)
     steps = [area < chances.middle_from, area < chances.dense_from]
     return np.asarray(np.select(steps, [chances.beetles_open, chances.beetles_middle], chances.beetles_dense))
+
+
+def beetle_probability(basal_area_ft2_ac: Floats, chance: ByStocking) -> FloatArray:
+    """Probability that beetles strike a stand in a quiet year.
+
+    Parameters
+    ----------
+    basal_area_ft2_ac
+        Basal area [ft2/ac], any shape.
+    chance
+        Its numbers.
+
+    Returns
+    -------
+    FloatArray
+        [1/yr]; steps, as assumed for this project. Illustrative, no forecast.
+    """
+    area = np.asarray(basal_area_ft2_ac, dtype=np.float64)
+    steps = [area < chance.middle_from_ft2_ac, area < chance.dense_from_ft2_ac]
+    return np.asarray(np.select(steps, [chance.sparse, chance.middle], chance.dense), dtype=np.float64)
 
 
 def scorched_share(height_ft: Floats, safe_height_ft: Floats, most_lost: Floats) -> FloatArray:

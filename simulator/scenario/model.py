@@ -11,6 +11,7 @@ from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
 from simulator.scenario.price_path import PriceLink, PriceProcess
+from simulator.scenario.risk import Risk
 from simulator.scenario.sale import Sale
 from simulator.scenario.search import Search
 from simulator.scenario.stand import FoundStand
@@ -61,6 +62,7 @@ class Scenario(Section):
     price_link: Annotated[tuple[PriceLink, ...], Field(strict=False)] = ()
     market: Market = Market()
     sale: Sale = Sale()
+    risk: Risk = Risk()
     search: Search = Search()
     tax: Tax | None = Field(default=None, description="absent: everything before income tax")
     baseline: Baseline = Baseline()

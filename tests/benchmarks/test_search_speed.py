@@ -5,7 +5,8 @@ import time
 import pytest
 
 from optimize.grid import tree_ways, use_ways, with_ways
-from optimize.growing import cores, worth_of, years_to_grow
+from optimize.growing import worth_of, years_to_grow
+from optimize.processes import cores
 from plans import example
 from simulator.result import run
 

@@ -1,17 +1,15 @@
 """The command `halfshade optimize`: the best plan on a grid of thinnings, harvests and uses, and how sure it is."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.progress import with_progress
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
-    from optimize.best import BestPlan
-    from optimize.growing import Progress
     from optimize.objective import Goal
 
 GOALS = ("land-expectation", "npv", "irr")
@@ -49,8 +47,8 @@ def optimize(
     """
     from optimize.around import flatness, marginals, refined  # noqa: PLC0415 - numpy and scipy are slow to import
     from optimize.best import best_plan, compared  # noqa: PLC0415
-    from optimize.growing import cores  # noqa: PLC0415
     from optimize.objective import Objective  # noqa: PLC0415
+    from optimize.processes import cores  # noqa: PLC0415
     from workbench.optimum_document import optimum_document  # noqa: PLC0415
     from workbench.optimum_report import print_best, print_proof  # noqa: PLC0415
     from workbench.why_no_thinning import why_no_thinning  # noqa: PLC0415
@@ -58,7 +56,12 @@ def optimize(
     scenario, beside = read_scenario(file)
     folder = prepare_folder(out) if out is not None else None
     objective = Objective(maximize, least_outlay)
-    found = _with_progress(lambda tell: best_plan(scenario, objective, beside, workers=workers or cores(), tell=tell))
+    found = with_progress(
+        "plans valued",
+        lambda tell: best_plan(
+            scenario, objective, beside, workers=workers or cores(), tell=lambda so_far: tell(so_far.done, so_far.of)
+        ),
+    )
     if not found.complete:
         print_note("stopped: what follows is the best plan so far")
     comparison = compared(found, beside)
@@ -75,19 +78,3 @@ def optimize(
         return
     print_best(found, comparison, flat, worth, why)
     print_proof(found, near)
-
-
-def _with_progress(search: "Callable[[Callable[[Progress], None]], BestPlan]") -> "BestPlan":
-    """Run a search under a bar with the time left, on standard error."""
-    from rich.console import Console  # noqa: PLC0415
-    from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn  # noqa: PLC0415
-    from rich.progress import Progress as Bar  # noqa: PLC0415
-
-    columns = TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()
-    with Bar(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("plans valued", total=None)
-
-        def tell(progress: "Progress") -> None:
-            bar.update(task, completed=progress.done, total=progress.of)
-
-        return search(tell)

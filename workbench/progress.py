@@ -1,0 +1,25 @@
+"""A bar with the time left, on standard error, while something long is done."""
+
+from collections.abc import Callable
+from typing import TypeVar
+
+Found = TypeVar("Found")
+
+
+def with_progress(words: str, work: Callable[[Callable[[int, int], None]], Found]) -> Found:
+    """Do something under a bar.
+
+    Parameters
+    ----------
+    words
+        What is counted.
+    work
+        Given a function to call with how many are done and how many there are.
+    """
+    from rich.console import Console  # noqa: PLC0415 - rich costs more than the whole of --help
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn  # noqa: PLC0415
+
+    columns = TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(words, total=None)
+        return work(lambda done, of: bar.update(task, completed=done, total=of))
