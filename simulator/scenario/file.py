@@ -34,8 +34,12 @@ def load(path: str | Path) -> Scenario:
         With every problem of the file, each with line, field, rule, value received and remedy.
     """
     path = Path(path)
-    text = _decoded(_read(path), str(path))
-    return _scenario(text, str(path), path.parent)
+    return _scenario(text_of(path), str(path), path.parent)
+
+
+def text_of(path: Path) -> str:
+    """Text of a file that a person named; InputError where it is absent, no text, or too large."""
+    return _decoded(_read(path), str(path))
 
 
 def load_text(text: str, name: str) -> Scenario:

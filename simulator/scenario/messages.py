@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, Final, NamedTuple
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.model import Scenario
@@ -25,7 +25,9 @@ class Finding(NamedTuple):
     remedy: str
 
 
-def schema_findings(error: ValidationError, document: Mapping[str, Any]) -> list[Finding]:
+def schema_findings(
+    error: ValidationError, document: Mapping[str, Any], model: type[BaseModel] = Scenario
+) -> list[Finding]:
     """Say in plain words each thing that the schema refused, once a field.
 
     Parameters
@@ -34,6 +36,8 @@ def schema_findings(error: ValidationError, document: Mapping[str, Any]) -> list
         What pydantic raised for the document.
     document
         The document it was raised for.
+    model
+        What kind of file the document is; the title of its schema is what a person calls it.
 
     Returns
     -------
@@ -50,7 +54,7 @@ def schema_findings(error: ValidationError, document: Mapping[str, Any]) -> list
             undecided.add(path)
     # a table where a number or a table may stand: only what is wrong inside the table is of use
     vague = {path for path in undecided if any(other[: len(path)] == path != other for other in kinds)}
-    return [_finding(path, kind, document) for path, kind in kinds.items() if path not in vague]
+    return [_finding(path, kind, document, model) for path, kind in kinds.items() if path not in vague]
 
 
 def field_name(path: FieldPath) -> str:
@@ -115,19 +119,20 @@ def _path_in_document(loc: tuple[str | int, ...], document: object, *, missing: 
     return path, inside_union
 
 
-def _finding(path: FieldPath, kind: str, document: Mapping[str, Any]) -> Finding:
+def _finding(path: FieldPath, kind: str, document: Mapping[str, Any], model: type[BaseModel]) -> Finding:
     value = value_at(document, path)
-    node = _node(path)
+    node = _node(path, model)
     if kind == "missing":
         return Finding(path, "is missing", "", _how_to_add(path, node))
     if kind == "extra_forbidden":
-        return Finding(path, f"is not a field of {_table_name(path[:-1])}", shown(value), _where_instead(path))
+        table = _table_name(path[:-1], model)
+        return Finding(path, f"is not a field of {table}", shown(value), _where_instead(path, model))
     return Finding(path, f"must be {_expected(path, node)}", shown(value), _how_to_mend(value, node))
 
 
-def _table_name(path: FieldPath) -> str:
+def _table_name(path: FieldPath, model: type[BaseModel] = Scenario) -> str:
     if not path:
-        return "a scenario"
+        return "a scenario" if model is Scenario else str(_schema(model)["title"])
     brackets = "[[{}]]" if isinstance(path[-1], int) else "[{}]"
     return brackets.format(".".join(part for part in path if isinstance(part, str)))
 
@@ -141,12 +146,12 @@ def _how_to_add(path: FieldPath, node: Mapping[str, Any]) -> str:
     return f"Add it: {meaning}." if meaning else "Add it."
 
 
-def _where_instead(path: FieldPath) -> str:
+def _where_instead(path: FieldPath, model: type[BaseModel]) -> str:
     key = str(path[-1])
-    siblings = list(_node(path[:-1]).get("properties", {}))
+    siblings = list(_node(path[:-1], model).get("properties", {}))
     if suggestion := nearest(key, siblings):
         return suggestion
-    if elsewhere := [table for table, node in _tables().items() if key in node["properties"]]:
+    if elsewhere := [table for table, node in _tables(model).items() if key in node["properties"]]:
         return f"It belongs in {' or '.join(elsewhere)}."
     return f"Known here: {', '.join(siblings)}."
 
@@ -174,36 +179,44 @@ def _is_number(text: str) -> bool:
 
 
 @cache
-def _schema() -> dict[str, Any]:
-    return Scenario.model_json_schema()
+def _schema(model: type[BaseModel]) -> dict[str, Any]:
+    schema = model.model_json_schema()
+    inlined: dict[str, Any] = _resolved(schema, schema["$defs"])
+    return inlined
 
 
 @cache
-def _tables() -> dict[str, Mapping[str, Any]]:
+def _tables(model: type[BaseModel]) -> dict[str, Mapping[str, Any]]:
     tables = {}
-    for name, node in _schema()["properties"].items():
+    for name, node in _schema(model)["properties"].items():
         branch = _branches(node)[0]
         is_list = branch.get("type") == "array"
-        section = _resolved(branch["items"]) if is_list else branch
+        section = branch["items"] if is_list else branch
         if "properties" in section:
             tables[f"[[{name}]]" if is_list else f"[{name}]"] = section
-    tables["[trees.layout]"] = _node(("trees", "layout"))
+    if model is Scenario:
+        tables["[trees.layout]"] = _node(("trees", "layout"), model)
     return tables
 
 
-def _resolved(node: Mapping[str, Any]) -> Mapping[str, Any]:
+def _resolved(node: Any, definitions: Mapping[str, Any]) -> Any:  # noqa: ANN401 - any JSON value
+    """Put what a reference names in its place, all the way down."""
+    if isinstance(node, list):
+        return [_resolved(part, definitions) for part in node]
+    if not isinstance(node, dict):
+        return node
+    whole = {key: _resolved(part, definitions) for key, part in node.items() if key not in {"$ref", "$defs"}}
     reference = node.get("$ref")
-    return {**_schema()["$defs"][reference.rsplit("/", 1)[1]], **node} if reference else node
+    return {**_resolved(definitions[reference.rsplit("/", 1)[1]], definitions), **whole} if reference else whole
 
 
 def _branches(node: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    branches = [_resolved(branch) for branch in node.get("anyOf", [node])]
-    return [branch for branch in branches if branch.get("type") != "null"]
+    return [branch for branch in node.get("anyOf", [node]) if branch.get("type") != "null"]
 
 
-def _node(path: FieldPath) -> Mapping[str, Any]:
+def _node(path: FieldPath, model: type[BaseModel]) -> Mapping[str, Any]:
     """Schema of a field, empty where the schema does not know it."""
-    node: Mapping[str, Any] = _schema()
+    node: Mapping[str, Any] = _schema(model)
     for part in path:
         node = _child(node, part)
     branches = _branches(node)
@@ -215,11 +228,13 @@ def _child(node: Mapping[str, Any], part: str | int) -> Mapping[str, Any]:
         if isinstance(part, int):
             items = branch.get("items") or next(iter(branch.get("prefixItems", [])), None)
             if isinstance(items, Mapping):
-                return _resolved(items)
+                return items
         elif part in branch.get("properties", {}):
-            return _resolved(branch["properties"][part])
+            child: Mapping[str, Any] = branch["properties"][part]
+            return child
         elif isinstance(branch.get("additionalProperties"), Mapping):
-            return _resolved(branch["additionalProperties"])
+            rest: Mapping[str, Any] = branch["additionalProperties"]
+            return rest
     return {}
 
 
