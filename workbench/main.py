@@ -42,6 +42,10 @@ COMMANDS: Final = {
     "optimize": LazyCommand(
         "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
     ),
+    "sweep": LazyCommand("workbench.commands.sweep:sweep", "Thousands of scenarios from one file of factors."),
+    "sensitivity": LazyCommand(
+        "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(

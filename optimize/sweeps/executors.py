@@ -12,7 +12,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
 from multiprocessing import get_context, parent_process
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from optimize import editions
 from optimize.sweeps.job import Job, Task
@@ -140,7 +140,7 @@ def _cluster(address: str) -> Iterator[Crew]:
             "--scheduler needs Dask, which is not installed: python -m pip install 'halfshade[cluster]'"
         ) from error
     try:
-        client = Client(address, timeout=ANSWER_S, set_as_default=False)
+        client: Any = Client(address, timeout=ANSWER_S, set_as_default=False)  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as error:
         remedy = "Start one with 'dask scheduler' and name the address it prints, such as tcp://10.0.0.5:8786."
         raise InputError([Problem("--scheduler", "no Dask scheduler answers there", address, remedy)]) from error

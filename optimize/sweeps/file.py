@@ -113,7 +113,11 @@ def _read(path: Path) -> tuple[Reading, FactorsFile]:
         file = FactorsFile.model_validate(reading.document)
     except ValidationError as error:
         findings = schema_findings(error, reading.document, FactorsFile)
-        problems = [_problem(reading, path, Fault(*found)) for found in findings if found.path not in reading.unread]
+        problems = [
+            _problem(reading, path, Fault(found.path, found.rule, found.received, found.remedy))
+            for found in findings
+            if found.path not in reading.unread
+        ]
         raise InputError(_in_order([*reading.problems, *problems])) from error
     if reading.problems:
         raise InputError(_in_order(reading.problems))

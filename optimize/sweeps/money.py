@@ -47,7 +47,7 @@ class Priced:
 
     def cash(self, quantity: FloatArray, lines: BoolArray | None = None) -> FloatArray:
         """Cash of each case by year [$/ac], (cases, years), of all lines or of some."""
-        return self._cash_by_year(quantity if lines is None else quantity * lines).T
+        return np.asarray(self._cash_by_year(quantity if lines is None else quantity * lines).T)
 
     def _cash_by_year(self, quantity: FloatArray) -> FloatArray:
         return np.asarray((quantity @ self.base)[:, None] + quantity[:, self.moved] @ self.more.T)

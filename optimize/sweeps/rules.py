@@ -91,7 +91,7 @@ def _is_complete(factor: Factor) -> Iterator[Fault]:
         rule = f"must be above low, which is {factor.low:g}"
         yield Fault(("high",), rule, f"{factor.high:g}", "Change one of the two.")
         return
-    needed = {"normal": ("mean", "standard_deviation"), "log-normal": ("median", "spread")}
+    needed: dict[str, tuple[str, ...]] = {"normal": ("mean", "standard_deviation"), "log-normal": ("median", "spread")}
     wanted = needed.get(factor.distribution, ("low", "high"))
     wanted += ("most_likely",) if factor.distribution == "triangular" else ()
     of_a_range = factor.distribution == "uniform" and factor.field is None and not any(ends)

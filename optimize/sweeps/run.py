@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
+_RECEIVED = r" \([^()]*\d[^()]*\)"
+
+
 class Progress(NamedTuple):
     """How far a sweep is: scenarios done, of all; those done in this run, and the seconds they took."""
 
@@ -83,13 +86,22 @@ class Sweep:
         import pyarrow.dataset as ds  # noqa: PLC0415 - slow to import
 
         wanted = None if columns is None else [SCENARIO, *columns]
-        frame = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted).to_pandas()
+        frame: pd.DataFrame = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted).to_pandas()
         return frame.sort_values(SCENARIO).set_index(SCENARIO)
 
     def failures(self) -> "pd.DataFrame":
         """Scenarios that could not be run, with the reason of each."""
         frame = self.frame()
         return frame[frame[FAILED].notna()]
+
+    def failures_counted(self) -> int:
+        """Number of scenarios that could not be run."""
+        return int(self.frame([FAILED])[FAILED].notna().sum())
+
+    def commonest_failures(self, most: int = 5) -> list[tuple[str, int]]:
+        """The commonest reasons, their numbers left out so that alike ones count together."""
+        reasons = self.frame([FAILED])[FAILED].dropna().str.replace(_RECEIVED, "", regex=True)
+        return [(str(reason), int(count)) for reason, count in reasons.value_counts().head(most).items()]
 
     def _repr_html_(self) -> str:
         return str(self.frame().head(10).to_html())
