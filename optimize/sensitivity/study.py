@@ -57,6 +57,8 @@ class Study:
         How many were run, and how many of them have no output.
     spread
         Lowest tenth, mean and highest tenth of the output.
+    middle
+        Output of the scenario of the file where one factor was moved at a time, else the mean.
     swings
         Widest first.
     along
@@ -79,6 +81,7 @@ class Study:
     scenarios: int
     failed: int
     spread: tuple[float, float, float]
+    middle: float
     swings: tuple[Swing, ...]
     along: Mapping[str, list[Point]]
     sobol: Mapping[str, SobolIndex] | None
@@ -118,6 +121,7 @@ def study(sweep: Sweep, asked: Asked = Asked(), *, break_even: bool = True) -> S
     known = output[np.isfinite(output)]
     if not len(known):
         raise InputError([Problem("--output", "has no value in any scenario of the sweep", column, _LOOK)])
+    alone = question.file.design == ONE_AT_A_TIME
     low, high = np.quantile(known, [0.1, 0.9])
     sobol, morris, left_out = _indices(question, output)
     by_name = {factor.name: factor for factor in factors}
@@ -131,6 +135,7 @@ def study(sweep: Sweep, asked: Asked = Asked(), *, break_even: bool = True) -> S
         scenarios=len(output),
         failed=len(output) - len(known),
         spread=(float(low), float(known.mean()), float(high)),
+        middle=float(output[0]) if alone and np.isfinite(output[0]) else float(known.mean()),
         swings=_swings(question, by_name, values, output),
         along={name: dependence(values[name][rows], output[rows]) for name, rows in own.items()},
         sobol=sobol,
@@ -165,9 +170,8 @@ def _output(sweep: Sweep, question: Question, asked: Asked) -> tuple[str, str, F
     several = question.file.systems == "all"
     if not several and (asked.system or asked.over):
         remedy = 'Write systems = "all" in the factors file and run the sweep anew.'
-        raise InputError(
-            [Problem("--system", "the sweep ran the plan alone", asked.system or asked.over or "", remedy)]
-        )
+        named = asked.system or asked.over or ""
+        raise InputError([Problem("--system", "the sweep ran the plan alone", named, remedy)])
     column = f"{asked.system or 'silvopasture'}_{wanted.column}" if several else wanted.column
     values = _column(sweep, column)
     if asked.over is None:

@@ -63,9 +63,8 @@ def _outputs(file: FactorsFile, scenario: Scenario) -> Iterator[Fault]:
 
 def _names_one_thing(factor: Factor) -> Iterator[Fault]:
     """A factor is one of field, price and number; others are linked to a field or to one price."""
-    said = [key for key in ("field", "price", "number") if getattr(factor, key) is not None]
-    if len(said) != 1:
-        received = " and ".join(said) or "none of them"
+    if _said(factor) != 1:
+        received = "none of them" if not _said(factor) else f"{_said(factor)} of them"
         yield Fault((), "must have exactly one of field, price and number", received, "Say what is varied.")
     if factor.linked and (factor.number is not None or PATTERN in str(factor.price)):
         yield Fault(("linked",), "goes only with one field or one price", "", "Name one, without *.")
@@ -79,9 +78,15 @@ def _names_one_thing(factor: Factor) -> Iterator[Fault]:
         yield Fault(("provisional",), "goes only with number", "", 'Write number = "tree.*", for example.')
 
 
+def _said(factor: Factor) -> int:
+    return sum(getattr(factor, key) is not None for key in ("field", "price", "number"))
+
+
 def _is_complete(factor: Factor) -> Iterator[Fault]:
     """A factor has values, or a range or distribution with all its numbers; prices and numbers may leave theirs out."""
     ends = factor.low is not None, factor.high is not None
+    if _said(factor) != 1:
+        return
     if factor.values is not None:
         extra = [key for key in ("low", "high", "mean", "median", "most_likely") if getattr(factor, key) is not None]
         if extra:

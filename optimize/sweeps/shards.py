@@ -168,7 +168,7 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         document = json.loads(path.read_bytes())
     except FileNotFoundError:
         remedy = "Name the folder that 'halfshade sweep ... --out DIR' wrote."
-        raise InputError([Problem("", "is not the folder of a sweep", str(folder), remedy)]) from None
+        raise InputError([Problem("", "is not the folder of a sweep", "", remedy, str(folder))]) from None
     except (OSError, ValueError) as error:
         raise InputError([Problem("", f"{path} cannot be read", str(error), "Run the sweep anew.")]) from error
     if not isinstance(document, dict) or "tasks" not in document:

@@ -35,11 +35,9 @@ def tornado_figure(study: Study) -> Figure | None:
         figure = letter_figure(1.5 + 0.24 * len(shown))
         first = shown[0]
         ends = figure_of(study, first.at_low), figure_of(study, first.at_high)
-        write_finding(
-            figure,
-            f"{first.name} moves {output_words(study)} most: {ends[0]} at {factor_value(study, first.name, first.low)}, "
-            f"{ends[1]} at {factor_value(study, first.name, first.high)}",
-        )
+        low, high = (factor_value(study, first.name, end) for end in (first.low, first.high))
+        moved = f"{ends[0]} at {low}, {ends[1]} at {high}"
+        write_finding(figure, f"{first.name} moves {output_words(study)} most: {moved}")
         draw_tornado(figure.subplots(), study)
         write_small_print(figure, _how_ends_were_taken(study))
     return figure
@@ -48,7 +46,7 @@ def tornado_figure(study: Study) -> Figure | None:
 def draw_tornado(axes: Axes, study: Study) -> None:
     """Draw the tornado of a study into a panel: one bar a factor, the widest on top."""
     shown = study.swings[:MOST_BARS]
-    middle = study.spread[1]
+    middle = study.middle
     for place, swing in enumerate(shown):
         for value, at, color in ((swing.low, swing.at_low, LOW_COLOR), (swing.high, swing.at_high, HIGH_COLOR)):
             axes.barh(place, at - middle, 0.72, left=middle, color=color)
@@ -69,7 +67,7 @@ def draw_tornado(axes: Axes, study: Study) -> None:
 
 def _how_ends_were_taken(study: Study) -> str:
     if study.design == "one at a time":
-        return "One factor at a time, everything else as in the scenario; the line is the mean of all these scenarios."
+        return "One factor at a time, everything else as in the scenario; the line is the scenario as it is."
     return (
         "Ends: mean output of the scenarios in the lowest and highest tenth of each factor (each value where there are "
         "few), all other factors varying; the line is the mean of all scenarios."

@@ -21,7 +21,7 @@ SHOWN = 15
 @click.option("--break-even/--no-break-even", default=True, help="Look for values at which two systems tie.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for tables and figures; default DIR/sensitivity.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def sensitivity(  # noqa: PLR0913 - one parameter is one option
+def sensitivity(  # noqa: PLR0913, PLR0917 - one parameter is one option
     folder: Path,
     output: str | None,
     system: str | None,
