@@ -1,9 +1,11 @@
 """Words of sweeps and their sensitivity: outputs, values and ties as a person says them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from optimize.sensitivity.break_even import Tie
+from optimize.sensitivity.one_item import ItemTies
 from optimize.sensitivity.study import Study
+from workbench.output import print_text
 from workbench.words import NAMES
 
 OUTPUT_WORDS = {
@@ -53,21 +55,31 @@ def factor_value(study: Study, name: str, value: float) -> str:
     return f"${value:,.4g}" if unit.startswith("$") else f"{value:,.4g}"
 
 
-def tie_sentences(name: str, unit: str, now: float | None, ties: list[Tie]) -> Iterator[str]:
+def tie_sentences(
+    name: str, unit: str, now: float | None, ties: Sequence[Tie], names: Mapping[str, str] = NAMES
+) -> Iterator[str]:
     """Say where systems earn the same along one factor, one sentence a pair."""
     said = f" {unit}" if unit and unit != "1" else ""
     if all(tie.value is None for tie in ties):
         yield f"{name}: the order of the systems stays the same over its whole range"
     for tie in ties:
-        one, other = _system(tie.one), _system(tie.other)
         if tie.value is None:
             continue
+        one, other, below, above = (
+            names.get(key, key.replace("_", " ")) for key in (tie.one, tie.other, tie.better_below, tie.better_above)
+        )
         in_force = "" if now is None else f" (now {now:,.4g})"
         yield (
             f"{name}: {one} and {other} earn the same at {tie.value:,.4g}{said}{in_force}; "
-            f"{_system(tie.better_below)} more below it, {_system(tie.better_above)} above"
+            f"below it {below} earns more, above it {above}"
         )
 
 
-def _system(name: str) -> str:
-    return NAMES.get(name, name.replace("_", " "))
+def print_ties(found: ItemTies, names: Mapping[str, str]) -> None:
+    """Print where the systems of a comparison tie along one item."""
+    unit = f" {found.unit}" if found.unit else ""
+    print_text(
+        f"\nWhere two systems earn the same a year, {found.item} from {found.low:,.4g} to {found.high:,.4g}{unit}\n"
+    )
+    for sentence in tie_sentences(found.item, found.unit, found.now, found.ties, names):
+        print_text(f"  - {sentence}\n")

@@ -154,10 +154,10 @@ _LOOK = "Look at the column 'failed' of the results, and widen what is allowed."
 
 
 def _finished(sweep: Sweep) -> None:
-    done = len(sweep.frame([]))
-    if done < int(sweep.manifest["scenarios"]):
-        rule = f"{sweep.folder} holds {done:,} of {sweep.manifest['scenarios']:,} scenarios"
-        raise InputError([Problem("", rule, "", "Run the same sweep again; it does what is missing.")])
+    done, tasks = len(sweep.parts), int(sweep.manifest["tasks"])
+    if done < tasks:
+        remedy = "Run the same sweep again; it does what is missing."
+        raise InputError([Problem("", f"holds {done:,} of {tasks:,} parts", "", remedy, str(sweep.folder))])
 
 
 def _output(sweep: Sweep, question: Question, asked: Asked) -> tuple[str, str, FloatArray]:

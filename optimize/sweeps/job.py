@@ -52,12 +52,20 @@ class Job:
 
     scenario: Scenario
     document: Mapping[str, Any]
-    beside: Path
+    beside: Path | None
     factors: tuple[Varied, ...]
     physical: tuple[int, ...]
     monetary: tuple[int, ...]
     outputs: tuple[Output, ...]
     all_systems: bool
+
+
+class Plan(NamedTuple):
+    """A scenario, its tables as written, and the folder of its file."""
+
+    scenario: Scenario
+    document: Mapping[str, Any]
+    beside: Path | None
 
 
 class Task(NamedTuple):
@@ -81,35 +89,32 @@ class Task(NamedTuple):
 def job_of(question: Question) -> Job:
     """Make the job of a question."""
     varied = tuple(sampled.varied for sampled in question.factors)
-    money = tuple(i for i, factor in enumerate(varied) if _only_money(factor, question))
-    return Job(
-        question.scenario,
-        question.document,
-        question.beside,
-        varied,
-        tuple(i for i in range(len(varied)) if i not in money),
-        money,
-        question.outputs,
-        question.file.systems == "all",
-    )
+    plan = Plan(question.scenario, question.document, question.beside)
+    return job_for(plan, varied, question.outputs, all_systems=question.file.systems == "all")
 
 
-def _only_money(factor: Varied, question: Question) -> bool:
+def job_for(plan: Plan, varied: tuple[Varied, ...], outputs: tuple[Output, ...], *, all_systems: bool) -> Job:
+    """Make a job, parting its factors into those that need growing and those that only price."""
+    money = tuple(i for i, factor in enumerate(varied) if _only_money(factor, plan.scenario, varied))
+    physical = tuple(i for i in range(len(varied)) if i not in money)
+    return Job(plan.scenario, plan.document, plan.beside, varied, physical, money, outputs, all_systems)
+
+
+def _only_money(factor: Varied, scenario: Scenario, factors: tuple[Varied, ...]) -> bool:
     """Whether a factor changes prices or the rate and nothing that is grown or booked as a quantity."""
     paths = [move.path for move in factor.moves]
     rates, prices = [path in RATES for path in paths], [path[:2] == PRICES for path in paths]
     if not paths or not all(rate or price for rate, price in zip(rates, prices, strict=True)):
         return False
-    scenario = question.scenario
     # caps of help are sums of money, and other enterprises are given up where they are not worth their hours
     priced_late = not scenario.cost_share and not scenario.other and scenario.money.pay_labour
-    return (priced_late or not any(prices)) and (not any(rates) or not _orchard_possible(question))
+    return (priced_late or not any(prices)) and (not any(rates) or not _orchard_possible(scenario, factors))
 
 
-def _orchard_possible(question: Question) -> bool:
+def _orchard_possible(scenario: Scenario, factors: tuple[Varied, ...]) -> bool:
     """Whether trees are valued by the years of nuts left to them, which takes the rate."""
-    trees, grass = question.scenario.trees, question.scenario.pasture.grass
-    if any(factor.varied.target == "trees.species" for factor in question.factors):
+    trees, grass = scenario.trees, scenario.pasture.grass
+    if any(factor.target == "trees.species" for factor in factors):
         return True
     return trees is not None and load_tables(trees.species, grass, NO_ANIMALS).tree.species.orchard is not None
 

@@ -24,6 +24,7 @@ from optimize.sweeps.shards import (
 )
 from optimize.sweeps.work import PLAN
 from simulator.alternatives import systems_of
+from simulator.errors import InputError, Problem
 from simulator.scenario.file import text_of
 
 if TYPE_CHECKING:
@@ -70,6 +71,11 @@ class Sweep:
     folder: Path
     manifest: Mapping[str, Any]
 
+    @property
+    def parts(self) -> list[Path]:
+        """Files of results that are there."""
+        return sorted((self.folder / RESULTS).glob("part-*.parquet"))
+
     def frame(self, columns: Sequence[str] | None = None) -> "pd.DataFrame":
         """Results as a table, one row a scenario in the order of the design.
 
@@ -85,6 +91,9 @@ class Sweep:
         """
         import pyarrow.dataset as ds  # noqa: PLC0415 - slow to import
 
+        if not self.parts:
+            remedy = "Run the same sweep again; it does what is missing."
+            raise InputError([Problem("", "holds no results yet", "", remedy, str(self.folder))])
         wanted = None if columns is None else [SCENARIO, *columns]
         frame: pd.DataFrame = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted).to_pandas()
         return frame.sort_values(SCENARIO).set_index(SCENARIO)

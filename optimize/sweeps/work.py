@@ -1,6 +1,7 @@
 """One task of a sweep: scenarios grown together, each physics once, and priced in as many ways as are asked."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -163,16 +164,18 @@ def _tables(job: Job, plan: _Plan) -> Tables | None:
     """The plan's tables with numbers moved; numbers of another species, grass or animal are not its own."""
     if not plan.numbers:
         return None
-    tables, theirs = load_tables(*dict(plan.ids).values()), _ranges(dict(plan.ids))
-    base = _ranges(ids_of(job.scenario, job.scenario))
+    tables, theirs = load_tables(*dict(plan.ids).values()), _ranges(plan.ids)
+    base = _ranges(tuple(ids_of(job.scenario, job.scenario).items()))
     for name, value in plan.numbers:
         if name in theirs and theirs[name] == base[name]:
             tables = moved(tables, theirs[name].path, value)
     return tables
 
 
-def _ranges(ids: dict[str, str]) -> dict[str, Range]:
-    return {".".join(found.path): found for found in ranges_of(load_tables(*ids.values()), ids)}
+@cache
+def _ranges(ids: tuple[tuple[str, str], ...]) -> dict[str, Range]:
+    named = dict(ids)
+    return {".".join(found.path): found for found in ranges_of(load_tables(*named.values()), named)}
 
 
 def _fill(job: Job, done: Done, rows: IntArray, codes: FloatArray, systems: Mapping[str, Outcome]) -> None:

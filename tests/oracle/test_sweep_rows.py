@@ -38,15 +38,16 @@ def test_rows_are_the_scenarios_they_say_they_are(tmp_path: Path) -> None:
     frame = swept(tmp_path, text).frame()
     assert list(frame.index) == list(range(9))
     assert frame["failed"].isna().all()
-    for _, row in frame.iterrows():
-        plans = systems_of(_written(row))
-        for name, outcome in zip(plans, run_batch(list(plans.values())), strict=True):
-            measures = outcome.measures
-            assert row[f"{name}_npv_per_ac"] == pytest.approx(measures.npv, abs=NEAR)
-            assert row[f"{name}_land_expectation_per_ac"] == pytest.approx(measures.land_expectation, abs=NEAR)
-            assert row[f"{name}_equal_annual_income_per_ac"] == pytest.approx(measures.equal_annual_income, abs=NEAR)
-            assert row[f"{name}_light_warm_at_20"] == pytest.approx(outcome.states["light_warm"][20], abs=NEAR)
-            assert row[f"{name}_total_wood_sawtimber_ton_ac"] == pytest.approx(outcome.wood_ton_ac[:, 2].sum())
+    rows = [row for _, row in frame.iterrows()]
+    plans = [(row, name, plan) for row in rows for name, plan in systems_of(_written(row)).items()]
+    outcomes = run_batch([plan for _, _, plan in plans])
+    for (row, name, _), outcome in zip(plans, outcomes, strict=True):
+        measures = outcome.measures
+        assert row[f"{name}_npv_per_ac"] == pytest.approx(measures.npv, abs=NEAR)
+        assert row[f"{name}_land_expectation_per_ac"] == pytest.approx(measures.land_expectation, abs=NEAR)
+        assert row[f"{name}_equal_annual_income_per_ac"] == pytest.approx(measures.equal_annual_income, abs=NEAR)
+        assert row[f"{name}_light_warm_at_20"] == pytest.approx(outcome.states["light_warm"][20], abs=NEAR)
+        assert row[f"{name}_total_wood_sawtimber_ton_ac"] == pytest.approx(outcome.wood_ton_ac[:, 2].sum())
 
 
 def test_sourced_numbers_are_moved_for_the_systems_that_hold_them(tmp_path: Path) -> None:
@@ -83,11 +84,11 @@ def test_prices_by_pattern_take_the_ranges_of_the_table(tmp_path: Path) -> None:
 def test_help_with_a_cap_is_reckoned_at_each_price(tmp_path: Path) -> None:
     """Where help is a share of costs up to a cap, prices are not a matter of products alone: each is run."""
     scenario = example_text() + '\n[[cost_share]]\nline = "planting"\nshare = 0.5\ncap_per_ac = 10\n'
-    text = factors_text('[[factor]]\nprice = "planting"\nvalues = [0.05, 0.15, 0.9]\n')
+    text = factors_text('[[factor]]\nprice = "planting_alley"\nvalues = [0.05, 0.15, 0.9]\n')
     frame = swept(tmp_path, text, scenario).frame()
     for _, row in frame.iterrows():
         document = tomlkit.parse(scenario).unwrap()
-        document["money"]["prices"] = {"planting": float(row["planting"])}
+        document["money"]["prices"] = {"planting_alley": float(row["planting_alley"])}
         alone = run_batch([load_text(tomlkit.dumps(document), "row")])[0]
         assert row["npv_per_ac"] == pytest.approx(alone.measures.npv, abs=NEAR)
 
