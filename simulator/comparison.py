@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from simulator.alternatives import systems_of
 from simulator.baselines import other_pastures
@@ -15,6 +15,9 @@ from simulator.orientation import RowDirection, row_direction
 from simulator.price_changes import PriceSet, Switch, income_at, price_sets, switch_prices
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 CLEARLY_MORE = 2.0
 """Another pasture is worth a word when it earns so much more [$/ac/yr]."""
@@ -69,6 +72,16 @@ class Comparison:
     better_pasture: BetterPasture | None
     warnings: tuple[Warning_, ...]
     row_direction: RowDirection | None = None
+
+    def frame(self) -> "pd.DataFrame":
+        """Measures of finance, one row a system, per acre with units in the names."""
+        import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
+
+        rows = [outcome.measures.row() for outcome in self.systems.values()]
+        return pd.DataFrame(rows, index=pd.Index(list(self.systems), name="system"))
+
+    def _repr_html_(self) -> str:
+        return str(self.frame().to_html(float_format="%.4g"))
 
     @property
     def ranking(self) -> list[str]:

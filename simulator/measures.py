@@ -111,6 +111,18 @@ class Measures(NamedTuple):
     by_enterprise: Mapping[str, float]
     by_decade: Mapping[str, float]
 
+    def row(self) -> dict[str, float | None]:
+        """The single figures by name with unit; the rate of return only where there is exactly one."""
+        return {
+            "npv_per_ac": self.npv,
+            "irr": self.irr_all[0] if len(self.irr_all) == 1 else None,
+            "land_expectation_per_ac": self.land_expectation,
+            "equal_annual_income_per_ac": self.equal_annual_income,
+            "benefit_cost": self.benefit_cost,
+            "payback_year": self.payback_year,
+            "deepest_cash_per_ac": self.deepest_cash,
+        }
+
 
 def real_discount_rate(money: Money) -> float:
     """Real yearly rate of a scenario: as given, or a nominal one with inflation taken out."""

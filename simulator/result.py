@@ -165,6 +165,12 @@ class Outcome:
         borrowed = pd.DataFrame(loan_rows(self.scenario, len(self.cash_per_ac), scenario_name))
         return pd.concat([grown, borrowed], ignore_index=True)
 
+    def _repr_html_(self) -> str:
+        import pandas as pd  # noqa: PLC0415
+
+        row = pd.DataFrame([self.measures.row()], index=[self.scenario.title or "scenario"])
+        return str(row.to_html(float_format="%.4g"))
+
     def years(self) -> "pd.DataFrame":
         """Yearly table of states, wood sold and cash, one row a year, per acre."""
         import pandas as pd  # noqa: PLC0415

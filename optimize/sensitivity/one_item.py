@@ -5,12 +5,12 @@ from typing import Any, Final, NamedTuple
 
 from optimize.sensitivity.break_even import Tie, incomes_along, ties
 from optimize.sweeps.factors import spelled_out
-from optimize.sweeps.fields import FieldError, path_of, value_now
 from optimize.sweeps.job import Plan, job_for
 from optimize.sweeps.model import PATTERN, Factor
 from simulator.errors import InputError, Problem
 from simulator.parameters.prices import PriceTable, load_prices
 from simulator.price_changes import DEAREST
+from simulator.scenario.fields import FieldError, path_of, value_now
 from simulator.scenario.messages import nearest
 from simulator.scenario.model import Scenario
 

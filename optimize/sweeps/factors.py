@@ -8,12 +8,12 @@ from typing import Any, Literal, NamedTuple
 import numpy as np
 
 from optimize.sweeps.distributions import COVERED, Quantile, has_ends, quantile_of
-from optimize.sweeps.fields import FieldError, path_of, value_now
 from optimize.sweeps.model import PATTERN, Factor, Value
 from simulator.band import ids_of
 from simulator.parameters.prices import PriceTable
 from simulator.parameters.ranges import Range, ranges_of
 from simulator.parameters.tables import load_tables
+from simulator.scenario.fields import FieldError, path_of, value_now
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.model import Scenario

@@ -9,13 +9,13 @@ from pydantic import ValidationError
 
 from optimize.sweeps.designs import MOST_SCENARIOS, scenarios_in
 from optimize.sweeps.factors import Sampled, spelled_out
-from optimize.sweeps.fields import FieldError
 from optimize.sweeps.model import FactorsFile
 from optimize.sweeps.outputs import Output, output_named
 from optimize.sweeps.rules import Fault, faults_of
 from simulator.alternatives import check_overrides
 from simulator.errors import InputError, Problem
 from simulator.parameters.prices import PriceTable, load_prices
+from simulator.scenario.fields import FieldError
 from simulator.scenario.file import load, text_of
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import field_name, schema_findings, shown

@@ -10,12 +10,12 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 
 from optimize.sweeps.factors import Varied
-from optimize.sweeps.fields import put
 from optimize.sweeps.file import Question
 from optimize.sweeps.outputs import Output
 from simulator.errors import InputError
 from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.tables import load_tables
+from simulator.scenario.fields import put
 from simulator.scenario.file import validate_document
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray, IntArray

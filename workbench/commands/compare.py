@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def compare(file: Path | None, out: Path | None, as_json: bool, band: bool, brea
     if folder is not None:
         from workbench.files import write_comparison  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_comparison(result, document, folder):
+        for path in (*write_comparison(result, document, folder), leave_recipe(folder, file)):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def optimize(
     if folder is not None:
         from workbench.optimum_files import write_optimum  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_optimum(found, comparison, near, document, folder):
+        for path in (*write_optimum(found, comparison, near, document, folder), leave_recipe(folder, file)):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)
