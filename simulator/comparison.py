@@ -11,6 +11,7 @@ from simulator.events.light import Precision
 from simulator.findings.warnings import Warning_, warnings_of
 from simulator.interest import discount_factor
 from simulator.land_equivalent import LandEquivalent, land_equivalent
+from simulator.measures import measures_frame, measures_html
 from simulator.orientation import RowDirection, row_direction
 from simulator.price_changes import PriceSet, Switch, income_at, price_sets, switch_prices
 from simulator.result import Outcome, run, run_batch
@@ -75,13 +76,10 @@ class Comparison:
 
     def frame(self) -> "pd.DataFrame":
         """Measures of finance, one row a system, per acre with units in the names."""
-        import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
-
-        rows = [outcome.measures.row() for outcome in self.systems.values()]
-        return pd.DataFrame(rows, index=pd.Index(list(self.systems), name="system"))
+        return measures_frame({name: outcome.measures for name, outcome in self.systems.items()}, "system")
 
     def _repr_html_(self) -> str:
-        return str(self.frame().to_html(float_format="%.4g"))
+        return measures_html({name: outcome.measures for name, outcome in self.systems.items()}, "system")
 
     @property
     def ranking(self) -> list[str]:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from simulator.events.light import Precision
+from simulator.measures import measures_frame, measures_html
 from simulator.result import Outcome, run_batch
 from simulator.scenario.model import Scenario
 
@@ -36,13 +37,10 @@ class Runs:
 
     def frame(self) -> "pd.DataFrame":
         """Measures of finance, one row a scenario, per acre with units in the names."""
-        import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
-
-        rows = [outcome.measures.row() for outcome in self.outcomes.values()]
-        return pd.DataFrame(rows, index=pd.Index(list(self.outcomes), name="scenario"))
+        return measures_frame({name: outcome.measures for name, outcome in self.outcomes.items()}, "scenario")
 
     def _repr_html_(self) -> str:
-        return str(self.frame().to_html(float_format="%.4g"))
+        return measures_html({name: outcome.measures for name, outcome in self.outcomes.items()}, "scenario")
 
 
 def run_many(

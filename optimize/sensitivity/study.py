@@ -229,14 +229,11 @@ def _ties(job: Job, factors: tuple[Sampled, ...]) -> dict[str, list[Tie]]:
     for place, sampled in enumerate(factors):
         varied = sampled.varied
         if varied.numeric and _is_number(varied.now):
-            steps = sampled.steps()
-            ends = [float(varied.decoded(code)) for code in (steps[0], steps[-1])]
-            if varied.values is not None:
-                ends = [float(value) for value in (min(varied.values), max(varied.values))]  # type: ignore[type-var]
+            ends = sorted(float(varied.decoded(code)) for code in sampled.steps())
             found[varied.name] = ties(
                 incomes_along(job, place),
                 float(varied.now),
-                (ends[0], ends[1]),
+                (ends[0], ends[-1]),
                 whole=varied.whole,
                 priced=place in job.monetary,
             )

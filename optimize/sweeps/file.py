@@ -128,19 +128,18 @@ def _twice(factors: list[Sampled]) -> list[Fault]:
     """Columns have names of their own, and no field is moved by two factors."""
     faults: list[Fault] = []
     names: set[str] = set()
-    moved: dict[object, str] = {}
+    moved: dict[str, str] = {}
     for factor in factors:
         varied = factor.varied
         if varied.name in names:
             rule = f"has two factors called {varied.name}"
             faults.append(Fault(("factor",), rule, "", "Give one of them another name, or leave it out."))
         names.add(varied.name)
-        for place in [move.path for move in varied.moves] or [varied.target]:
-            if place in moved and moved[place] != varied.name:
-                what = field_name(place) if isinstance(place, tuple) else place
-                rule = f"moves {what} twice, as {moved[place]} and as {varied.name}"
+        for what in [field_name(move.path) for move in varied.moves] or [varied.target]:
+            if what in moved and moved[what] != varied.name:
+                rule = f"moves {what} twice, as {moved[what]} and as {varied.name}"
                 faults.append(Fault(("factor",), rule, "", "Let one factor move it."))
-            moved[place] = varied.name
+            moved[what] = varied.name
     return faults
 
 

@@ -55,7 +55,7 @@ class Priced:
     def present(self, quantity: FloatArray) -> FloatArray:
         """Present value of quantities by year and line in each case [$/ac], (cases,)."""
         cash, factor = self._cash_by_year(quantity), 1.0 / (1.0 + self.rate)
-        total = cash[-1].copy()
+        total: FloatArray = cash[-1].copy()
         for of_year in cash[-2::-1]:  # Horner's rule, from the last year on
             total *= factor
             total += of_year

@@ -66,6 +66,9 @@ class Taken(NamedTuple):
     clock_s: float
     work_s: float
 
+    def __str__(self) -> str:
+        return f"{self.clock_s:.1f} s on {cores()} cores ({self.work_s:.1f} s of work on each)"
+
 
 def _timed(folder: Path, text: str) -> tuple[Sweep, Taken]:
     files = written(folder, text)
@@ -99,9 +102,9 @@ def test_ten_thousand_scenarios_of_different_physics(tmp_path: Path) -> None:
         alone[precision] = (time.perf_counter() - start) / ALONE
     each = 1e6 / YEARS
     print(  # noqa: T201
-        f"\nsweep: {samples:,} different scenarios in {taken.clock_s:.1f} s on {cores()} cores ({taken.work_s:.1f} s of work on each), "
-        f"{each * taken.work_s / samples:.0f} microseconds a scenario and year; one by one {each * alone['fast']:,.0f} with "
-        f"fast light and {each * alone['exact']:,.0f} with exact light; {_gb():.2f} GB"
+        f"\nsweep: {samples:,} different scenarios in {taken}, "
+        f"{each * taken.work_s / samples:.0f} microseconds a scenario and year; one by one "
+        f"{each * alone['fast']:,.0f} with fast light and {each * alone['exact']:,.0f} with exact light; {_gb():.2f} GB"
     )
     assert found.failures_counted() == 0
     assert taken.work_s < PHYSICS_S
@@ -115,9 +118,7 @@ def test_ten_thousand_scenarios_of_different_physics(tmp_path: Path) -> None:
 )
 def test_a_million_scenarios_of_money(tmp_path: Path, outputs: str, limit_s: float | None) -> None:
     found, taken = _timed(tmp_path, MONEY.format(outputs))
-    print(
-        f"\nsweep: a million money scenarios ({outputs}) in {taken.clock_s:.1f} s ({taken.work_s:.1f} s of work on each core); {_gb():.2f} GB"
-    )
+    print(f"\nsweep: a million money scenarios ({outputs}) in {taken}; {_gb():.2f} GB")  # noqa: T201
     assert found.manifest["scenarios"] == 1_000_000
     assert limit_s is None or taken.work_s < limit_s
     assert _gb() < MOST_GB
