@@ -64,8 +64,10 @@ def crew(workers: int, scheduler: str | None) -> Iterator[Crew]:
             pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
             try:
                 yield Crew(pool, workers)
-            finally:
+            except BaseException:
                 pool.shutdown(wait=False, cancel_futures=True)
+                raise
+            pool.shutdown()
 
 
 def all_done(hired: Crew, job: Job, tasks: Iterable[Task]) -> Iterator[Done]:

@@ -54,9 +54,13 @@ def sweep(file: Path, factors: Path, out: Path, workers: int | None, scheduler: 
     from optimize.growing import cores  # noqa: PLC0415 - numpy and scipy are slow to import
     from optimize.sweeps.run import sweep as run_sweep  # noqa: PLC0415
 
-    done = _with_progress(
-        lambda tell: run_sweep(file, factors, out, workers=workers or cores(), scheduler=scheduler, tell=tell)
-    )
+    try:
+        done = _with_progress(
+            lambda tell: run_sweep(file, factors, out, workers=workers or cores(), scheduler=scheduler, tell=tell)
+        )
+    except KeyboardInterrupt:
+        print_note(f"stopped; what is done is kept in {out}, and the same command goes on from there")
+        raise
     failed = done.failures_counted()
     if as_json:
         print_json({**done.manifest, "failed": failed})
