@@ -1,6 +1,7 @@
 """Money of many cases at once against the measures of one case at a time."""
 
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,9 +12,11 @@ from plans import changed, example, fast
 from simulator.finance import every_real_irr
 from simulator.measures import measure
 from simulator.result import Outcome
+from simulator.scenario.file import load
 from standing import pines
 
 CASES = 12
+EXAMPLES = Path(__file__).parents[2] / "examples"
 ITEMS = ("sawtimber", "pulpwood", "calf", "wage", "grazing_lease_month", "planting", "herbicide")
 
 
@@ -96,3 +99,24 @@ def test_a_bid_that_flips_is_run_anew() -> None:
             money = outcome.scenario.money.model_copy(update={"prices": {"haul": float(haul[case])}})
             alone = fast(outcome.scenario.model_copy(update={"money": money}))
             assert value == pytest.approx(alone.measures.npv, abs=1e-8)
+
+
+@pytest.mark.parametrize("example_file", sorted(EXAMPLES.glob("*.toml")), ids=lambda path: path.stem)
+def test_every_price_at_once_is_a_run_at_those_prices(example_file: Path) -> None:
+    """What is taken for money alone is money alone: all prices and the rate moved, and the plan run anew at them."""
+    scenario = load(example_file)
+    outcome = fast(scenario)
+    rng = np.random.default_rng(11)
+    prices = {item: price * rng.uniform(0.6, 1.4) for item, price in outcome.prices.items()}
+    prices = {item: min(price, 1.0) if "share" in item else price for item, price in prices.items()}
+    rate = 0.043
+    money = {"prices": {item: float(price) for item, price in prices.items()}, "discount_rate": rate}
+    alone = fast(changed(scenario, "money", **money))
+    many = {item: np.array([price]) for item, price in prices.items()}
+    assert not scenario.cost_share
+    assert not scenario.other
+    ((_, found),) = same_bids(outcome, many, 1)
+    case = priced(found, many, np.array([rate]))
+    assert MEASURES["npv_per_ac"](case)[0] == pytest.approx(alone.measures.npv, abs=1e-6)
+    income = MEASURES["equal_annual_income_per_ac"](case)[0]
+    assert income == pytest.approx(alone.measures.equal_annual_income, abs=1e-6)
