@@ -6,9 +6,17 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optimize.best import best_plan
     from optimize.objective import Objective
+    from optimize.sensitivity.study import study
+    from optimize.sweeps.run import open_sweep, sweep
 
-__all__ = ["Objective", "best_plan"]
-_PLACES = {"Objective": "objective", "best_plan": "best"}
+__all__ = ["Objective", "best_plan", "open_sweep", "study", "sweep"]
+_PLACES = {
+    "Objective": "objective",
+    "best_plan": "best",
+    "open_sweep": "sweeps.run",
+    "study": "sensitivity.study",
+    "sweep": "sweeps.run",
+}
 
 
 def __getattr__(name: str) -> Any:  # noqa: ANN401 - a class or a function, imported when first asked for

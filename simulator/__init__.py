@@ -5,11 +5,20 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from simulator.comparison import compare
+    from simulator.many import run_many
     from simulator.result import run, run_batch
+    from simulator.scenario.changing import change
     from simulator.scenario.file import load
 
-__all__ = ["compare", "load", "run", "run_batch"]
-_PLACES = {"compare": "comparison", "load": "scenario.file", "run": "result", "run_batch": "result"}
+__all__ = ["change", "compare", "load", "run", "run_batch", "run_many"]
+_PLACES = {
+    "change": "scenario.changing",
+    "compare": "comparison",
+    "load": "scenario.file",
+    "run": "result",
+    "run_batch": "result",
+    "run_many": "many",
+}
 
 
 def __getattr__(name: str) -> Any:  # noqa: ANN401 - a function, imported when first asked for

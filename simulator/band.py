@@ -95,7 +95,7 @@ def income_band(
     """
     plans = systems_of(scenario, beside)
     names = list(plans)
-    ids = {name: _ids(plan, scenario) for name, plan in plans.items()}
+    ids = {name: ids_of(plan, scenario) for name, plan in plans.items()}
     tables = {name: load_tables(*ids[name].values()) for name in names}
     base = dict(zip(names, run_batch([plans[name] for name in names], beside), strict=True))
     income = {name: _income(outcome, {}) for name, outcome in base.items()}
@@ -117,7 +117,7 @@ def income_band(
     return Band(income, tuple(sorted(_that_matter(swings, names), key=lambda swing: -swing.width(names[0]))))
 
 
-def _ids(plan: Scenario, scenario: Scenario) -> dict[str, str]:
+def ids_of(plan: Scenario, scenario: Scenario) -> dict[str, str]:
     """Species, grass and animals of one system; open pasture names the trees of the plan beside it."""
     trees = plan.trees or scenario.trees
     species = trees.species if trees else DEFAULT_SPECIES

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from simulator.alternatives import systems_of
 from simulator.baselines import other_pastures
@@ -11,10 +11,14 @@ from simulator.events.light import Precision
 from simulator.findings.warnings import Warning_, warnings_of
 from simulator.interest import discount_factor
 from simulator.land_equivalent import LandEquivalent, land_equivalent
+from simulator.measures import measures_frame, measures_html
 from simulator.orientation import RowDirection, row_direction
 from simulator.price_changes import PriceSet, Switch, income_at, price_sets, switch_prices
 from simulator.result import Outcome, run, run_batch
 from simulator.scenario.model import Scenario
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 CLEARLY_MORE = 2.0
 """Another pasture is worth a word when it earns so much more [$/ac/yr]."""
@@ -69,6 +73,13 @@ class Comparison:
     better_pasture: BetterPasture | None
     warnings: tuple[Warning_, ...]
     row_direction: RowDirection | None = None
+
+    def frame(self) -> "pd.DataFrame":
+        """Measures of finance, one row a system, per acre with units in the names."""
+        return measures_frame({name: outcome.measures for name, outcome in self.systems.items()}, "system")
+
+    def _repr_html_(self) -> str:
+        return measures_html({name: outcome.measures for name, outcome in self.systems.items()}, "system")
 
     @property
     def ranking(self) -> list[str]:

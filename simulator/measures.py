@@ -1,7 +1,7 @@
 """Money from quantities: a ledger's amounts, and every measure of finance on them."""
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -20,6 +20,9 @@ from simulator.ledger import unit_prices
 from simulator.parameters.prices import PriceTable
 from simulator.scenario.land import Money
 from simulator.units import BoolArray, FloatArray
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 END_VALUE = "end value"
 LOGGING = "logging"
@@ -110,6 +113,30 @@ class Measures(NamedTuple):
     deepest_cash: float
     by_enterprise: Mapping[str, float]
     by_decade: Mapping[str, float]
+
+    def row(self) -> dict[str, float | None]:
+        """The single figures by name with unit; the rate of return only where there is exactly one."""
+        return {
+            "npv_per_ac": self.npv,
+            "irr": self.irr_all[0] if len(self.irr_all) == 1 else None,
+            "land_expectation_per_ac": self.land_expectation,
+            "equal_annual_income_per_ac": self.equal_annual_income,
+            "benefit_cost": self.benefit_cost,
+            "payback_year": self.payback_year,
+            "deepest_cash_per_ac": self.deepest_cash,
+        }
+
+
+def measures_frame(measures: Mapping[str, Measures], name: str) -> "pd.DataFrame":
+    """Single figures of many systems as a table, one row each, with the name of the column that tells them apart."""
+    import pandas as pd  # noqa: PLC0415 - heavy; only who asks for a frame pays for it
+
+    return pd.DataFrame([each.row() for each in measures.values()], index=pd.Index(list(measures), name=name))
+
+
+def measures_html(measures: Mapping[str, Measures], name: str) -> str:
+    """The same as a table that a notebook shows."""
+    return measures_frame(measures, name).to_html(float_format="{:,.4g}".format)
 
 
 def real_discount_rate(money: Money) -> float:

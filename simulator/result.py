@@ -17,7 +17,7 @@ from simulator.enterprises.offers import Offer
 from simulator.enterprises.sold_early import ExitValue
 from simulator.events.light import Precision
 from simulator.ledger import unit_prices
-from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, real_discount_rate
+from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, measures_html, real_discount_rate
 from simulator.parameters.prices import PriceTable, load_prices
 from simulator.parameters.tables import Tables
 from simulator.scenario.model import Scenario
@@ -164,6 +164,9 @@ class Outcome:
             return grown
         borrowed = pd.DataFrame(loan_rows(self.scenario, len(self.cash_per_ac), scenario_name))
         return pd.concat([grown, borrowed], ignore_index=True)
+
+    def _repr_html_(self) -> str:
+        return measures_html({self.scenario.title or "scenario": self.measures}, "scenario")
 
     def years(self) -> "pd.DataFrame":
         """Yearly table of states, wood sold and cash, one row a year, per acre."""

@@ -48,6 +48,10 @@ COMMANDS: Final = {
     "wait": LazyCommand(
         "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
     ),
+    "sweep": LazyCommand("workbench.commands.sweep:sweep", "Thousands of scenarios from one file of factors."),
+    "sensitivity": LazyCommand(
+        "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(
@@ -161,15 +165,18 @@ def _one_line(message: str) -> str:
     return "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in flat)
 
 
-def _print_version(ctx: click.Context, _parameter: click.Parameter, value: bool) -> None:
-    if not value or ctx.resilient_parsing:
+def _print_version(*, as_json: bool) -> None:
+    if as_json:
+        from workbench.output import print_json  # noqa: PLC0415
+        from workbench.recipe import edition_document  # noqa: PLC0415
+
+        print_json(edition_document())
         return
     metadata = importlib.import_module("importlib.metadata")
     try:
         click.echo(f"halfshade {metadata.version('halfshade')}")
     except metadata.PackageNotFoundError:
         click.echo("halfshade, run from its source folder without being installed")
-    ctx.exit()
 
 
 @click.group(
@@ -178,16 +185,17 @@ def _print_version(ctx: click.Context, _parameter: click.Parameter, value: bool)
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Type 'halfshade COMMAND --help' to see what a command takes.",
 )
+@click.option("--version", is_flag=True, help="Print the version and leave.")
 @click.option(
-    "--version",
-    is_flag=True,
-    is_eager=True,
-    expose_value=False,
-    callback=_print_version,
-    help="Print the version and leave.",
+    "--json", "as_json", is_flag=True, help="With --version: versions and hashes of every file of numbers, to cite."
 )
 @click.pass_context
-def main(ctx: click.Context) -> None:
+def main(ctx: click.Context, version: bool, as_json: bool) -> None:
     """Trees, grass and money on one piece of land, year by year over decades."""
+    if version:
+        _print_version(as_json=as_json)
+        ctx.exit()
+    if as_json:
+        raise click.UsageError("--json stands after the command, or with --version", ctx)
     if ctx.invoked_subcommand is None:
         click.echo(ctx.get_help())

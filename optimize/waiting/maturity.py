@@ -7,9 +7,10 @@ import numpy as np
 from optimize.waiting.growing import Grown
 from optimize.waiting.ways import Way
 from simulator.finance import every_real_irr
-from simulator.parameters.chances import load_chances
 from simulator.parameters.hazards import FELLING_KINDS, load_events, of_species
-from simulator.physics.hazards import beetle_chance, lost_share
+from simulator.parameters.odds import load_frequencies
+from simulator.physics.hazards import beetle_probability, lost_share
+from simulator.scenario.risk import HazardKind, Risk
 from simulator.units import BoolArray, FloatArray
 
 REGIONAL = ("ice", "wind")
@@ -126,17 +127,20 @@ def loss_share(grown: Grown, way: Way) -> FloatArray:
         if kind == "wildfire":
             share = np.where(grazed, events.fuel.tamed_factor, 1.0) * share
         sold = grown.prices["salvage_regional_factor" if kind in REGIONAL else "salvage_local_factor"]
-        total += _chance(kind, states["basal_area_ft2_ac"], grazed) * share * (1.0 - hazard.salvaged_share * sold)
+        chance = _chance(kind, plan.risk, states["basal_area_ft2_ac"], grazed)
+        total += chance * share * (1.0 - hazard.salvaged_share * sold)
     return total
 
 
-def _chance(kind: str, basal_area_ft2_ac: FloatArray, grazed: BoolArray) -> FloatArray:
-    chances = load_chances()
+def _chance(kind: HazardKind, risk: Risk, basal_area_ft2_ac: FloatArray, grazed: BoolArray) -> FloatArray:
+    """How likely a hazard is to strike in each year [1/yr], (years,), as the owner's zone and wishes have it."""
+    numbers, times = load_frequencies(), 0.0 if kind in risk.off else risk.times.get(kind, 1.0)
     if kind == "beetles":
-        return beetle_chance(basal_area_ft2_ac, chances)
+        return times * beetle_probability(basal_area_ft2_ac, numbers.beetles)
     if kind == "wildfire":
-        return np.where(grazed, chances.wildfire_tamed, chances.wildfire)
-    return np.full(len(grazed), getattr(chances, kind))
+        return np.where(grazed, times * numbers.wildfire.tamed, times * numbers.wildfire.rough)
+    by_zone = numbers.ice if kind == "ice" else numbers.wind
+    return np.full(len(grazed), times * by_zone.of(risk.zone))
 
 
 def _since_thinning(grown: Grown, way: Way) -> FloatArray:

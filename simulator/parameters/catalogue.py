@@ -1,5 +1,6 @@
 """What can be planted, sown and grazed: the names of the parameter files."""
 
+from functools import cache
 from importlib import resources
 from typing import Final
 
@@ -16,12 +17,12 @@ def refusal(animal: str) -> str:
 
 def tree_names() -> list[str]:
     """Ids of the trees, sorted."""
-    return _names("trees")
+    return list(_names("trees"))
 
 
 def grass_names() -> list[str]:
     """Ids of the grasses, sorted."""
-    return _names("grasses")
+    return list(_names("grasses"))
 
 
 def animal_names() -> list[str]:
@@ -29,6 +30,7 @@ def animal_names() -> list[str]:
     return [*_names("animals"), NO_ANIMALS]
 
 
-def _names(folder: str) -> list[str]:
+@cache
+def _names(folder: str) -> tuple[str, ...]:
     entries = resources.files("simulator.parameters").joinpath(folder).iterdir()
-    return sorted(entry.name.removesuffix(".toml") for entry in entries if entry.name.endswith(".toml"))
+    return tuple(sorted(entry.name.removesuffix(".toml") for entry in entries if entry.name.endswith(".toml")))

@@ -78,6 +78,8 @@ class Range(NamedTuple):
         As shipped, and the ends of belief.
     unit, source
         Unit, and citation in full.
+    provisional
+        Whether no published value could be read.
     """
 
     path: tuple[str, ...]
@@ -86,6 +88,7 @@ class Range(NamedTuple):
     high: float
     unit: str
     source: str
+    provisional: bool = False
 
 
 def ranges_of(tables: Tables, ids: dict[str, str]) -> list[Range]:
@@ -116,7 +119,8 @@ def _in_group(tables: Tables, path: tuple[str, ...], place: str, ids: dict[str, 
     for name, entry in file.tables[table].items():
         if isinstance(entry.value, float) and entry.low is not None and entry.high is not None:
             source = file.sources[entry.source]
-            yield Range((*path, name), entry.value, entry.low, entry.high, entry.unit, source)
+            ends = entry.low, entry.high
+            yield Range((*path, name), entry.value, *ends, entry.unit, source, entry.provisional)
 
 
 def _at(root: Any, path: tuple[str, ...]) -> Any:  # noqa: ANN401 - nested named tuples of many kinds

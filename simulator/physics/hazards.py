@@ -62,32 +62,6 @@ class Fuel(NamedTuple):
     burned_lately_yr: float
 
 
-class Chances(NamedTuple):
-    """How often hazards strike a stand; illustrative, no forecast.
-
-    Attributes
-    ----------
-    ice, wind
-        Chance of a damaging storm in a year [1/yr].
-    wildfire, wildfire_tamed
-        Of a wildfire in an old rough, and where the ground is grazed or burned [1/yr].
-    beetles_open, beetles_middle, beetles_dense
-        Of a spot of bark beetles at a basal area below ``middle_from``, from there, and from ``dense_from`` [1/yr].
-    middle_from, dense_from
-        Basal areas at which those begin [ft2/ac].
-    """
-
-    ice: float
-    wind: float
-    wildfire: float
-    wildfire_tamed: float
-    beetles_open: float
-    beetles_middle: float
-    beetles_dense: float
-    middle_from: float
-    dense_from: float
-
-
 class ByStocking(NamedTuple):
     """Yearly probability that beetles strike a stand, by its basal area.
 
@@ -146,30 +120,6 @@ def lost_share(age: Floats, years_since_thinning: Floats, species_factor: Floats
     fresh = np.asarray(years_since_thinning) < hazard.thinned_years
     raised = share * np.where(fresh, hazard.thinned_factor, 1.0) * np.asarray(species_factor)
     return np.asarray(np.clip(raised, 0.0, MOST_LOST))
-
-
-def beetle_chance(basal_area_ft2_ac: Floats, chances: Chances) -> FloatArray:
-    """Chance of a spot of bark beetles in a year.
-
-    Parameters
-    ----------
-    basal_area_ft2_ac
-        Basal area [ft2/ac], any shape.
-    chances
-        Its steps.
-
-    Returns
-    -------
-    FloatArray
-        [1/yr]; in one state nearly all spots were found in stands that had not been thinned.
-
-    References
-    ----------
-    Nowak et al. 2015 (second-hand): spots of 2012 in Mississippi lay in unthinned stands; steps assumed.
-    """
-    area = np.asarray(basal_area_ft2_ac, dtype=np.float64)
-    steps = [area < chances.middle_from, area < chances.dense_from]
-    return np.asarray(np.select(steps, [chances.beetles_open, chances.beetles_middle], chances.beetles_dense))
 
 
 def beetle_probability(basal_area_ft2_ac: Floats, chance: ByStocking) -> FloatArray:

@@ -1,6 +1,7 @@
 """A scenario document that may still have faults, as the rules read it."""
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
@@ -127,9 +128,15 @@ def _filled(model: type[Section], table: Mapping[str, Any], path: FieldPath, fau
         elif field.is_required():
             values[name] = None
         else:
-            default = field.get_default(call_default_factory=True)
-            values[name] = default.model_dump() if isinstance(default, BaseModel) else default
+            values[name] = _default(model, attribute)
     return values
+
+
+@cache
+def _default(model: type[Section], attribute: str) -> Any:  # noqa: ANN401 - whatever the schema has there
+    """Default of a field as tables; rules only read it, so that every draft may share it."""
+    default = model.model_fields[attribute].get_default(call_default_factory=True)
+    return default.model_dump() if isinstance(default, BaseModel) else default
 
 
 def _sound(section: type[Section] | None, value: Any, path: FieldPath, faulty: set[FieldPath]) -> Any:  # noqa: ANN401

@@ -1,4 +1,4 @@
-"""Where the land lies among the hazards, and how the owner judges them; only `halfshade odds` reads it."""
+"""Where the land lies among the hazards, and how the owner judges them; `halfshade odds` and `wait` read it."""
 
 from typing import Annotated, Literal
 

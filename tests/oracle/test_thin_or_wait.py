@@ -17,8 +17,8 @@ from optimize.waiting.ways import Way
 from plans import changed
 from simulator.finance import net_present_value
 from simulator.ledger import unit_prices
-from simulator.parameters.chances import load_chances
 from simulator.parameters.hazards import load_events
+from simulator.parameters.odds import load_frequencies
 from simulator.result import run
 from thinning_wait import WAIT, of_one_price, pines_answer, wood_answer
 
@@ -140,22 +140,25 @@ def test_value_growth_of_a_year_is_the_ratio_of_two_sales() -> None:
 
 def test_the_likely_loss_of_a_year_is_chance_times_loss_by_hand() -> None:
     """Eighteen-year-old loblolly of 132 ft2, unthinned, its ground not grazed."""
-    found, events, chances = pines_answer(), load_events(), load_chances()
+    found, events, chances = pines_answer(), load_events(), load_frequencies()
+    ice, wind = chances.ice.coastal_plain, chances.wind.coastal_plain
     prices = found.grown.prices
     regional, local = prices["salvage_regional_factor"], prices["salvage_local_factor"]
     by_hand = (
-        chances.ice * events.ice.middle * (1.0 - events.ice.salvaged_share * regional)
-        + chances.wind * events.wind.young * (1.0 - events.wind.salvaged_share * regional)
-        + chances.wildfire * events.wildfire.middle * (1.0 - events.wildfire.salvaged_share * local)
-        + chances.beetles_dense * events.beetles.middle * (1.0 - events.beetles.salvaged_share * local)
+        ice * events.ice.middle * (1.0 - events.ice.salvaged_share * regional)
+        + wind * events.wind.young * (1.0 - events.wind.salvaged_share * regional)
+        + chances.wildfire.rough * events.wildfire.middle * (1.0 - events.wildfire.salvaged_share * local)
+        + chances.beetles.dense * events.beetles.middle * (1.0 - events.beetles.salvaged_share * local)
     )
     unthinned = Way(0, 0, found.question.last)
-    assert found.grown.states[unthinned]["basal_area_ft2_ac"][0] > chances.dense_from
+    assert found.grown.states[unthinned]["basal_area_ft2_ac"][0] > chances.beetles.dense_from_ft2_ac
     assert loss_share(found.grown, unthinned)[0] == pytest.approx(by_hand, rel=1e-12)
     thinned = loss_share(found.grown, Way(1, 0, found.question.last))
-    assert found.grown.states[Way(1, 0, found.question.last)]["basal_area_ft2_ac"][1] < chances.dense_from
-    fresh = chances.ice * events.ice.middle * events.ice.thinned_factor * (1.0 - events.ice.salvaged_share * regional)
-    assert thinned[1] > fresh > chances.ice * events.ice.middle
+    assert (
+        found.grown.states[Way(1, 0, found.question.last)]["basal_area_ft2_ac"][1] < chances.beetles.dense_from_ft2_ac
+    )
+    fresh = ice * events.ice.middle * events.ice.thinned_factor * (1.0 - events.ice.salvaged_share * regional)
+    assert thinned[1] > fresh > ice * events.ice.middle
 
 
 def test_deciding_year_by_year_on_draws_is_worth_what_the_program_says() -> None:

@@ -28,6 +28,7 @@ OURS = {
     "ledger.csv",
     "years.csv",
     "comparison.json",
+    "made-with.json",
     *(f"{name}.{kind}" for name in FIGURES for kind in ("png", "svg")),
 }
 # the keys that other programs may rely on; more may be added, none renamed

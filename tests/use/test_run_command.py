@@ -51,7 +51,7 @@ def test_out_writes_ledger_years_and_result_and_leaves_others_alone(halfshade: H
     done = halfshade("run", "--out", "out")
     assert done.returncode == 0
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert names == {"ledger.csv", "years.csv", "logs.csv", "sales.csv", "run.json", "notes.txt"}
+    assert names == {"ledger.csv", "years.csv", "logs.csv", "sales.csv", "run.json", "made-with.json", "notes.txt"}
     document = json.loads((tmp_path / "out" / "run.json").read_text(encoding="utf-8"))
     ledger = pd.read_csv(tmp_path / "out" / "ledger.csv")
     worth = (ledger["amount"] / 1.05 ** ledger["year"]).sum()

@@ -121,7 +121,7 @@ def test_out_writes_the_document_and_touches_nothing_else(
     done = halfshade("value", plantation, "--rate", "0.05", "--json", "--out", "results")
     assert json.loads((results / "value.json").read_text(encoding="utf-8")) == document(done)
     assert (results / "mine.txt").read_text(encoding="utf-8") == "keep"
-    assert sorted(path.name for path in results.iterdir()) == ["mine.txt", "value.json"]
+    assert sorted(path.name for path in results.iterdir()) == ["made-with.json", "mine.txt", "value.json"]
     refused = halfshade("value", plantation, "--rate", "0.05", "--json", "--out", plantation)
     assert (refused.returncode, refused.stdout) == (2, "")
     assert "--out: " in refused.stderr

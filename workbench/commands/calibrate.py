@@ -14,6 +14,7 @@ from workbench.output import (
     print_text,
     write_atomically,
 )
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
@@ -50,6 +51,7 @@ def calibrate(file: Path, measured: Path, as_json: bool, out: Path | None) -> No
     document = calibration_document(result, readings)
     if out is not None:
         _write(prepare_folder(out), document)
+        leave_recipe(out, file, measured)
     if as_json:
         print_json(document)
     else:

@@ -16,6 +16,7 @@ from workbench.output import (
     print_text,
     write_atomically,
 )
+from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
     from simulator.inventory.cruise import Cruise, Design
@@ -100,6 +101,7 @@ def cruise(  # noqa: PLR0913 - one parameter an option
     document = cruise_document(result, design)
     if out is not None:
         _write(prepare_folder(out), result, document, design)
+        leave_recipe(out, file)
     if result.unused_columns:
         print_note(f"columns of {file} that were not used: {', '.join(result.unused_columns)}.")
     if as_json:

@@ -16,6 +16,7 @@ from workbench.output import (
     print_text,
     write_atomically,
 )
+from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
     from simulator.inventory.map_light import MapLight, MapSite
@@ -94,6 +95,7 @@ def mark(  # noqa: PLR0913 - one parameter an option
     document = mark_document(marked)
     if out is not None:
         _write(prepare_folder(out), marked, document)
+        leave_recipe(out, file)
     if as_json:
         print_json(document)
     else:

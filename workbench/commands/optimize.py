@@ -7,6 +7,7 @@ import click
 
 from workbench.output import prepare_folder, print_json, print_note
 from workbench.progress import with_progress
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 if TYPE_CHECKING:
@@ -65,13 +66,18 @@ def optimize(
     if not found.complete:
         print_note("stopped: what follows is the best plan so far")
     comparison = compared(found, beside)
-    flat, worth, near = flatness(found, beside), marginals(found), refined(found, beside)
-    why = why_no_thinning(found, beside)
+    flat, worth, near, why = (
+        flatness(found, beside),
+        marginals(found),
+        refined(found, beside),
+        why_no_thinning(found, beside),
+    )
     document = optimum_document(found, comparison, flat, worth, near) | {"why_no_thinning": why}
     if folder is not None:
         from workbench.optimum_files import write_optimum  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_optimum(found, comparison, near, document, folder, beside):
+        files = write_optimum(found, comparison, near, document, folder, beside)
+        for path in (*files, leave_recipe(folder, file)):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 
@@ -36,7 +37,7 @@ def run(file: Path | None, out: Path | None, as_json: bool, sell_in: int | None)
         from workbench.files import write_run  # noqa: PLC0415 - pandas
         from workbench.last_log import last_log_sentences  # noqa: PLC0415
 
-        for path in write_run(outcome, document, folder):
+        for path in (*write_run(outcome, document, folder), leave_recipe(folder, file)):
             print_note(f"wrote {path}")
         for sentence in last_log_sentences(harvest_values(outcome, harvest_logs(outcome))):
             print_note(sentence)

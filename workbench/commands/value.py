@@ -11,6 +11,7 @@ from simulator.csv_rows import NUMBER, shown
 from simulator.errors import InputError, Problem
 from workbench.cash_flows import CashFlows, read_cash_flows
 from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, write_atomically
+from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
     from simulator.units import FloatArray
@@ -47,6 +48,7 @@ def value(file: Path, rate: str, rotation: bool, as_json: bool, out: Path | None
     document = appraise(flows, share, rotation=rotation)
     if out is not None:
         write_atomically(prepare_folder(out) / "value.json", json_text(document))
+        leave_recipe(out, file)
     if flows.unused_columns:
         print_note(f"columns of {file} that were not used: {', '.join(flows.unused_columns)}.")
     if as_json:

@@ -1,0 +1,203 @@
+"""The folder of a sweep: a manifest, the two files it answers, and results in parts, each whole or not there."""
+
+import contextlib
+import errno
+import json
+import os
+import secrets
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from optimize.sweeps.factors import Varied
+from optimize.sweeps.job import Job, Task
+from optimize.sweeps.work import Done
+from simulator.errors import InputError, Problem
+
+MANIFEST: Final = "manifest.json"
+RESULTS: Final = "results"
+SCENARIO: Final = "scenario"
+FAILED: Final = "failed"
+_UNFINISHED: Final = ".halfshade-*.part"
+
+
+def part_path(folder: Path, number: int) -> Path:
+    """File of a task's results."""
+    return folder / RESULTS / f"part-{number:06d}.parquet"
+
+
+def schema_of(job: Job, columns: Mapping[str, str]) -> pa.Schema:
+    """Columns of the results: number of the scenario, factors, outputs with their units, and why it failed."""
+    fields = [pa.field(SCENARIO, pa.int64(), nullable=False)]
+    fields += [_field(factor.name, _type_of(factor), factor.unit) for factor in job.factors]
+    fields += [_field(name, pa.float64(), unit) for name, unit in columns.items()]
+    return pa.schema([*fields, _field(FAILED, pa.string(), "")])
+
+
+def _field(name: str, kind: pa.DataType, unit: str) -> pa.Field:
+    return pa.field(name, kind, metadata={"unit": unit} if unit else None)
+
+
+def _type_of(factor: Varied) -> pa.DataType:
+    if factor.numeric:
+        return pa.float64()
+    return pa.bool_() if factor.values and all(isinstance(value, bool) for value in factor.values) else pa.string()
+
+
+def schema_document(schema: pa.Schema) -> list[dict[str, str]]:
+    """The columns as they stand in the manifest."""
+    return [
+        {"name": field.name, "type": str(field.type)}
+        | ({"unit": field.metadata[b"unit"].decode()} if field.metadata else {})
+        for field in schema
+    ]
+
+
+def write_part(folder: Path, schema: pa.Schema, job: Job, task: Task, done: Done) -> None:
+    """Write the results of a task as one Parquet file, whole or not at all.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be written; what was written before stays.
+    """
+    arrays: list[Any] = [pa.array(task.places)]
+    arrays += [_factor_column(factor, task.codes[:, place]) for place, factor in enumerate(job.factors)]
+    missing = np.full(len(task.places), np.nan)
+    for field in list(schema)[len(arrays) : -1]:
+        arrays.append(pa.array(done.columns.get(field.name, missing), from_pandas=True))
+    arrays.append(pa.array(done.failed, pa.string()))
+    sink = pa.BufferOutputStream()
+    pq.write_table(pa.Table.from_arrays(arrays, schema=schema), sink)
+    write_whole(part_path(folder, task.number), sink.getvalue().to_pybytes())
+
+
+def _factor_column(factor: Varied, codes: np.ndarray[Any, np.dtype[np.float64]]) -> pa.Array:
+    if factor.values is None:
+        left_alone = float(factor.now) if isinstance(factor.now, int | float) else np.nan
+        return pa.array(np.where(np.isnan(codes), left_alone, codes), pa.float64(), from_pandas=True)
+    known = [factor.now if np.isnan(code) else factor.decoded(code) for code in codes.tolist()]
+    kind = _type_of(factor)
+    return pa.array([str(value) for value in known] if kind == pa.string() else known, kind)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file so that a reader finds all of it or nothing.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be written: no room, no right.
+    """
+    temporary = path.parent / f".halfshade-{secrets.token_hex(8)}.part"
+    try:
+        with temporary.open("xb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        temporary.replace(path)
+    except OSError as error:
+        raise _cannot_write(path, error) from error
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def _cannot_write(path: Path, error: OSError) -> InputError:
+    full = error.errno in {errno.ENOSPC, errno.EDQUOT}
+    rule = f"{path} cannot be written: {'the disk is full' if full else (error.strerror or str(error)).lower()}"
+    mend = "Make room" if full else "Name a folder in which you may write"
+    return InputError([Problem("--out", rule, "", f"{mend}; the same command then does only what is missing.")])
+
+
+def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> set[int]:
+    """Open the folder of a sweep, or go on in it.
+
+    Parameters
+    ----------
+    folder
+        Created where it is missing.
+    manifest
+        Of this sweep.
+    files
+        What is kept beside the manifest so that the sweep can be repeated, by name.
+
+    Returns
+    -------
+    set of int
+        Tasks that are done.
+
+    Raises
+    ------
+    InputError
+        Where the folder holds another sweep, or cannot be written in.
+    """
+    try:
+        (folder / RESULTS).mkdir(parents=True, exist_ok=True)
+        for unfinished in (*folder.glob(_UNFINISHED), *(folder / RESULTS).glob(_UNFINISHED)):
+            unfinished.unlink()
+    except OSError as error:
+        raise _cannot_write(folder, error) from error
+    present = folder / MANIFEST
+    if present.exists():
+        _same(folder, read_manifest(folder), manifest)
+    else:
+        if any((folder / RESULTS).glob("part-*.parquet")):
+            remedy = "Name another folder, or take the files out of it."
+            raise InputError([Problem("--out", f"{folder} holds results without their manifest", "", remedy)])
+        for name, data in files.items():
+            write_whole(folder / name, data)
+        write_whole(present, (json.dumps(manifest, indent=2) + "\n").encode())
+    return {number for number in range(int(manifest["tasks"])) if part_path(folder, number).exists()}
+
+
+def read_manifest(folder: Path) -> dict[str, Any]:
+    """Manifest of a sweep's folder.
+
+    Raises
+    ------
+    InputError
+        Where there is none, or it cannot be read.
+    """
+    path = folder / MANIFEST
+    try:
+        document = json.loads(path.read_bytes())
+    except FileNotFoundError:
+        remedy = "Name the folder that 'halfshade sweep ... --out DIR' wrote."
+        raise InputError([Problem("", "is not the folder of a sweep", "", remedy, str(folder))]) from None
+    except (OSError, ValueError) as error:
+        raise InputError([Problem("", f"{path} cannot be read", str(error), "Run the sweep anew.")]) from error
+    if not isinstance(document, dict) or "tasks" not in document:
+        raise InputError([Problem("", f"{path} is not the manifest of a sweep", "", "Run the sweep anew.")])
+    return document
+
+
+def _same(folder: Path, there: Mapping[str, Any], asked: Mapping[str, Any]) -> None:
+    differing = list(_differences(there, asked, ""))
+    if not differing:
+        return
+    remedy = "Name another folder, or go back to what it was done with."
+    raise InputError(
+        [Problem("--out", f"{folder} holds another sweep: {field} was {was}, is {now}", "", remedy)
+         for field, was, now in differing]
+    )  # fmt: skip
+
+
+def _differences(there: Any, asked: Any, field: str) -> Sequence[tuple[str, str, str]]:  # noqa: ANN401 - any JSON value
+    if isinstance(there, Mapping) and isinstance(asked, Mapping):
+        keys = dict.fromkeys([*asked, *there])
+        return [
+            found
+            for key in keys
+            for found in _differences(there.get(key), asked.get(key), f"{field}.{key}" if field else key)
+        ]
+    return [] if there == asked else [(field, _short(there), _short(asked))]
+
+
+def _short(value: object) -> str:
+    text = "absent" if value is None else str(value)
+    return text if len(text) <= 40 else f"{text[:12]}..."
