@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import pytest
 
-from optimize.growing import cores
+from optimize.processes import cores
 from optimize.sweeps.file import load_question
 from optimize.sweeps.run import Sweep, sweep
 from simulator.result import run
