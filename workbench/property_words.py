@@ -5,6 +5,7 @@ from typing import Final
 from optimize.property.conflicts import Miss, Way
 from optimize.property.plan import PropertyPlan, ShadowPrice
 from optimize.property.whole import Planned
+from workbench.words import dollars as aloud
 
 MISSES_TOLD: Final = 3
 COUPLING_WORDS: Final = {
@@ -56,7 +57,7 @@ def price_sentence(price: ShadowPrice) -> str:
     """What a little more room would add."""
     words = price.words[0].upper() + price.words[1:]
     verb = "add" if words.split()[1].isdigit() else "adds"
-    return f"{words} {verb} {dollars(price.adds)} of present value."
+    return f"{words} {verb} {aloud(price.adds)} of present value."
 
 
 def miss_words(miss: Miss) -> str:
