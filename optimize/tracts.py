@@ -257,7 +257,7 @@ def _tree_words(plan: Scenario) -> Iterator[str]:
         layout = plan.trees.layout
         sets = SETS.get(layout.rows_in_set, f"sets of {layout.rows_in_set} rows")
         yield f"plant {plan.trees.species} in {sets}{_apart(layout.alley_ft)}"
-    cuts = [f"{cut.year}{_left(cut)}" for cut in plan.thinning]
+    cuts = [f"{cut.year or 'now'}{_left(cut)}" for cut in plan.thinning]
     if cuts:
         yield f"thin {' and '.join(cuts)}"
     yield f"cut {plan.harvest.year}"
@@ -274,9 +274,9 @@ WIDE_ENOUGH_TO_USE_FT: Final = 16.0
 
 def _left(cut: Thinning) -> str:
     if cut.residual_trees_per_ac is not None:
-        return f" to {cut.residual_trees_per_ac:.0f} trees"
+        return f" to {cut.residual_trees_per_ac:.0f} trees/ac"
     if cut.residual_basal_area_ft2_ac is not None:
-        return f" to {cut.residual_basal_area_ft2_ac:.0f} ft2"
+        return f" to {cut.residual_basal_area_ft2_ac:.0f} ft2/ac"
     return f" {cut.method}"
 
 

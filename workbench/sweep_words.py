@@ -34,9 +34,9 @@ HOW_TO_READ_SHARES = (
     "or by itself above with others too: too few samples; take more."
 )
 HOW_TO_READ_EFFECTS = (
-    "Each effect: what moving the factor over its whole range does, measured at several settings of the others. Its mean "
-    "size says how much it matters, its mean which way; a spread as large as the mean size says that it depends on others "
-    "or bends."
+    "Each effect: what moving the factor over its whole range does, measured at several settings of the others. Its "
+    "mean size says how much it matters, its mean which way; a spread as large as the mean size says that it depends "
+    "on others or bends."
 )
 FEW_IN_A_TENTH = 30
 """Scenarios in a tenth below which its mean is called rough; a rule of thumb, no source."""

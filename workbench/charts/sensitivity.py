@@ -55,7 +55,8 @@ def draw_tornado(axes: Axes, study: Study) -> None:
             side = 3 if (at >= middle) != hidden else -3
             axes.annotate(
                 factor_value(study, swing.name, value), (middle if hidden else at, place), (side, 0),
-                textcoords="offset points", va="center_baseline", ha="left" if side > 0 else "right", fontsize=SMALL_PT - 0.5,
+                textcoords="offset points", va="center_baseline", ha="left" if side > 0 else "right",
+                fontsize=SMALL_PT - 0.5,
             )  # fmt: skip
     axes.axvline(middle, color=INK, linewidth=0.6)
     axes.set_yticks(range(len(shown)), [swing.name for swing in shown])
