@@ -8,15 +8,10 @@ from optimize.property.plan import PropertyPlan
 from optimize.property.whole import Planned
 from simulator.units import FloatArray, IntArray
 from workbench.output import print_table, print_text
-from workbench.property_words import dollars, miss_words, price_sentence, verdict, way_words
+from workbench.property_words import CAUTIONS, dollars, miss_words, price_sentence, verdict, way_words
 
 STEP_YR: Final = 5
 PRICES_TOLD: Final = 6
-CAUTIONS: Final = (
-    "A comparison of plans grown by a model at the prices of the files; not an appraisal and not advice.",
-    "Felling, herbicide, fire and animals can hurt or kill: local codes, labels and licensed practice decide.",
-    "A timber sale wants a registered forester, a loan your bank, taxes a person licensed for them.",
-)
 FLOW_COLUMNS: Final = (
     ("cash\n$", "cash", ",.0f"),
     ("wood\nton", "wood_ton", ",.0f"),

@@ -18,6 +18,11 @@ COUPLING_WORDS: Final = {
     "renewal": "land freshly cut",
     "grazing": "land grazed",
 }
+CAUTIONS: Final = (
+    "A comparison of plans grown by a model at the prices of the files; not an appraisal and not advice.",
+    "Felling, herbicide, fire and animals can hurt or kill: local codes, labels and licensed practice decide.",
+    "A timber sale wants a registered forester, a loan your bank, taxes a person licensed for them.",
+)
 NOT_PROVEN_IN: Final = "Give [solver] a longer time_limit_s or a wider gap."
 
 
