@@ -255,27 +255,28 @@ def _tree_words(plan: Scenario) -> Iterator[str]:
         return
     if plan.stand is None:
         layout = plan.trees.layout
-        sets = "single rows" if layout.rows_in_set == 1 else f"sets of {layout.rows_in_set} rows"
-        yield f"plant {plan.trees.species} in {sets}, {layout.alley_ft:g}-ft {_gap(layout.alley_ft)}"
-    cuts = [f"{cut.year}{_left(cut)}" for cut in plan.thinning]
+        sets = SETS.get(layout.rows_in_set, f"sets of {layout.rows_in_set} rows")
+        yield f"plant {plan.trees.species} in {sets}{_apart(layout.alley_ft)}"
+    cuts = [f"{cut.year or 'now'}{_left(cut)}" for cut in plan.thinning]
     if cuts:
         yield f"thin {' and '.join(cuts)}"
     yield f"cut {plan.harvest.year}"
 
 
-def _gap(alley_ft: float) -> str:
-    return "alleys" if alley_ft >= WIDE_ENOUGH_TO_USE_FT else "gaps"
+def _apart(alley_ft: float) -> str:
+    return f", {alley_ft:g}-ft alleys" if alley_ft >= WIDE_ENOUGH_TO_USE_FT else f" {alley_ft:g} ft apart"
 
 
+SETS: Final = {1: "single rows", 2: "double rows", 3: "triple rows"}
 WIDE_ENOUGH_TO_USE_FT: Final = 16.0
 """From here on the ground between rows is called an alley; a word, nothing is reckoned with it."""
 
 
 def _left(cut: Thinning) -> str:
     if cut.residual_trees_per_ac is not None:
-        return f" to {cut.residual_trees_per_ac:.0f} trees"
+        return f" to {cut.residual_trees_per_ac:.0f} trees/ac"
     if cut.residual_basal_area_ft2_ac is not None:
-        return f" to {cut.residual_basal_area_ft2_ac:.0f} ft2"
+        return f" to {cut.residual_basal_area_ft2_ac:.0f} ft2/ac"
     return f" {cut.method}"
 
 

@@ -27,7 +27,7 @@ def print_odds(odds: Odds, limit: float | None) -> None:
     years, seed = money.horizon_years, odds.asked.seed
     title = (
         f"{odds.scenario.title}: {odds.draws:,} draws of what may strike in {years} years, seed {seed}, "
-        f"zone: {odds.terms.zone}"
+        f"zone: {odds.terms.zone}; illustrative"
     )
     found = {system: summary_of(drawn, limit) for system, drawn in odds.systems.items()}
     columns = ("per acre of the whole field", *odds_names(odds).values())
@@ -73,7 +73,7 @@ def _print_hazards(odds: Odds) -> None:
     rows = [(kind, *(_cost(cost.mean) for cost in odds.alone[kind].values())) for kind in order]
     worst, own = costliest(odds), next(iter(odds_names(odds).values()))
     title = "What each hazard takes from the yearly income by itself, mean of the draws, $/ac/yr"
-    note = f"For {own}, {worst} costs most." if worst else "No hazard takes anything on average."
+    note = f"Costliest for {own}: {worst}." if worst else "No hazard takes anything on average."
     print_table(title, ("hazard", *odds_names(odds).values()), rows, note=note)
 
 

@@ -6,6 +6,7 @@ from typing import Final
 from optimize.risk.found import Odds
 from optimize.risk.summary import TENTHS
 from simulator.measures import real_discount_rate
+from simulator.parameters.price_movements import load_movements
 from workbench.words import name_of, spoken
 
 ROUND_TENTHS: Final = (0.145, 0.855)
@@ -96,6 +97,19 @@ def notes(odds: Odds) -> Iterator[str]:
             "Prices are drawn too, the same for all; from the horizon on they are those in force. Whether a sale finds "
             "a bid is not asked anew at drawn prices."
         )
+        yield _what_moves(odds)
+
+
+def _what_moves(odds: Odds) -> str:
+    """Which prices are drawn, and that the others make a use look steadier than it is."""
+    stated = [path.item for path in odds.scenario.price_path]
+    items = [item.replace("_", " ") for item in stated or load_movements()]
+    told = _listed(items)
+    how = "as the file says" if stated else "by invented defaults"
+    return (
+        f"Drawn {how}: {told}. Every other price stays as it is, a rent by the acre too unless it is named, so that "
+        "what earns by those looks steadier than it is."
+    )
 
 
 def costliest(odds: Odds) -> str | None:

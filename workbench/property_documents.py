@@ -5,7 +5,7 @@ from typing import Any
 from optimize.property.conflicts import Miss, Way
 from optimize.property.file import Property
 from optimize.property.whole import Planned
-from workbench.property_words import miss_words, verdict, way_words
+from workbench.property_words import CAUTIONS, miss_words, verdict, way_words
 
 
 def property_document(wanted: Property, planned: Planned) -> dict[str, Any]:
@@ -61,6 +61,7 @@ def property_document(wanted: Property, planned: Planned) -> dict[str, Any]:
         },
         "missed_when_run_exactly": [_miss(miss) for miss in planned.missed],
         "ways_out": [_way(way) for way in plan.ways_out],
+        "cautions": list(CAUTIONS),
     }
 
 

@@ -8,15 +8,10 @@ from optimize.property.plan import PropertyPlan
 from optimize.property.whole import Planned
 from simulator.units import FloatArray, IntArray
 from workbench.output import print_table, print_text
-from workbench.property_words import dollars, miss_words, price_sentence, verdict, way_words
+from workbench.property_words import CAUTIONS, dollars, miss_words, price_sentence, verdict, way_words
 
 STEP_YR: Final = 5
 PRICES_TOLD: Final = 6
-CAUTIONS: Final = (
-    "A comparison of plans grown by a model at the prices of the files; not an appraisal and not advice.",
-    "Felling, herbicide, fire and animals can hurt or kill: local codes, labels and licensed practice decide.",
-    "A timber sale wants a registered forester, a loan your bank, taxes a person licensed for them.",
-)
 FLOW_COLUMNS: Final = (
     ("cash\n$", "cash", ",.0f"),
     ("wood\nton", "wood_ton", ",.0f"),
@@ -38,7 +33,10 @@ def print_property(wanted: Property, planned: Planned) -> None:
         return
     measure = "land expectation value" if wanted.file.maximise == "land-expectation" else "net present value"
     acres = sum(tract.acres for tract in shown.tracts)
-    note = f"In all {dollars(shown.value)}, {measure} at {100.0 * wanted.rate:.3g} % real. {verdict(planned)}"
+    note = (
+        f"In all {dollars(shown.value)}, {measure} at {100.0 * wanted.rate:.3g} % real; where trees stand, of land and "
+    )
+    note += f"trees. {verdict(planned)}"
     if shown.herd:
         note += " The herd's worth is in the sum and in no tract."
     heading = f"{title}: {len(shown.tracts)} tracts, {acres:g} acres"
@@ -49,7 +47,7 @@ def print_property(wanted: Property, planned: Planned) -> None:
     print_text("\n")
     print_table(f"All tracts together, every {STEP_YR} years (sums of the years since the row above)", *_flows(shown))
     _lines(
-        "What a little more room would add (if tracts could be split between pathways)",
+        "What a little more room would add: each by itself, not to be summed, and roughly, as if tracts could be split",
         [price_sentence(price) for price in plan.shadow_prices[:PRICES_TOLD]],
     )
     _lines("Limits that the exact run misses", [f"It misses {miss_words(miss)}." for miss in planned.missed])

@@ -5,6 +5,7 @@ from typing import Final
 from optimize.property.conflicts import Miss, Way
 from optimize.property.plan import PropertyPlan, ShadowPrice
 from optimize.property.whole import Planned
+from workbench.words import dollars as aloud
 
 MISSES_TOLD: Final = 3
 COUPLING_WORDS: Final = {
@@ -17,6 +18,11 @@ COUPLING_WORDS: Final = {
     "renewal": "land freshly cut",
     "grazing": "land grazed",
 }
+CAUTIONS: Final = (
+    "A comparison of plans grown by a model at the prices of the files; not an appraisal and not advice.",
+    "Felling, herbicide, fire and animals can hurt or kill: local codes, labels and licensed practice decide.",
+    "A timber sale wants a registered forester, a loan your bank, taxes a person licensed for them.",
+)
 NOT_PROVEN_IN: Final = "Give [solver] a longer time_limit_s or a wider gap."
 
 
@@ -56,7 +62,7 @@ def price_sentence(price: ShadowPrice) -> str:
     """What a little more room would add."""
     words = price.words[0].upper() + price.words[1:]
     verb = "add" if words.split()[1].isdigit() else "adds"
-    return f"{words} {verb} {dollars(price.adds)} of present value."
+    return f"{words} {verb} {aloud(price.adds)} of present value."
 
 
 def miss_words(miss: Miss) -> str:

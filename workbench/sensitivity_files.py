@@ -11,6 +11,7 @@ from workbench.charts.files import write_charts
 from workbench.charts.sensitivity import dependence_figure, effects_figure, indices_figure, tornado_figure
 from workbench.files import csv_text, write_text
 from workbench.output import json_text
+from workbench.sweep_words import SENSITIVITY_CAUTIONS
 
 NAMES: Final = {
     "swings": "tornado.csv",
@@ -57,7 +58,7 @@ def sensitivity_document(study: Study) -> dict[str, Any]:
         name: table.astype(object).where(table.notna(), None).to_dict("records")
         for name, table in tables_of(study).items()
     }
-    return {**head, "spread": spread, **tables}
+    return {**head, "spread": spread, **tables, "cautions": list(SENSITIVITY_CAUTIONS)}
 
 
 def write_sensitivity(study: Study, folder: Path) -> list[Path]:

@@ -29,7 +29,7 @@ def print_answer(found: Answer, document: dict[str, Any]) -> None:
     _print_lines("Why", [*reasons(found)])
     print_text("\n")
     _print_ground(found, document)
-    print_text(f"\nThe price to act at: {document['reservation_sentence']}\n\n")
+    print_text(f"\nThe price to act at, for the thinning of the file: {document['reservation_sentence']}\n\n")
     _print_prices(document)
     item = document["reservation_price"]["item"]
     _print_lines("Deciding year by year", [*flexible(found, item)])

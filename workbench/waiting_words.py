@@ -87,8 +87,8 @@ def lighter(found: Answer) -> str:
     if more < LITTLE_PER_AC:
         return ""
     return (
-        f" But another thinning is worth more than any of this: now, as trees for wood usually are, with the grass "
-        f"unused, {dollars(more)} an acre more."
+        f" But another thinning beats all of these: thinned now as stands grown for wood usually are, with the grass "
+        f"unused, it is worth {dollars(more)} an acre more still."
     )
 
 

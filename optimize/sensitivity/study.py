@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 
@@ -172,12 +172,33 @@ def _output(sweep: Sweep, question: Question, asked: Asked) -> tuple[str, str, F
         remedy = 'Write systems = "all" in the factors file and run the sweep anew.'
         named = asked.system or asked.over or ""
         raise InputError([Problem("--system", "the sweep ran the plan alone", named, remedy)])
-    column = f"{asked.system or 'silvopasture'}_{wanted.column}" if several else wanted.column
+    if several:
+        _known_systems(sweep, asked, wanted.column)
+    column = f"{asked.system or PLAN}_{wanted.column}" if several else wanted.column
     values = _column(sweep, column)
     if asked.over is None:
         return column, wanted.unit, values
     other = f"{asked.over}_{wanted.column}"
     return f"{column} less {other}", wanted.unit, values - _column(sweep, other)
+
+
+PLAN: Final = "silvopasture"
+
+
+def _known_systems(sweep: Sweep, asked: Asked, column: str) -> None:
+    """Refuse a system that was not run, and one that is held against itself."""
+    ending = f"_{column}"
+    there = [str(name).removesuffix(ending) for name in sweep.manifest["schema"] if str(name).endswith(ending)]
+    remedy = f"Name one of: {', '.join(there)}."
+    problems = [
+        Problem(option, "is no system of this sweep", name, remedy)
+        for option, name in (("--system", asked.system), ("--over", asked.over))
+        if name is not None and there and name not in there
+    ]
+    if asked.over == (asked.system or PLAN):
+        problems.append(Problem("--over", "is the system that is studied", asked.over, "Name another one."))
+    if problems:
+        raise InputError(problems)
 
 
 def _column(sweep: Sweep, column: str) -> FloatArray:

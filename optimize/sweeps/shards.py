@@ -182,9 +182,21 @@ def _same(folder: Path, there: Mapping[str, Any], asked: Mapping[str, Any]) -> N
         return
     remedy = "Name another folder, or go back to what it was done with."
     raise InputError(
-        [Problem("--out", f"{folder} holds another sweep: {field} was {was}, is {now}", "", remedy)
-         for field, was, now in differing]
-    )  # fmt: skip
+        [Problem("--out", f"{folder} holds another sweep: {_change(*found)}", "", remedy) for found in differing]
+    )
+
+
+_FILES: Final = {
+    "scenario.sha256": "the scenario file has changed since",
+    "factors.sha256": "the factors file has changed since",
+    "price_table.sha256": "the price table has changed since",
+    "halfshade.code_sha256": "it was begun by another edition of Halfshade",
+}
+"""What a different digest means; the digests themselves tell a person nothing."""
+
+
+def _change(field: str, was: str, now: str) -> str:
+    return _FILES.get(field, f"{field} was {was}, is {now}")
 
 
 def _differences(there: Any, asked: Any, field: str) -> Sequence[tuple[str, str, str]]:  # noqa: ANN401 - any JSON value

@@ -66,6 +66,8 @@ def test_the_answer_comes_first_and_is_called_illustrative(halfshade: Halfshade,
         "Illustrative, no forecast",
         "Only 12 draws",
         "Prices are drawn too",
+        "Drawn by invented defaults: sawtimber",
+        "looks steadier than it is",
         "not financial, tax or legal advice",
     ):
         assert words in done.stdout, words

@@ -47,6 +47,7 @@ def test_the_example_is_planned_and_written(halfshade: Halfshade, tmp_path: Path
     document = json.loads(done.stdout)
     assert document == json.loads((out / "property.json").read_text(encoding="utf-8"))
     assert document["ending"] == "proven"
+    assert any("registered forester" in line for line in document["cautions"])
     assert document["searched"]["proven_gap"] <= 0.001
     assert [tract["name"] for tract in document["tracts"]] == [
         "North block", "East field", "South field", "Mill tract", "Old pines",

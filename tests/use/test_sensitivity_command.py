@@ -25,7 +25,9 @@ def test_a_tornado_with_its_tables_and_figures(halfshade: Halfshade, tmp_path: P
     done = halfshade("sensitivity", "out", "--output", "equal annual income", "--over", "pasture")
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("Equal annual income of both together less that of grass alone [$/ac/yr], 5 ")
-    assert "money.discount_rate: both together and grass alone earn the same at 0.04" in done.stdout
+    assert "money.discount_rate: both together and grass alone earn the same at 4." in done.stdout
+    assert "below that both together earn more, above it grass alone" in done.stdout
+    assert "no odds of what will come" in done.stdout
     names = {path.name for path in (tmp_path / "out" / "sensitivity").iterdir()}
     assert names == FIGURES | {"tornado.csv", "partial_dependence.csv", "break_even.csv", "sensitivity.json"}
     tornado = pd.read_csv(tmp_path / "out" / "sensitivity" / "tornado.csv").set_index("factor")
@@ -101,6 +103,19 @@ def test_output_of_a_plan_alone_and_what_it_cannot_say(tmp_path: Path) -> None:
         study(sweep)
 
 
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (Asked(system="cows"), "--system: is no system of this sweep .received cows.. Name one of: silvopasture, plan"),
+        (Asked(over="silvopasture"), "--over: is the system that is studied"),
+    ],
+)
+def test_a_system_that_is_not_there_or_held_against_itself(asked: Asked, said: str, tmp_path: Path) -> None:
+    sweep = swept(tmp_path, factors_text(RATE, systems="all"))
+    with pytest.raises(InputError, match=said):
+        study(sweep, asked, break_even=False)
+
+
 def test_a_folder_of_no_sweep(halfshade: Halfshade, tmp_path: Path) -> None:
     done = halfshade("sensitivity", tmp_path)
     assert done.returncode == 2
@@ -110,7 +125,7 @@ def test_a_folder_of_no_sweep(halfshade: Halfshade, tmp_path: Path) -> None:
 def test_compare_says_where_two_systems_tie(halfshade: Halfshade) -> None:
     done = halfshade("compare", "--break-even", "sawtimber")
     assert done.returncode == 0, done.stderr
-    assert "Where two systems earn the same a year, sawtimber from 0 to 135 $/ton" in done.stdout
+    assert "Where two systems earn the same a year, sawtimber from $0 to $135 a ton" in done.stdout
     document = json.loads(halfshade("compare", "--break-even", "land.site_index_ft", "--json").stdout)
     assert document["break_even"]["low"] == pytest.approx(34.0)
     assert len(document["break_even"]["ties"]) == 3

@@ -135,6 +135,9 @@ def test_another_sweep_in_the_same_folder_is_refused_saying_how(halfshade: Halfs
     done = halfshade("sweep", field, factors, "--out", "out", "--workers", "1")
     assert done.returncode == 2
     assert "out holds another sweep: seed was 4, is 5. Name another folder" in done.stderr
+    factors.write_text(_drawn(3, RATE) + "\n# a note\n", encoding="utf-8")
+    done = halfshade("sweep", field, factors, "--out", "out", "--workers", "1")
+    assert "out holds another sweep: the factors file has changed since. Name another folder" in done.stderr
     assert _parts(tmp_path / "out") == before
 
 

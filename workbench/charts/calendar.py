@@ -53,7 +53,11 @@ def calendar_figure(plan: PropertyPlan, title: str) -> Figure:
         write_finding(figure, f"{title or 'Property'}: {count} tracts, worth {dollars(plan.value)} together")
         _draw_tracts(upper, plan)
         _draw_cash(lower, plan)
-        write_small_print(figure, "Real dollars of the whole property before income tax, end values left out.")
+        write_small_print(
+            figure,
+            "Real dollars of the whole property before income tax, end values left out. A comparison of plans at the "
+            "prices of the files, no appraisal and no advice.",
+        )
     return figure
 
 

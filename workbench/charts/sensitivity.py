@@ -37,7 +37,7 @@ def tornado_figure(study: Study) -> Figure | None:
         ends = figure_of(study, first.at_low), figure_of(study, first.at_high)
         low, high = (factor_value(study, first.name, end) for end in (first.low, first.high))
         moved = f"{ends[0]} at {low}, {ends[1]} at {high}"
-        write_finding(figure, f"{first.name} moves {output_words(study)} most: {moved}")
+        write_finding(figure, f"What moves {output_words(study)} most: {first.name}, {moved}")
         draw_tornado(figure.subplots(), study)
         write_small_print(figure, _how_ends_were_taken(study))
     return figure
@@ -50,10 +50,13 @@ def draw_tornado(axes: Axes, study: Study) -> None:
     for place, swing in enumerate(shown):
         for value, at, color in ((swing.low, swing.at_low, LOW_COLOR), (swing.high, swing.at_high, HIGH_COLOR)):
             axes.barh(place, at - middle, 0.72, left=middle, color=color)
-            side = 3 if at >= middle else -3
+            other = swing.at_high if value == swing.low else swing.at_low
+            hidden = (at - middle) * (other - middle) > 0 and abs(at - middle) < abs(other - middle)
+            side = 3 if (at >= middle) != hidden else -3
             axes.annotate(
-                factor_value(study, swing.name, value), (at, place), (side, 0), textcoords="offset points",
-                va="center_baseline", ha="left" if side > 0 else "right", fontsize=SMALL_PT - 0.5,
+                factor_value(study, swing.name, value), (middle if hidden else at, place), (side, 0),
+                textcoords="offset points", va="center_baseline", ha="left" if side > 0 else "right",
+                fontsize=SMALL_PT - 0.5,
             )  # fmt: skip
     axes.axvline(middle, color=INK, linewidth=0.6)
     axes.set_yticks(range(len(shown)), [swing.name for swing in shown])
@@ -97,7 +100,12 @@ def indices_figure(study: Study) -> Figure | None:
         axes.tick_params(axis="y", length=0)
         axes.set_xlabel("share of the variance [1]")
         write_side_note(axes, "blue: by itself (first); ochre: with others too (total); lines: 95 % intervals")
-        write_small_print(figure, "Indices hold for the ranges and distributions of this sweep and for no others.")
+        write_small_print(
+            figure,
+            "By itself: what would go if the factor were known; with others too: what would be left if it alone were "
+            "unknown. They hold for the ranges and distributions of this sweep and for no others; below 0 or above 1: "
+            "too few samples.",
+        )
     return figure
 
 
@@ -108,7 +116,7 @@ def effects_figure(study: Study) -> Figure | None:
     with house_style():
         figure = letter_figure(4.2)
         top = max(study.morris, key=lambda name: study.morris[name].mean_size if study.morris else 0.0)
-        write_finding(figure, f"{top} moves {output_words(study)} most")
+        write_finding(figure, f"What moves {output_words(study)} most: {top}")
         axes = figure.subplots()
         for name, effect in study.morris.items():
             axes.plot(effect.mean_size, effect.spread, "o", color=HIGH_COLOR, markersize=4)

@@ -91,7 +91,9 @@ def _draw_worth(panel: Axes, found: Answer) -> None:
     panel.grid(axis="y")
     label_line_ends(panel, ends, least_gap=0.11)
     kind = verdict(found).kind.replace("_", " ")
-    write_side_note(panel, f"the ring: best year to thin; best of all: {'never thin' if kind == 'hold' else kind}")
+    write_side_note(
+        panel, f"the ring: best year to thin; best of the table: {'never thin' if kind == 'hold' else kind}"
+    )
 
 
 def _write_values(panel: Axes, values: FloatArray) -> None:

@@ -52,7 +52,14 @@ def sensitivity(  # noqa: PLR0913, PLR0917 - one parameter is one option
 
 
 def _print(found: "Study") -> None:
-    from workbench.sweep_words import factor_value, figure_of, output_words, tie_sentences  # noqa: PLC0415
+    from workbench.sweep_words import (  # noqa: PLC0415
+        SENSITIVITY_CAUTIONS,
+        factor_value,
+        figure_of,
+        how_to_read,
+        output_words,
+        tie_sentences,
+    )
 
     low, mean, high = (figure_of(found, value) for value in found.spread)
     failed = f"; {found.failed:,} have no value" if found.failed else ""
@@ -63,7 +70,7 @@ def _print(found: "Study") -> None:
          figure_of(found, s.at_low), figure_of(found, s.at_high)]
         for s in found.swings[:SHOWN]
     ]  # fmt: skip
-    print_table("What moves it", ["factor", "low", "high", "at low", "at high"], rows)
+    print_table("What moves it", ["factor", "low", "high", "at low", "at high"], rows, note=how_to_read(found))
     _print_indices(found)
     if found.left_out:
         print_text(f"{found.left_out:,} samples were left out: one of their scenarios could not be run\n")
@@ -71,21 +78,26 @@ def _print(found: "Study") -> None:
         print_text("\nWhere two systems earn the same a year\n")
         for name, ties in found.ties.items():
             for sentence in tie_sentences(name, found.units[name], found.now[name], ties):
-                print_text(f"  {sentence}\n")
+                print_text(f"  - {sentence}\n")
+    print_text("\nCautions\n" + "".join(f"  - {line}\n" for line in SENSITIVITY_CAUTIONS))
 
 
 def _print_indices(found: "Study") -> None:
-    from workbench.sweep_words import figure_of  # noqa: PLC0415
+    from workbench.sweep_words import HOW_TO_READ_EFFECTS, HOW_TO_READ_SHARES, figure_of  # noqa: PLC0415
 
     if found.sobol is not None:
         rows = [
             [name, f"{i.first:.2f} ± {i.first_half_width:.2f}", f"{i.total:.2f} ± {i.total_half_width:.2f}"]
             for name, i in sorted(found.sobol.items(), key=lambda pair: -pair[1].total)[:SHOWN]
         ]
-        print_table("Share of the variance (± 95 % interval)", ["factor", "by itself", "with others too"], rows)
+        print_text("\n")
+        title, note = "Share of the variance (± 95 % interval)", HOW_TO_READ_SHARES
+        print_table(title, ["factor", "by itself", "with others too"], rows, note=note)
     if found.morris is not None:
         rows = [
             [name, figure_of(found, e.mean_size), figure_of(found, e.mean), figure_of(found, e.spread)]
             for name, e in sorted(found.morris.items(), key=lambda pair: -pair[1].mean_size)[:SHOWN]
         ]
-        print_table("Elementary effects", ["factor", "mean size", "mean", "spread"], rows)
+        print_text("\n")
+        columns = ["factor", "mean size", "mean", "spread"]
+        print_table("Elementary effects", columns, rows, note=HOW_TO_READ_EFFECTS)
