@@ -127,6 +127,16 @@ def _is_alive(pid: int) -> bool:
         return False
 
 
+def test_two_runs_do_not_fill_one_folder(halfshade: Halfshade, tmp_path: Path) -> None:
+    field, factors = written(tmp_path, _drawn(3, RATE))
+    with shards.alone_in(tmp_path / "out"):
+        done = halfshade("sweep", field, factors, "--out", "out", "--workers", "1")
+    assert done.returncode == 2
+    assert "out is being filled by another run. Wait for it to end" in done.stderr
+    assert not list((tmp_path / "out").iterdir())
+    assert halfshade("sweep", field, factors, "--out", "out", "--workers", "1").returncode == 0
+
+
 def test_another_sweep_in_the_same_folder_is_refused_saying_how(halfshade: Halfshade, tmp_path: Path) -> None:
     field, factors = written(tmp_path, _drawn(3, RATE))
     assert halfshade("sweep", field, factors, "--out", "out", "--workers", "1").returncode == 0
