@@ -208,9 +208,14 @@ def _own_rows(question: Question, factor: Varied, column: FloatArray, output: Fl
     """Scenarios in which a factor is looked at: all, or one at a time only its own and the one of the file."""
     if question.file.design != ONE_AT_A_TIME:
         return np.ones(len(output), bool)
-    rows = column != float(factor.now)
+    rows = column != _now(factor)
     rows[0] = True
     return rows
+
+
+def _now(factor: Varied) -> float:
+    """Value in the scenario of the file; NaN where it states none, which is the first row's value too."""
+    return float(factor.now) if _is_number(factor.now) else float("nan")
 
 
 def _swings(
@@ -218,7 +223,7 @@ def _swings(
 ) -> tuple[Swing, ...]:
     alone = question.file.design == ONE_AT_A_TIME
     found = [
-        swing_one_at_a_time(name, column, output, float(factors[name].now)) if alone else swing(name, column, output)
+        swing_one_at_a_time(name, column, output, _now(factors[name])) if alone else swing(name, column, output)
         for name, column in values.items()
     ]
     return tuple(sorted((one for one in found if one is not None), key=lambda one: -one.width))

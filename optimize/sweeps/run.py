@@ -11,11 +11,10 @@ from optimize.sweeps.designs import codes_of
 from optimize.sweeps.executors import all_done, crew
 from optimize.sweeps.file import Question, load_question
 from optimize.sweeps.job import Job, job_of, tasks_of
+from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.outputs import columns_of
 from optimize.sweeps.shards import (
-    FAILED,
     RESULTS,
-    SCENARIO,
     alone_in,
     begin,
     read_manifest,

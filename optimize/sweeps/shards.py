@@ -16,13 +16,12 @@ import pyarrow.parquet as pq
 
 from optimize.sweeps.factors import Varied
 from optimize.sweeps.job import Job, Task
+from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.work import Done
 from simulator.errors import InputError, Problem
 
 MANIFEST: Final = "manifest.json"
 RESULTS: Final = "results"
-SCENARIO: Final = "scenario"
-FAILED: Final = "failed"
 try:
     import fcntl
 except ImportError:  # not on every system
