@@ -13,10 +13,9 @@ from optimize.sensitivity.swings import Point, Swing, dependence, swing, swing_o
 from optimize.sweeps.factors import Sampled, Varied
 from optimize.sweeps.file import Question, load_question
 from optimize.sweeps.job import Job, job_of
-from optimize.sweeps.model import MORRIS, ONE_AT_A_TIME, SOBOL_INDICES
+from optimize.sweeps.model import FAILED, MORRIS, ONE_AT_A_TIME, SCENARIO, SOBOL_INDICES
 from optimize.sweeps.outputs import output_named
 from optimize.sweeps.run import Sweep
-from optimize.sweeps.shards import FAILED, SCENARIO
 from simulator.errors import InputError, Problem
 from simulator.units import FloatArray
 
