@@ -13,6 +13,7 @@ from optimize.space import Space, bases_of, not_tried_of, part_of, plans_of, use
 from optimize.verdicts import NOT_REACHED
 from simulator.comparison import Comparison, compare_plans
 from simulator.errors import InputError, Problem
+from simulator.measures import real_discount_rate
 from simulator.result import Outcome, run_batch
 from simulator.scenario.lapses import is_let_go
 from simulator.scenario.model import Scenario
@@ -167,8 +168,8 @@ def _check(scenario: Scenario, objective: Objective) -> None:
     if is_let_go(scenario):
         remedy = "Take [neglect] out: a search plans for an owner who does what the plan says."
         raise InputError([Problem("neglect", "has no place in a search for the best plan", "", remedy)])
-    if objective.goal == "land-expectation" and scenario.money.discount_rate <= 0:
-        remedy = "Maximise npv, or state a rate above 0."
+    if objective.goal == "land-expectation" and real_discount_rate(scenario.money) <= 0:
+        remedy = "Maximise npv, or state a rate above 0, above inflation where it is nominal."
         rule = "leaves income without end without a sum"
         raise InputError([Problem("money.discount_rate", rule, f"{scenario.money.discount_rate:g}", remedy)])
     if objective.goal == "irr" and scenario.stand is not None:

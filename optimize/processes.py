@@ -2,13 +2,19 @@
 
 import os
 import signal
-from collections.abc import Callable, Iterator, Sequence
+import threading
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
-from multiprocessing import active_children, get_context
-from typing import TypeVar
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing import active_children, get_context, parent_process
+from typing import Final, TypeVar
+
+from simulator.errors import InputError, Problem
 
 Portion = TypeVar("Portion")
 Result = TypeVar("Result")
+THREADS: Final = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")
 
 
 def cores() -> int:
@@ -34,6 +40,11 @@ def side_by_side(
     ------
     tuple
         Place of a portion and its result, in the order in which they are done. Ctrl-C reaches only this process.
+
+    Raises
+    ------
+    InputError
+        Where a process was killed from outside.
     """
     workers = min(workers, len(portions))
     if workers <= 1:
@@ -41,13 +52,13 @@ def side_by_side(
             yield number, work(portion)
         return
     others = set(active_children())
-    with ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=_leave_stopping_to_the_parent
-    ) as pool:
+    with one_thread_each(), pool_of(workers) as pool:
         jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
         try:
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
+        except BrokenProcessPool as error:
+            raise killed(workers, "Run the same command again with fewer workers.") from error
         except (KeyboardInterrupt, GeneratorExit):
             # who stops the work does not wait for portions that nobody will read
             for worker in set(active_children()) - others:
@@ -57,5 +68,40 @@ def side_by_side(
             pool.shutdown(wait=False, cancel_futures=True)
 
 
-def _leave_stopping_to_the_parent() -> None:
+def pool_of(workers: int) -> ProcessPoolExecutor:
+    """Processes that leave Ctrl-C to this one and do not outlive it."""
+    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+
+
+def killed(workers: int, remedy: str) -> InputError:
+    """What to say where a process went without a word."""
+    rule = "a process was killed, most likely for want of memory"
+    return InputError([Problem("--workers", rule, str(workers), remedy)])
+
+
+@contextmanager
+def one_thread_each() -> Iterator[None]:
+    """Processes started inside use one thread each: there are as many of them as processors."""
+    before: Mapping[str, str | None] = {name: os.environ.get(name) for name in THREADS}
+    os.environ.update(dict.fromkeys(THREADS, "1"))
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                os.environ.pop(name, None)
+            else:
+                os.environ[name] = value
+
+
+def _follow_the_parent() -> None:
+    """Leave stopping to the parent, and go when it is gone: a killed parent can tell nobody."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_leave_with_the_parent, daemon=True).start()
+
+
+def _leave_with_the_parent() -> None:
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)

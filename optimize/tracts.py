@@ -12,6 +12,7 @@ from optimize.tract_search import searched_pathways
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.alternatives import systems_of
 from simulator.events.light import Precision
+from simulator.measures import real_discount_rate
 from simulator.result import Outcome, run_batch
 from simulator.scenario.model import Scenario
 from simulator.scenario.search import Search
@@ -101,7 +102,7 @@ def tract_columns(
         so; of others a hundred plans near their own are tried, in a few seconds.
     """
     if scenario.search != Search():
-        goal = Goal(objective if scenario.money.discount_rate > 0 else "npv")
+        goal = Goal(objective if real_discount_rate(scenario.money) > 0 else "npv")
         plans = searched_pathways(scenario, beside, goal)
     else:
         plans = list(pathways_near(scenario, beside).values())

@@ -41,7 +41,9 @@ def odds_document(odds: Odds, limit: float | None) -> dict[str, Any]:
         "yearly_probability": {kind: _probability(odds.terms, kind) for kind in odds.hazards},
         "severity_spread": odds.terms.spread,
         "ruin_share": odds.terms.ruin_share,
-        "systems": {system: {"name": names[system]} | _system(drawn, limit) for system, drawn in odds.systems.items()},
+        "systems": {
+            system: {"name": names[system]} | _system(odds, drawn, limit) for system, drawn in odds.systems.items()
+        },
         "earns_most": odds.leads,
         "beats": {
             one: {other: odds.beats(one, other) for other in odds.systems if other != one} for one in odds.systems
@@ -67,14 +69,14 @@ def _probability(terms: Terms, kind: str) -> dict[str, float]:
     return {"lowest": min(chance) * terms.times_of(kind), "highest": terms.at_most(kind)}
 
 
-def _system(drawn: Drawn, limit: float | None) -> dict[str, Any]:
+def _system(odds: Odds, drawn: Drawn, limit: float | None) -> dict[str, Any]:
     found = summary_of(drawn, limit)
     return {
         "income_if_nothing_strikes_per_ac": drawn.untouched,
         "income_with_losses_as_expected_per_ac": drawn.expected,
         "equal_annual_income_per_ac": _spread(found.income),
         "income_at_risk_5_percent_per_ac": found.income_at_risk,
-        "land_expectation_at_risk_5_percent_per_ac": found.worth_at_risk,
+        "land_expectation_at_risk_5_percent_per_ac": found.worth_at_risk if odds.without_end else None,
         "deepest_cash_per_ac": _spread(found.deepest),
         "chance_below_limit": found.below_limit,
         "chance_below_discount_rate": found.loses,

@@ -47,7 +47,7 @@ def _draws(odds: Odds) -> pd.DataFrame:
                 "draw": np.arange(1, len(drawn.income) + 1),
                 "system": system,
                 "equal_annual_income_per_ac": drawn.income,
-                "land_expectation_per_ac": drawn.worth,
+                "land_expectation_per_ac": drawn.worth if odds.without_end else np.nan,
                 "deepest_cash_per_ac": drawn.deepest,
                 "last_cumulative_cash_per_ac": drawn.cumulative[:, -1],
                 "years_with_income_share": drawn.years_with_income,

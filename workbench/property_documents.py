@@ -26,7 +26,7 @@ def property_document(wanted: Property, planned: Planned) -> dict[str, Any]:
     plan, shown = planned.plan, planned.shown
     return {
         "title": wanted.file.title,
-        "maximise": wanted.file.maximise,
+        "maximise": "npv" if wanted.over_the_horizon else wanted.file.maximise,
         "discount_rate": wanted.rate,
         "horizon_years": wanted.horizon,
         "couplings": wanted.file.couplings.model_dump(exclude_none=True),

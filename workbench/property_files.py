@@ -11,7 +11,7 @@ from optimize.property.plan import JOBS, PropertyPlan
 from optimize.property.whole import Planned
 from workbench.charts.calendar import calendar_figure
 from workbench.charts.files import image
-from workbench.files import FLOAT_FORMAT
+from workbench.files import csv_text
 from workbench.output import json_text, write_atomically
 
 
@@ -38,8 +38,8 @@ def write_property(wanted: Property, planned: Planned, document: dict[str, Any],
     if planned.shown.tracts:
         figure = calendar_figure(planned.shown, wanted.file.title)
         content |= {
-            "calendar.csv": _csv(_calendar(planned.shown)),
-            "flows.csv": _csv(_flows(planned.shown)),
+            "calendar.csv": csv_text(_calendar(planned.shown)),
+            "flows.csv": csv_text(_flows(planned.shown)),
             "calendar.png": image(figure, "png"),
         }
     written = []
@@ -47,10 +47,6 @@ def write_property(wanted: Property, planned: Planned, document: dict[str, Any],
         write_atomically(folder / name, text)
         written.append(folder / name)
     return written
-
-
-def _csv(frame: pd.DataFrame) -> str:
-    return str(frame.to_csv(index=False, float_format=FLOAT_FORMAT, lineterminator="\n"))
 
 
 def _calendar(plan: PropertyPlan) -> pd.DataFrame:

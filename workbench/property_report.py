@@ -31,7 +31,7 @@ def print_property(wanted: Property, planned: Planned) -> None:
         print_text(f"{title}: {verdict(planned)}\n")
         _lines("What would have to give", [way_words(way) for way in plan.ways_out] or _no_way(plan))
         return
-    measure = "land expectation value" if wanted.file.maximise == "land-expectation" else "net present value"
+    measure = "net present value" if wanted.over_the_horizon else "land expectation value"
     acres = sum(tract.acres for tract in shown.tracts)
     note = (
         f"In all {dollars(shown.value)}, {measure} at {100.0 * wanted.rate:.3g} % real; where trees stand, of land and "

@@ -1,5 +1,6 @@
 """What a property's plan proves, misses and would gain, in words."""
 
+import math
 from typing import Final
 
 from optimize.property.conflicts import Miss, Way
@@ -23,11 +24,12 @@ CAUTIONS: Final = (
     "Felling, herbicide, fire and animals can hurt or kill: local codes, labels and licensed practice decide.",
     "A timber sale wants a registered forester, a loan your bank, taxes a person licensed for them.",
 )
+ROUNDING: Final = 1e-6
 NOT_PROVEN_IN: Final = "Give [solver] a longer time_limit_s or a wider gap."
 
 
 def dollars(amount: float) -> str:
-    """Money as a person says it, to three figures or the dollar."""
+    """Money as a person says it, to four figures or the dollar."""
     rounded = float(f"{amount:.4g}")
     return f"-${-rounded:,.0f}" if rounded < 0 else f"${rounded:,.0f}"
 
@@ -43,7 +45,7 @@ def verdict(planned: Planned) -> str:
     searched = f"of the {plan.considered:,} pathways grown"
     if plan.gap == 0.0:
         return f"No plan {searched} that keeps within the limits is worth more."
-    proven = f"No plan {searched} is worth more than {dollars(plan.bound)}: this one is at most {share(plan.gap)} below"
+    proven = f"No plan {searched} is worth more than {no_less(plan.bound)}: this one is at most {share(plan.gap)} below"
     if plan.ending == "proven":
         return f"{proven}, which is as near as was asked for."
     return f"{_stopped(plan)} {proven}. {NOT_PROVEN_IN}"
@@ -54,8 +56,18 @@ def _stopped(plan: PropertyPlan) -> str:
 
 
 def share(part: float) -> str:
-    """A small share as a percentage with two figures; never rounded down to what is not proven."""
-    return f"{100.0 * part:.2g} %"
+    """A share as a percentage with two figures; never rounded down to what is not proven."""
+    if not math.isfinite(part) or part == 0.0:
+        return "an unknown part" if part else "0 %"
+    step = 10.0 ** (math.floor(math.log10(100.0 * part)) - 1)
+    up = math.ceil(100.0 * part / step - ROUNDING) * step
+    return f"{up:,.0f} %" if step >= 1.0 else f"{up:.2g} %"
+
+
+def no_less(bound: float) -> str:
+    """A bound in whole dollars, rounded up."""
+    rounded = math.ceil(bound - ROUNDING)
+    return f"-${-rounded:,}" if rounded < 0 else f"${rounded:,}"
 
 
 def price_sentence(price: ShadowPrice) -> str:

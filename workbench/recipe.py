@@ -1,6 +1,8 @@
 """What every output folder carries so that its results can be repeated and cited: inputs, options, editions."""
 
 import json
+import tomllib
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Final
 
@@ -9,11 +11,12 @@ import click
 from workbench.output import json_text, write_atomically
 
 NAME: Final = "made-with.json"
+_EXAMPLE: Final = "scenario.toml"
 NOT_OPTIONS: Final = ("out", "as_json", "workers")
 """Parameters that do not change a result."""
 
 
-def leave_recipe(folder: Path, *inputs: Path | None) -> Path:
+def leave_recipe(folder: Path, *inputs: Path | None, stand: bool = False) -> Path:
     """Write into a folder what made its files.
 
     Parameters
@@ -21,7 +24,9 @@ def leave_recipe(folder: Path, *inputs: Path | None) -> Path:
     folder
         An existing folder.
     inputs
-        Files that were read; ``None`` stands for the packaged example.
+        Files that were read; ``None`` stands for the packaged example. Price tables that they name are added.
+    stand
+        Whether the packaged example is the one with trees that stand already.
 
     Returns
     -------
@@ -31,7 +36,8 @@ def leave_recipe(folder: Path, *inputs: Path | None) -> Path:
     """
     from optimize import editions  # noqa: PLC0415 - asked only where files are written
 
-    texts = dict(_text_of(path) for path in inputs)
+    texts = {_EXAMPLE: _example(stand=stand)} if None in inputs else {}
+    texts |= _texts(_with_price_tables(path for path in inputs if path is not None))
     document = {
         "command": _command(),
         "options": _options(set(inputs)),
@@ -54,12 +60,38 @@ def edition_document() -> dict[str, Any]:
     }
 
 
-def _text_of(path: Path | None) -> tuple[str, str]:
-    if path is None:
-        from workbench.examples import example_text  # noqa: PLC0415
+def _example(*, stand: bool) -> str:
+    from workbench.examples import example_text, stand_example_text  # noqa: PLC0415
 
-        return "scenario.toml", example_text()
-    return path.name, path.read_text(encoding="utf-8-sig", errors="replace")
+    return stand_example_text() if stand else example_text()
+
+
+def _texts(paths: Iterable[Path]) -> dict[str, str]:
+    """Texts by file name; files of one name in several folders are told apart by their folders."""
+    texts: dict[str, str] = {}
+    for path in dict.fromkeys(paths):
+        texts[path.as_posix() if path.name in texts else path.name] = _text_of(path)
+    return texts
+
+
+def _text_of(path: Path) -> str:
+    return path.read_text(encoding="utf-8-sig", errors="replace")
+
+
+def _with_price_tables(paths: Iterable[Path]) -> Iterator[Path]:
+    for path in paths:
+        yield path
+        named = _price_table(path) if path.suffix == ".toml" else ""
+        if named.endswith(".toml") and (path.parent / named).is_file():
+            yield path.parent / named
+
+
+def _price_table(path: Path) -> str:
+    try:
+        money = tomllib.loads(_text_of(path)).get("money")
+    except tomllib.TOMLDecodeError:
+        return ""
+    return str(money.get("price_table", "")) if isinstance(money, dict) else ""
 
 
 def _command() -> str:

@@ -97,6 +97,11 @@ class Property(NamedTuple):
         return self.tracts[0].scenario.money.horizon_years
 
     @property
+    def over_the_horizon(self) -> bool:
+        """Whether worth is that of the horizon; at a rate of 0 income without end has no sum."""
+        return self.file.maximise == "npv" or self.rate <= 0.0
+
+    @property
     def rate(self) -> float:
         """Real yearly discount rate."""
         return real_discount_rate(self.tracts[0].scenario.money)

@@ -185,9 +185,8 @@ class Rounds:
         if answer.value is not None and answer.value > self.found.value + CENT:
             picked = columns[answer.pathways > WHOLE]  # in the order of the tracts, as pathways are
             self.found = self.found._replace(chosen=picked, extras=answer.extras, value=answer.value)
-            self.tell(
-                f"a plan worth ${1000.0 * answer.value:,.0f}, at most {100.0 * self.found.gap:.2g} % below the best"
-            )
+            gap = f", at most {100.0 * self.found.gap:,.1f} % below the best" if np.isfinite(self.found.gap) else ""
+            self.tell(f"a plan worth {1000.0 * answer.value:,.0f} dollars{gap}")
         return answer
 
     def _ended(self) -> Found:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from optimize.risk.draws import Terms
+from simulator.measures import real_discount_rate
 from simulator.parameters.odds import HAZARDS
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray, IntArray
@@ -122,6 +123,11 @@ class Odds:
     def hazards(self) -> tuple[str, ...]:
         """Hazards that are let loose."""
         return tuple(kind for kind, times in zip(HAZARDS, self.terms.times, strict=True) if times > 0)
+
+    @property
+    def without_end(self) -> bool:
+        """Whether worth is that of the land for ever; at a rate of 0 it is that of the horizon alone."""
+        return real_discount_rate(self.scenario.money) > 0
 
     def beats(self, one: str, other: str) -> float:
         """Share of the draws in which one system earns more than another [1]."""

@@ -78,6 +78,8 @@ class Lives(NamedTuple):
         Years of that life at the horizon [yr], (draws,).
     trees
         Trees left then [1/ac], (draws,).
+    early
+        Times that a stand went before its harvest, in all lives to the horizon, (draws,).
     """
 
     simulation: Simulation
@@ -85,6 +87,7 @@ class Lives(NamedTuple):
     life: IntArray
     age: IntArray
     trees: FloatArray
+    early: IntArray
 
 
 def relevant_to(plan: Scenario) -> tuple[str, ...]:
@@ -115,7 +118,8 @@ def lives_of(portion: Portion, lots: Lots | None) -> Lives:
     simulation = grown(portion, plan, lots, 0)
     flows, trees = quantities(simulation, portion), trees_left(simulation)[:, horizon]
     ends = np.asarray(simulation.history.column["age"][:, horizon] - simulation.setting.plan.start_age, np.int64)
-    lives = Lives(simulation, flows, np.full(len(flows), FOUND), ends, trees)
+    early = early_cuts(simulation, horizon)
+    lives = Lives(simulation, flows, np.full(len(flows), FOUND), ends, trees, early)
     if plan.stand is None or plan.harvest is None:
         return lives
     standing = simulation.history.column["trees_per_ac"] > 0
@@ -138,6 +142,7 @@ def _followed(portion: Portion, lots: Lots | None, lives: Lives, cut: int, place
         if cut < horizon:
             lives.life[place], lives.trees[place] = FOLLOWER, trees
     if cut < horizon:
+        lives.early[places] += early_cuts(simulation, horizon - cut)
         lives.age[places] = np.asarray(simulation.history.column["age"][:, left], np.int64)
 
 
@@ -188,11 +193,12 @@ def trees_left(simulation: Simulation) -> FloatArray:
     return np.maximum(column["trees_per_ac"] - column["trees_cut_per_ac"], 0.0)
 
 
-def rows_of_early_cuts(simulation: Simulation) -> IntArray:
-    """Rows in which a stand went before its harvest, 1 or 0, (draws, rows)."""
+def early_cuts(simulation: Simulation, last: int) -> IntArray:
+    """Times that a stand went before its harvest, to a last row, (draws,)."""
     plan, column = simulation.setting.plan, simulation.history.column
     everything = (column["trees_cut_per_ac"] > 0) & (trees_left(simulation) < GONE * column["trees_per_ac"])
-    return np.asarray(everything & (column["age"] < plan.calendar.harvest_age[:, None]), np.int64)
+    early = everything & (column["age"] < plan.calendar.harvest_age[:, None])
+    return np.asarray(early[:, : last + 1].sum(axis=1), np.int64)
 
 
 GONE: Final = 1e-9

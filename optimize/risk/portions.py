@@ -8,7 +8,7 @@ import numpy as np
 from optimize.prices.draws import Draws
 from optimize.prices.repricing import drawn_unit_prices
 from optimize.risk.draws import CHUNK, lots_between
-from optimize.risk.growth import SINGLE, Portion, lives_of, rows_of_early_cuts
+from optimize.risk.growth import SINGLE, Portion, lives_of
 from optimize.risk.outlook import AtEnd, Outlook, outlooks_of
 from simulator.accounts import Line
 from simulator.ledger import unit_prices
@@ -60,9 +60,8 @@ def earned(portion: Portion) -> Earned:
     prices = _Prices(portion)
     rows = [prices.money(flows, place) for place, flows in enumerate(lives.flows)]
     cash, sold, share = (np.array(column) for column in zip(*rows, strict=True))
-    early = rows_of_early_cuts(lives.simulation)[:, : horizon + 1].sum(axis=1)
     end = AtEnd(lives.life, lives.age, lives.trees, sold)
-    return Earned(cash, end, early, share, outlooks_of(portion, lives) if lots is None else ())
+    return Earned(cash, end, lives.early, share, outlooks_of(portion, lives) if lots is None else ())
 
 
 class _Prices:

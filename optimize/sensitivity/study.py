@@ -13,10 +13,9 @@ from optimize.sensitivity.swings import Point, Swing, dependence, swing, swing_o
 from optimize.sweeps.factors import Sampled, Varied
 from optimize.sweeps.file import Question, load_question
 from optimize.sweeps.job import Job, job_of
-from optimize.sweeps.model import MORRIS, ONE_AT_A_TIME, SOBOL_INDICES
+from optimize.sweeps.model import FAILED, MORRIS, ONE_AT_A_TIME, SCENARIO, SOBOL_INDICES
 from optimize.sweeps.outputs import output_named
 from optimize.sweeps.run import Sweep
-from optimize.sweeps.shards import FAILED, SCENARIO
 from simulator.errors import InputError, Problem
 from simulator.units import FloatArray
 
@@ -229,9 +228,14 @@ def _own_rows(question: Question, factor: Varied, column: FloatArray, output: Fl
     """Scenarios in which a factor is looked at: all, or one at a time only its own and the one of the file."""
     if question.file.design != ONE_AT_A_TIME:
         return np.ones(len(output), bool)
-    rows = column != float(factor.now)
+    rows = column != _now(factor)
     rows[0] = True
     return rows
+
+
+def _now(factor: Varied) -> float:
+    """Value in the scenario of the file; NaN where it states none, which is the first row's value too."""
+    return float(factor.now) if _is_number(factor.now) else float("nan")
 
 
 def _swings(
@@ -239,7 +243,7 @@ def _swings(
 ) -> tuple[Swing, ...]:
     alone = question.file.design == ONE_AT_A_TIME
     found = [
-        swing_one_at_a_time(name, column, output, float(factors[name].now)) if alone else swing(name, column, output)
+        swing_one_at_a_time(name, column, output, _now(factors[name])) if alone else swing(name, column, output)
         for name, column in values.items()
     ]
     return tuple(sorted((one for one in found if one is not None), key=lambda one: -one.width))

@@ -3,18 +3,15 @@
 The only module that may import Dask.
 """
 
-import os
-import signal
-import threading
-from collections.abc import Iterable, Iterator, Mapping
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
-from multiprocessing import get_context, parent_process
 from typing import Any, Final, NamedTuple
 
 from optimize import editions
+from optimize.processes import killed, one_thread_each, pool_of
 from optimize.sweeps.job import Job, Task
 from optimize.sweeps.work import Done, worked
 from simulator.errors import InputError, MissingExtraError, Problem
@@ -22,7 +19,6 @@ from simulator.errors import InputError, MissingExtraError, Problem
 WAITING_FOR_EACH: Final = 2
 """Tasks handed out for each process, so that none waits and memory does not grow with their number."""
 ANSWER_S: Final = 10
-THREADS: Final = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")
 
 
 class Crew(NamedTuple):
@@ -60,8 +56,8 @@ def crew(workers: int, scheduler: str | None) -> Iterator[Crew]:
     elif workers <= 1:
         yield Crew(None, 1)
     else:
-        with _one_thread_each():
-            pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+        with one_thread_each():
+            pool = pool_of(workers)
             try:
                 yield Crew(pool, workers)
             except BaseException:
@@ -91,9 +87,7 @@ def all_done(hired: Crew, job: Job, tasks: Iterable[Task]) -> Iterator[Done]:
             pending.update(_handed_out(hired, job, islice(left, len(done))))
             yield from results
     except BrokenProcessPool as error:
-        rule = "a process was killed, most likely for want of memory"
-        remedy = "What is done is kept; run the same command again with fewer workers."
-        raise InputError([Problem("--workers", rule, str(hired.width), remedy)]) from error
+        raise killed(hired.width, "What is done is kept; run the same command again with fewer workers.") from error
     finally:
         for future in pending:
             future.cancel()
@@ -103,34 +97,6 @@ def _handed_out(hired: Crew, job: Job, tasks: Iterable[Task]) -> list[Future[Don
     if hired.pool is None:
         return []
     return [hired.pool.submit(worked, job, task) for task in tasks]
-
-
-@contextmanager
-def _one_thread_each() -> Iterator[None]:
-    """Processes started inside use one thread each: there are as many of them as processors."""
-    before: Mapping[str, str | None] = {name: os.environ.get(name) for name in THREADS}
-    os.environ.update(dict.fromkeys(THREADS, "1"))
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            if value is None:
-                os.environ.pop(name, None)
-            else:
-                os.environ[name] = value
-
-
-def _follow_the_parent() -> None:
-    """Leave stopping to the parent, and go when it is gone: a killed parent can tell nobody."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_leave_with_the_parent, daemon=True).start()
-
-
-def _leave_with_the_parent() -> None:
-    parent = parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(1)
 
 
 @contextmanager

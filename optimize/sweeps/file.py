@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from optimize.sweeps.designs import MOST_SCENARIOS, scenarios_in
 from optimize.sweeps.factors import Sampled, spelled_out
-from optimize.sweeps.model import FactorsFile
+from optimize.sweeps.model import FAILED, SCENARIO, FactorsFile
 from optimize.sweeps.outputs import Output, output_named
 from optimize.sweeps.rules import Fault, faults_of
 from simulator.alternatives import check_overrides
@@ -94,6 +94,7 @@ def load_question(scenario_path: Path, factors_path: Path) -> Question:
         except FieldError as error:
             faults.append(Fault(here, str(error), shown(getattr(factor, key)), error.remedy))
     faults += _twice(factors) if not faults else []
+    faults += _called_as_results(file, factors) if not faults else []
     faults += _too_many(file, factors) if not faults else []
     if faults:
         raise InputError(_in_order([_problem(reading, factors_path, fault) for fault in faults]))
@@ -122,6 +123,17 @@ def _read(path: Path) -> tuple[Reading, FactorsFile]:
     if reading.problems:
         raise InputError(_in_order(reading.problems))
     return reading, file
+
+
+def _called_as_results(file: FactorsFile, factors: list[Sampled]) -> list[Fault]:
+    """No factor has the name of a column that the results have anyway."""
+    kept = tuple(output_named(name).column for name in file.outputs)
+    rule = "has a factor called {}, as a column of the results is"
+    return [
+        Fault(("factor",), rule.format(name), "", "Give it another name.")
+        for name in (factor.varied.name for factor in factors)
+        if name in {SCENARIO, FAILED, *kept} or name.endswith(tuple(f"_{column}" for column in kept))
+    ]
 
 
 def _twice(factors: list[Sampled]) -> list[Fault]:

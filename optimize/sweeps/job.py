@@ -29,6 +29,7 @@ INFLATION: Final = ("money", "inflation")
 RATES: Final = (DISCOUNT_RATE, INFLATION)
 """Fields that decide the discount rate and nothing else, but for the worth of an orchard's years to come."""
 PRICES: Final = ("money", "prices")
+PAY_LABOUR: Final = ("money", "pay_labour")
 MOST_REASON: Final = 400
 
 
@@ -107,7 +108,8 @@ def _only_money(factor: Varied, scenario: Scenario, factors: tuple[Varied, ...])
     if not paths or not all(rate or price for rate, price in zip(rates, prices, strict=True)):
         return False
     # caps of help are sums of money, and other enterprises are given up where they are not worth their hours
-    priced_late = not scenario.cost_share and not scenario.other and scenario.money.pay_labour
+    labour_priced = scenario.money.pay_labour and not any(move.path == PAY_LABOUR for f in factors for move in f.moves)
+    priced_late = not scenario.cost_share and not scenario.other and labour_priced
     return (priced_late or not any(prices)) and (not any(rates) or not _orchard_possible(scenario, factors))
 
 

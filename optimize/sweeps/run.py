@@ -11,11 +11,11 @@ from optimize.sweeps.designs import codes_of
 from optimize.sweeps.executors import all_done, crew
 from optimize.sweeps.file import Question, load_question
 from optimize.sweeps.job import Job, job_of, tasks_of
+from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.outputs import columns_of
 from optimize.sweeps.shards import (
-    FAILED,
     RESULTS,
-    SCENARIO,
+    alone_in,
     begin,
     read_manifest,
     schema_document,
@@ -168,19 +168,29 @@ def sweep(
     tasks = list(tasks_of(job, codes))
     schema = schema_of(job, _columns(job))
     manifest = _manifest(question, len(codes), len(tasks), schema_document(schema))
-    finished = begin(folder, manifest, _kept(question))
-    missing = {task.number: task for task in tasks if task.number not in finished}
-    total, started = len(codes), time.monotonic()
-    at_start = total - sum(len(task.places) for task in missing.values())
-    now = 0
-    if missing:
-        with crew(min(workers, len(missing)), scheduler) as hired:
-            for done in all_done(hired, job, list(missing.values())):
-                write_part(folder, schema, job, missing.pop(done.number), done)
-                now += len(done.places)
-                if tell is not None:
-                    tell(Progress(at_start + now, total, now, time.monotonic() - started))
+    with alone_in(folder):
+        finished = begin(folder, manifest, _kept(question))
+        missing = {task.number: task for task in tasks if task.number not in finished}
+        if missing:
+            count = _Count(len(codes), len(codes) - sum(len(task.places) for task in missing.values()), tell)
+            with crew(min(workers, len(missing)), scheduler) as hired:
+                for done in all_done(hired, job, list(missing.values())):
+                    write_part(folder, schema, job, missing.pop(done.number), done)
+                    count.more(len(done.places))
     return Sweep(folder, manifest)
+
+
+class _Count:
+    """Counts scenarios as they are done, and tells."""
+
+    def __init__(self, of: int, at_start: int, tell: Tell | None) -> None:
+        self._of, self._at_start, self._tell = of, at_start, tell
+        self._now, self._started = 0, time.monotonic()
+
+    def more(self, scenarios: int) -> None:
+        self._now += scenarios
+        if self._tell is not None:
+            self._tell(Progress(self._at_start + self._now, self._of, self._now, time.monotonic() - self._started))
 
 
 def _columns(job: Job) -> dict[str, str]:

@@ -5,7 +5,8 @@ import errno
 import json
 import os
 import secrets
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,13 +16,17 @@ import pyarrow.parquet as pq
 
 from optimize.sweeps.factors import Varied
 from optimize.sweeps.job import Job, Task
+from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.work import Done
 from simulator.errors import InputError, Problem
 
 MANIFEST: Final = "manifest.json"
 RESULTS: Final = "results"
-SCENARIO: Final = "scenario"
-FAILED: Final = "failed"
+try:
+    import fcntl
+except ImportError:  # not on every system
+    fcntl = None  # type: ignore[assignment]
+
 _UNFINISHED: Final = ".halfshade-*.part"
 
 
@@ -112,6 +117,41 @@ def _cannot_write(path: Path, error: OSError) -> InputError:
     rule = f"{path} cannot be written: {'the disk is full' if full else (error.strerror or str(error)).lower()}"
     mend = "Make room" if full else "Name a folder in which you may write"
     return InputError([Problem("--out", rule, "", f"{mend}; the same command then does only what is missing.")])
+
+
+@contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Keep other runs out of a sweep's folder while this one works; a lock that goes when its process does.
+
+    Where the file system or the machine has no locks nothing is kept out; parts are whole all the same.
+
+    Raises
+    ------
+    InputError
+        Where another run is at work there, or the folder cannot be written in.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _cannot_write(folder, error) from error
+    if fcntl is None:
+        yield
+        return
+    descriptor = os.open(folder, os.O_RDONLY)  # the folder itself is locked, so that no file is left in it
+    try:
+        with contextlib.suppress(OSError):
+            _locked(descriptor, folder)
+        yield
+    finally:
+        os.close(descriptor)
+
+
+def _locked(descriptor: int, folder: Path) -> None:
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        remedy = "Wait for it to end, or name another folder."
+        raise InputError([Problem("--out", f"{folder} is being filled by another run", "", remedy)]) from None
 
 
 def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> set[int]:

@@ -180,7 +180,8 @@ def _ranges(ids: tuple[tuple[str, str], ...]) -> dict[str, Range]:
 
 def _fill(job: Job, done: Done, rows: IntArray, codes: FloatArray, systems: Mapping[str, Outcome]) -> None:
     """Price the outcome of one physics in every way that its rows ask for."""
-    prices, rate, faults = _money_of(job, codes)
+    money = next(iter(systems.values())).scenario.money
+    prices, rate, faults = _money_of(job, money, codes)
     sound = np.array([not fault for fault in faults])
     _fail(done, rows[~sound], [fault for fault in faults if fault])
     rows, rate = rows[sound], rate[sound]
@@ -202,11 +203,13 @@ def _values(
         yield output, MEASURES[output.column](case) if output.money else output.of(run)
 
 
-def _money_of(job: Job, codes: FloatArray) -> tuple[dict[str, FloatArray], FloatArray, list[str]]:
-    """Prices by item and real rate of each row, and what is wrong with them."""
+def _money_of(job: Job, money: Money, codes: FloatArray) -> tuple[dict[str, FloatArray], FloatArray, list[str]]:
+    """Prices by item and real rate of each row, and what is wrong with them.
+
+    A rate that a factor of growing set stands in the money of the scenario that was grown, not in the file's.
+    """
     moved = dict(_money_moves(job, codes))
     prices = {str(path[2]): values for path, values in moved.items() if path[:2] == PRICES}
-    money = job.scenario.money
     rate = moved.get(DISCOUNT_RATE, np.full(len(codes), money.discount_rate))
     inflation = moved.get(INFLATION, np.full(len(codes), money.inflation))
     faults = [""] * len(codes)

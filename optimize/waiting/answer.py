@@ -164,7 +164,7 @@ def _kept(scenario: Scenario, beside: Path | None) -> Outcome | None:
     if not opens(scenario) or not plan.thinning or plan.thinning[0].year > 0:
         return None
     outcome = run(plan, beside)
-    cuts = [cut.year for cut in plan.thinning]
+    cuts = [cut.year for cut in plan.thinning if cut.year <= plan.money.horizon_years]
     unsold = outcome.states["no_bid"][cuts] + outcome.states["thinning_waits"][cuts]
     return None if unsold.any() else outcome
 

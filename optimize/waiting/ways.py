@@ -9,6 +9,7 @@ from optimize.levels import harvests
 from simulator.alternatives import usual_thinnings
 from simulator.baselines import UNASKED
 from simulator.errors import InputError, Problem
+from simulator.measures import real_discount_rate
 from simulator.parameters.species import load_species
 from simulator.put_off import put_off, use_begins
 from simulator.scenario.lapses import is_let_go
@@ -172,8 +173,8 @@ def _check(scenario: Scenario, name: str | None) -> None:
     if is_let_go(scenario):
         remedy = "Take [neglect] out: the question is for an owner who does what the plan says."
         raise InputError([Problem("neglect", "has no place in choosing when to thin", "", remedy, name)])
-    if scenario.money.discount_rate <= 0:
-        remedy = "State a rate above 0."
+    if real_discount_rate(scenario.money) <= 0:
+        remedy = "State a rate above 0, above inflation where it is nominal."
         rule = "leaves what follows the stand for ever without a sum"
         raise InputError([Problem("money.discount_rate", rule, f"{scenario.money.discount_rate:g}", remedy, name)])
 

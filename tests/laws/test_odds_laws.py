@@ -24,6 +24,7 @@ from simulator.scenario.risk import Risk
 from simulator.simulation import Simulation
 from simulator.units import FloatArray
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 SYSTEMS = ("silvopasture", "plantation", "pasture")
 HORIZON = 40
 NOTHING = terms(off=list(HAZARDS))
@@ -167,7 +168,8 @@ def test_a_stand_that_loses_most_of_its_trees_is_felled_and_planted_again() -> N
     assert book.of("seedlings")[0, 3] == pytest.approx(book.of("seedlings")[0, 0])
     # burnt seedlings need no logger and leave no slash
     assert book.of("logging_cleanup")[0, 3] == book.of("cutover_preparation")[0, 3] == 0
-    assert growth.rows_of_early_cuts(simulation)[0].nonzero()[0].tolist() == [3]
+    assert [growth.early_cuts(simulation, last)[0] for last in (2, 3, HORIZON)] == [0, 1, 1]
+    assert lives.early[0] == 1
     assert lives.age[0] == HORIZON - 3 - plan.harvest.year
 
 
@@ -184,6 +186,18 @@ def test_a_lost_stand_of_big_trees_is_sold_and_its_stumps_are_cleared() -> None:
     # at a share that is never reached the plan goes on with what is left
     never = grown(portion(plan, only("wildfire", severity_spread=0.0, ruin_share=1.0), 1), plan, lots, 0)
     assert never.history.column["age"][0, 29] == 29
+
+
+def test_a_stand_lost_after_a_found_one_was_cut_counts_as_lost() -> None:
+    """The fire of year 20 meets the seedlings planted after the pines of the file, which are cut in year 17."""
+    plan = load(EXAMPLES / "standing-pines.toml")
+    how = only("wildfire", severity_spread=0.0)
+    for year, times in ((None, 0), (20, 1)):
+        lots = no_strikes(HORIZON) if year is None else struck(no_strikes(HORIZON), "wildfire", year)
+        lives = lives_of(portion(plan, how, 1), lots)
+        assert lives.early[0] == times
+        assert lives.life[0] == growth.FOLLOWER
+        assert lives.age[0] == HORIZON - (year or 17)
 
 
 def test_what_the_file_says_strikes_in_every_draw() -> None:

@@ -8,13 +8,15 @@ import pytest
 import tomlkit
 
 from simulator.alternatives import systems_of
+from simulator.measures import Measures
 from simulator.parameters.ranges import moved
 from simulator.parameters.tables import load_tables
 from simulator.result import run_batch
 from simulator.scenario.file import load_text
 from simulator.scenario.model import Scenario
 from sweeping import ALLEY, RATE, SAWTIMBER, THINNING, factors_text, swept
-from workbench.examples import example_text
+from workbench.examples import example_text, scenario_text
+from workbench.starts import Choices
 
 NEAR = 1e-5
 """Plans grown together and alone differ by as much, for the fast light path shares its tables [$/ac]."""
@@ -113,3 +115,49 @@ def test_words_and_true_or_false_are_varied_too(tmp_path: Path) -> None:
     assert frame["trees.genetics"].tolist() == ["unimproved", "unimproved", "elite family", "elite family"]
     assert frame["money.value_at_end"].tolist() == [True, False, True, False]
     assert len(np.unique(frame["npv_per_ac"].round(3))) == 4
+
+
+def _alone(scenario: str, changes: dict[str, dict[str, object]]) -> Measures:
+    """Measures of a scenario with some entries of its tables changed, by another hand."""
+    document = tomlkit.parse(scenario).unwrap()
+    for table, entries in changes.items():
+        document[table] |= entries
+    return run_batch([load_text(tomlkit.dumps(document), "row")])[0].measures
+
+
+def _same(row: pd.Series, measures: Measures) -> None:
+    assert row["npv_per_ac"] == pytest.approx(measures.npv, abs=NEAR)
+    assert row["land_expectation_per_ac"] == pytest.approx(measures.land_expectation, abs=NEAR)
+    assert row["equal_annual_income_per_ac"] == pytest.approx(measures.equal_annual_income, abs=NEAR)
+
+
+def test_the_rate_of_an_orchard_discounts_too(tmp_path: Path) -> None:
+    """The rate values an orchard's trees, so each rate is grown; it must discount the cash as well."""
+    scenario = scenario_text(Choices(trees="pecan"))
+    text = factors_text('[[factor]]\nfield = "money.discount_rate"\nvalues = [0.03, 0.08]\n')
+    for _, row in swept(tmp_path, text, scenario).frame().iterrows():
+        _same(row, _alone(scenario, {"money": {"discount_rate": float(row["money.discount_rate"])}}))
+
+
+def test_a_rate_that_moves_with_what_is_grown_discounts(tmp_path: Path) -> None:
+    linked = 'linked = [{ field = "money.discount_rate", times = 0.001 }]\n'
+    text = factors_text('[[factor]]\nfield = "harvest.year"\nvalues = [30, 38]\n' + linked)
+    for _, row in swept(tmp_path, text).frame().iterrows():
+        year = int(row["harvest.year"])
+        _same(row, _alone(example_text(), {"harvest": {"year": year}, "money": {"discount_rate": year / 1000}}))
+
+
+def test_the_basis_of_the_rate_can_be_varied(tmp_path: Path) -> None:
+    scenario = example_text().replace("[money]", "[money]\ninflation = 0.02", 1)
+    basis = '[[factor]]\nfield = "money.rate_basis"\nvalues = ["real", "nominal"]\n'
+    for _, row in swept(tmp_path, factors_text(basis, RATE), scenario).frame().iterrows():
+        money = {name: row[f"money.{name}"] for name in ("rate_basis", "discount_rate")}
+        _same(row, _alone(scenario, {"money": money}))
+
+
+def test_wages_do_not_count_where_hours_are_not_paid(tmp_path: Path) -> None:
+    paid = '[[factor]]\nfield = "money.pay_labour"\nvalues = [true, false]\n'
+    wages = '[[factor]]\nprice = "wage"\nvalues = [10, 30]\n'
+    for _, row in swept(tmp_path, factors_text(paid, wages)).frame().iterrows():
+        money = {"pay_labour": bool(row["money.pay_labour"]), "prices": {"wage": float(row["wage"])}}
+        _same(row, _alone(example_text(), {"money": money}))

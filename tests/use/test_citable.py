@@ -53,3 +53,14 @@ def test_citation_names_the_version_of_the_project() -> None:
     assert {"cff-version", "message", "title", "authors"} <= set(keys)
     assert keys["version"] == project["version"]
     assert keys["license"] == project["license"]
+
+
+def test_a_price_table_of_ones_own_is_kept_too(halfshade: Halfshade, tmp_path: Path) -> None:
+    own = (ROOT / "price_tables" / "demo-2025.toml").read_text(encoding="utf-8")
+    (tmp_path / "mine.toml").write_text(own, encoding="utf-8")
+    text = example_text().replace('price_table = "demo-2025"', 'price_table = "mine.toml"')
+    (tmp_path / "field.toml").write_text(text, encoding="utf-8")
+    assert halfshade("run", "field.toml", "--out", "out").returncode == 0
+    inputs = json.loads((tmp_path / "out" / "made-with.json").read_text(encoding="utf-8"))["inputs"]
+    assert list(inputs) == ["field.toml", "mine.toml"]
+    assert inputs["mine.toml"]["text"] == own

@@ -238,3 +238,17 @@ def test_ctrl_c_does_not_wait_for_portions_that_nobody_will_read(tmp_path: Path)
         running.communicate(timeout=120)
     assert running.returncode in {0, 130}
     assert time.perf_counter() - asked < 60
+
+
+def test_at_a_rate_of_0_nothing_is_called_worth_for_ever(halfshade: Halfshade, field: Path, tmp_path: Path) -> None:
+    text = field.read_text(encoding="utf-8").replace("discount_rate = 0.05", "discount_rate = 0.0")
+    field.write_text(text.replace("horizon_years = 40", "horizon_years = 12"), encoding="utf-8")
+    done = halfshade("odds", field, "--draws", "3", "--workers", "1", "--out", "odds", "--json")
+    assert done.returncode == 0, done.stderr
+    for system in json.loads(done.stdout)["systems"].values():
+        assert system["land_expectation_at_risk_5_percent_per_ac"] is None
+        assert system["income_at_risk_5_percent_per_ac"] is not None
+    assert pd.read_csv(tmp_path / "odds" / "draws.csv")["land_expectation_per_ac"].isna().all()
+    made = json.loads((tmp_path / "odds" / "made-with.json").read_text(encoding="utf-8"))
+    assert made["options"] | {"draws": 3, "seed": 1} == made["options"]
+    assert made["inputs"]["field.toml"]["text"] == field.read_text(encoding="utf-8")

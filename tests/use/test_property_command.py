@@ -12,6 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from workbench.examples import example_text
+from workbench.property_words import no_less, share
+
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FOLDER = EXAMPLES / "property"
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
@@ -204,3 +207,32 @@ def test_an_interrupt_keeps_the_best_plan_so_far() -> None:
     assert done.stdout.splitlines()[-1] == "stopped True 20 True"
     assert time.monotonic() - start < 200.0
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_at_a_rate_of_0_worth_is_that_of_the_horizon(halfshade: Halfshade, tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+        text = example_text().replace("discount_rate = 0.05", "discount_rate = 0.0")
+        (tmp_path / name / "field.toml").write_text(f"# {name}\n{text}", encoding="utf-8")
+    tracts = "".join(f'[[tract]]\nname = "{name}"\nscenario = "{name}/field.toml"\n' for name in ("one", "two"))
+    (tmp_path / "place.toml").write_text(f"format = 1\n{tracts}", encoding="utf-8")
+    done = halfshade("property", "place.toml", "--out", "out")
+    assert done.returncode == 0, done.stderr
+    assert "net present value at 0 % real" in done.stdout
+    assert json.loads((tmp_path / "out" / "property.json").read_text(encoding="utf-8"))["maximise"] == "npv"
+    inputs = json.loads((tmp_path / "out" / "made-with.json").read_text(encoding="utf-8"))["inputs"]
+    assert list(inputs) == ["place.toml", "field.toml", "two/field.toml"]
+    assert [inputs[name]["text"][:5] for name in list(inputs)[1:]] == ["# one", "# two"]
+
+
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [(0.0, "0 %"), (0.00141, "0.15 %"), (0.0014, "0.14 %"), (0.0299, "3 %"), (1.6123, "170 %"), (12.0, "1,200 %")],
+)
+def test_a_gap_is_never_said_smaller_than_it_is(part: float, said: str) -> None:
+    assert share(part) == said
+
+
+@pytest.mark.parametrize(("bound", "said"), [(11_904.2, "$11,905"), (-13_324.9, "-$13,324"), (7.0, "$7")])
+def test_a_bound_is_rounded_up(bound: float, said: str) -> None:
+    assert no_less(bound) == said

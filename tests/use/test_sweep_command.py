@@ -127,6 +127,16 @@ def _is_alive(pid: int) -> bool:
         return False
 
 
+def test_two_runs_do_not_fill_one_folder(halfshade: Halfshade, tmp_path: Path) -> None:
+    field, factors = written(tmp_path, _drawn(3, RATE))
+    with shards.alone_in(tmp_path / "out"):
+        done = halfshade("sweep", field, factors, "--out", "out", "--workers", "1")
+    assert done.returncode == 2
+    assert "out is being filled by another run. Wait for it to end" in done.stderr
+    assert not list((tmp_path / "out").iterdir())
+    assert halfshade("sweep", field, factors, "--out", "out", "--workers", "1").returncode == 0
+
+
 def test_another_sweep_in_the_same_folder_is_refused_saying_how(halfshade: Halfshade, tmp_path: Path) -> None:
     field, factors = written(tmp_path, _drawn(3, RATE))
     assert halfshade("sweep", field, factors, "--out", "out", "--workers", "1").returncode == 0
@@ -241,3 +251,23 @@ def test_the_same_sweep_on_a_cluster(halfshade: Halfshade, tmp_path: Path, sched
     both = [open_sweep(tmp_path / name).frame() for name in ("out", "alone")]
     assert len(both[0]) == 320
     pd.testing.assert_frame_equal(*both)
+
+
+@pytest.mark.parametrize("name", ["scenario", "failed", "npv_per_ac", "pasture_npv_per_ac"])
+def test_a_factor_is_not_called_as_a_column_of_the_results(halfshade: Halfshade, tmp_path: Path, name: str) -> None:
+    """Nothing is run first: two columns of one name could not be read again."""
+    field, factors = written(tmp_path, factors_text(f'[[factor]]\nname = "{name}"\nprice = "hay"\n'))
+    done = halfshade("sweep", field, factors, "--out", "out", "--workers", "1")
+    assert done.returncode == 2
+    assert f"has a factor called {name}, as a column of the results is. Give it another name" in done.stderr
+    assert f"{factors}:" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_field_that_the_scenario_leaves_open_is_studied_too(halfshade: Halfshade, tmp_path: Path) -> None:
+    text = factors_text('[[factor]]\nfield = "land.site_culture"\nvalues = [0.8, 1.0]\n', design="one at a time")
+    swept(tmp_path, text)
+    done = halfshade("sensitivity", "out", "--json")
+    assert done.returncode == 0, done.stderr
+    (swing,) = json.loads(done.stdout)["swings"]
+    assert (swing["low"], swing["high"]) == (0.8, 1.0)

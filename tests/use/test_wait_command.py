@@ -98,7 +98,13 @@ def test_files_are_written_and_say_the_same(halfshade: Halfshade, stand: Path, t
     done = halfshade("wait", stand, *SMALL, "--out", "wait", "--item", "pulpwood")
     assert done.returncode == 0, done.stderr
     folder = tmp_path / "wait"
-    assert {path.name for path in folder.iterdir()} == {"wait.json", "wait.csv", "wait.png", "wait.svg"}
+    assert {path.name for path in folder.iterdir()} == {
+        "wait.json",
+        "wait.csv",
+        "wait.png",
+        "wait.svg",
+        "made-with.json",
+    }
     document = json.loads((folder / "wait.json").read_text(encoding="utf-8"))
     assert document["reservation_price"]["item"] == "pulpwood"
     assert document["reservation_price"]["unit"] == "$/ton"
@@ -189,3 +195,21 @@ def test_trees_not_planted_yet_cannot_wait(halfshade: Halfshade, tmp_path: Path)
     assert done.returncode == 2
     assert "field.toml" in done.stderr
     assert "init --route stand" in done.stderr
+
+
+def test_a_horizon_shorter_than_the_thinnings_is_answered(halfshade: Halfshade, stand: Path) -> None:
+    """The answer rests on the whole stand; thinnings beyond the horizon of a comparison are no fault."""
+    text = stand.read_text(encoding="utf-8")
+    stand.write_text(text.replace("horizon_years = 40", "horizon_years = 5"), encoding="utf-8")
+    done = halfshade("wait", stand, *SMALL, "--json")
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["now"]["present_value_per_ac"] is not None
+
+
+def test_a_nominal_rate_that_is_all_inflation_is_refused(halfshade: Halfshade, stand: Path) -> None:
+    rate = 'discount_rate = 0.02\nrate_basis = "nominal"\ninflation = 0.02 #'
+    text = stand.read_text(encoding="utf-8").replace("discount_rate = 0.05", rate)
+    stand.write_text(text, encoding="utf-8")
+    done = halfshade("wait", stand, *SMALL)
+    assert done.returncode == 2
+    assert "money.discount_rate: leaves what follows the stand for ever without a sum" in done.stderr

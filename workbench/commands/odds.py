@@ -6,6 +6,7 @@ import click
 
 from workbench.output import prepare_folder, print_json, print_note
 from workbench.progress import with_progress
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 
@@ -66,7 +67,7 @@ def odds(  # noqa: PLR0913 - one parameter an option
     if folder is not None:
         from workbench.odds_files import write_odds  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_odds(found, document, folder):
+        for path in (*write_odds(found, document, folder), leave_recipe(folder, file)):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)

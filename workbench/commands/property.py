@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.recipe import leave_recipe
 
 
 @click.command()
@@ -48,7 +49,8 @@ def property(file: Path, out: Path | None, as_json: bool) -> None:  # noqa: A001
     if folder is not None:
         from workbench.property_files import write_property  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_property(wanted, planned, document, folder):
+        tracts = [file.parent / entry.scenario for entry in wanted.file.tract]
+        for path in (*write_property(wanted, planned, document, folder), leave_recipe(folder, file, *tracts)):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)

@@ -6,11 +6,14 @@ from typing import TYPE_CHECKING
 import click
 
 from workbench.output import prepare_folder, print_json, print_note, print_table, print_text
+from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
     from optimize.sensitivity.study import Study
 
 SHOWN = 15
+ANSWERED = ("manifest.json", "scenario.toml", "factors.toml")
+"""What a sweep leaves of what it was asked."""
 
 
 @click.command()
@@ -41,7 +44,8 @@ def sensitivity(  # noqa: PLR0913, PLR0917 - one parameter is one option
 
     found = study(open_sweep(folder), Asked(output, system, over), break_even=break_even)
     target = prepare_folder(out or folder / "sensitivity")
-    for path in write_sensitivity(found, target):
+    kept = [path for path in (folder / name for name in ANSWERED) if path.is_file()]
+    for path in (*write_sensitivity(found, target), leave_recipe(target, *kept)):
         print_note(f"wrote {path}")
     if found.other_edition:
         print_note("the sweep was run by another edition of Halfshade; break-even values are of this one")

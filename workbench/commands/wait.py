@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from workbench.output import prepare_folder, print_json, print_note
+from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
 
@@ -53,7 +54,7 @@ def wait(  # noqa: PLR0913 - one parameter an option
     if folder is not None:
         from workbench.waiting_files import write_waiting  # noqa: PLC0415 - matplotlib and pandas
 
-        for path in write_waiting(found, item, document, folder):
+        for path in (*write_waiting(found, item, document, folder), leave_recipe(folder, file, stand=True)):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)
