@@ -16,6 +16,9 @@ WIDTH: Final = 5.0
 LEAST_WIDTH: Final = 1e-3
 """Half the width of a grid around a price that hardly moves [1], so that its points differ."""
 
+NO_SPREAD: Final = 1e-12
+"""Below this a yearly spread moves no price by a cent, and dividing by it would leave the range of numbers."""
+
 
 class PriceChain(NamedTuple):
     """A price on a grid, and how the mean of anything over next year's price follows from its values on the grid.
@@ -204,7 +207,7 @@ def _weights(price: FloatArray, following: FloatArray, spread: float) -> FloatAr
     below, money = np.empty((2, len(price), len(inner) + 2))
     below[:, 0], below[:, -1], money[:, 0] = 0.0, 1.0, 0.0
     money[:, -1] = np.exp(following + spread**2 / 2.0)
-    if spread > 0.0:
+    if spread > NO_SPREAD:
         from_mean = (inner - following[:, None]) / spread
         below[:, 1:-1], money[:, 1:-1] = ndtr(from_mean), money[:, -1:] * ndtr(from_mean - spread)
     else:

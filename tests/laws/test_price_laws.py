@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
+import hypothesis
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -199,6 +200,7 @@ def test_a_price_without_memory_is_the_same_chain_in_both_ways() -> None:
 
 
 @given(keep=values, spread=st.floats(0.0, 0.4))
+@hypothesis.example(keep=0.0, spread=5e-324)
 @settings(max_examples=20)
 def test_the_mean_of_a_straight_line_over_next_years_price_is_exact(keep: float, spread: float) -> None:
     price = market(28.0, 28.0, keep, spread)
