@@ -99,7 +99,13 @@ def test_json_holds_what_other_programs_rely_on(halfshade: Halfshade, field: Pat
 
 
 def _files_agree(document: dict[str, Any], folder: Path) -> None:
-    assert {path.name for path in folder.iterdir()} == {"draws.csv", "bands.csv", "odds.json", *PICTURES}
+    assert {path.name for path in folder.iterdir()} == {
+        "draws.csv",
+        "bands.csv",
+        "odds.json",
+        "made-with.json",
+        *PICTURES,
+    }
     assert json.loads((folder / "odds.json").read_text(encoding="utf-8")) == document
     draws = pd.read_csv(folder / "draws.csv")
     assert len(draws) == 36

@@ -29,7 +29,8 @@ def test_a_tornado_with_its_tables_and_figures(halfshade: Halfshade, tmp_path: P
     assert "below that both together earn more, above it grass alone" in done.stdout
     assert "no odds of what will come" in done.stdout
     names = {path.name for path in (tmp_path / "out" / "sensitivity").iterdir()}
-    assert names == FIGURES | {"tornado.csv", "partial_dependence.csv", "break_even.csv", "sensitivity.json"}
+    tables = {"tornado.csv", "partial_dependence.csv", "break_even.csv", "sensitivity.json", "made-with.json"}
+    assert names == FIGURES | tables
     tornado = pd.read_csv(tmp_path / "out" / "sensitivity" / "tornado.csv").set_index("factor")
     frame = pd.read_parquet(tmp_path / "out" / "results").set_index("scenario")
     lead = frame["silvopasture_equal_annual_income_per_ac"] - frame["pasture_equal_annual_income_per_ac"]
