@@ -199,21 +199,27 @@ def test_faults_of_a_factors_file_name_file_and_line(tmp_path: Path, factors: st
     assert not (tmp_path / "out").exists()
 
 
-def test_a_scheduler_that_is_not_there_is_a_message(halfshade: Halfshade, tmp_path: Path) -> None:
-    pytest.importorskip("distributed")
+def test_a_scheduler_that_is_not_there_is_a_message(
+    halfshade: Halfshade, tmp_path: Path, absent: Callable[[str], NoReturn]
+) -> None:
+    _needs_dask(absent)
     field, factors = written(tmp_path, _drawn(3, RATE))
     done = halfshade("sweep", field, factors, "--out", "out", "--scheduler", "tcp://127.0.0.1:9")
     assert done.returncode == 2
     assert "--scheduler: no Dask scheduler answers there" in done.stderr
 
 
-@pytest.fixture
-def scheduler(tmp_path: Path, absent: Callable[[str], NoReturn]) -> Iterator[str]:
-    """A Dask scheduler with two workers, each a process of its own."""
+def _needs_dask(absent: Callable[[str], NoReturn]) -> None:
     try:
         import distributed  # noqa: F401, PLC0415 - whether it is there
     except ImportError:
         absent("Dask is not installed")
+
+
+@pytest.fixture
+def scheduler(tmp_path: Path, absent: Callable[[str], NoReturn]) -> Iterator[str]:
+    """A Dask scheduler with two workers, each a process of its own."""
+    _needs_dask(absent)
     where = tmp_path / "scheduler.json"
     environment = {**os.environ, "PYTHONPATH": PACKAGES}
     common = ["--scheduler-file", str(where), "--no-dashboard"]
