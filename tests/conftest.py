@@ -1,11 +1,14 @@
 """What every test shares: repeatable property tests, and one line for what this machine lacks."""
 
 import os
-from collections.abc import Callable
-from typing import NoReturn
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 from hypothesis import settings
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 # The same examples on every run and no time limit on one of them: a slow machine or an unlucky draw fails nobody's
 # installation. Search for new examples with --hypothesis-profile=default.
@@ -23,3 +26,12 @@ def absent() -> Callable[[str], NoReturn]:
         pytest.skip(what)
 
     return report
+
+
+@pytest.fixture(scope="session")
+def browser(absent: Callable[[str], NoReturn]) -> "Iterator[Browser]":
+    """One headless Chromium for all tests of a run; each test opens its own context."""
+    from browser import chromium  # noqa: PLC0415 - only tests of pages pay for it
+
+    with chromium(absent) as started:
+        yield started
