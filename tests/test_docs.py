@@ -26,7 +26,7 @@ METHOD = (ROOT / "docs" / "method.md").read_text(encoding="utf-8")
 DOCUMENTS = [*sorted(ROOT.glob("*.md")), ROOT / "examples" / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 NEWCOMER = (
     "python -m pip install . && halfshade compare",
-    'python -m pip install ".[test]" && python -P -m pytest',
+    'python -m pip install ".[test]" && python -P -m pytest -n auto',
 )
 TOP_LEVELS = "simulator|optimize|workbench|price_tables|docs|tests|examples|\\.ci"
 PATHS = re.compile(rf"(?<![\w/.-])((?:{TOP_LEVELS})/[\w./*-]*\w|[A-Z]+\.md|LICENSE|pyproject\.toml)")

@@ -17,7 +17,7 @@ def installed(absent: Callable[[str], NoReturn]) -> importlib.metadata.Distribut
     """Halfshade as installed; skipped (or failed) where the packages come from this folder instead."""
     homes = {name: Path(str(importlib.import_module(name).__file__)).parent for name in PACKAGES}
     if any(home == ROOT / name for name, home in homes.items()):
-        absent("halfshade is not installed here: python -m pip install '.[test]' && python -P -m pytest")
+        absent("halfshade is not installed here: python -m pip install '.[test]' && python -P -m pytest -n auto")
     return importlib.metadata.distribution("halfshade")
 
 
