@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from simulator.scenario.ground import shares_of
+from simulator.scenario.ground import Shares, shares_of
 from simulator.scenario.model import Scenario
 from simulator.scenario.rows import period_ft, row_removal, takes_rows
 from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray
@@ -102,6 +102,11 @@ def _rows(scenario: Scenario) -> tuple[list[float], list[bool], float]:
     return offsets, taken, period * sets
 
 
+def shares_of_field(scenario: Scenario) -> Shares:
+    """What of its field a plan's rows, or its open pasture, and its headlands take."""
+    return shares_of(scenario.land.ground, trees=scenario.trees is not None)
+
+
 def rows_of_cell(scenario: Scenario) -> int:
     """Rows in the repeating cell; plans of one batch have alike many, so that none is padded to an odd one's."""
     return len(_rows(scenario)[0])
@@ -158,7 +163,7 @@ def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int, stu
         _grass_points(scenario, width, strip_ft, points, stumps_share)
         for scenario, width in zip(scenarios, cell, strict=True)
     ]
-    field = [shares_of(scenario.land.ground, trees=scenario.trees is not None) for scenario in scenarios]
+    field = [shares_of_field(scenario) for scenario in scenarios]
     return Geometry(
         offset_ft=offset,
         planted=planted,

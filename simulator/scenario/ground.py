@@ -41,6 +41,11 @@ class Ground(Section):
         """All parts together [ac]."""
         return self.rows_ac + self.headland_ac + self.unusable_ac
 
+    def scaled(self, times: float) -> "Ground":
+        """The same parts of a field so many times as large."""
+        parts = {name: getattr(self, name) * times for name in ("alley_ac", "tree_strip_ac", "headland_ac")}
+        return self.model_copy(update=parts | {"unusable_ac": self.unusable_ac * times, "trees_ordered": None})
+
 
 class Shares(NamedTuple):
     """Parts of a field as shares of the whole of it [1].

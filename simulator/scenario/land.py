@@ -43,6 +43,11 @@ class Land(Section):
     )
     ground: Ground | None = Field(default=None, description="absent: the rows fill the field and have no edge")
 
+    def of_acres(self, acres: float) -> "Land":
+        """The same land with more or fewer acres, its rows and headlands in proportion."""
+        ground = None if self.ground is None else self.ground.scaled(acres / self.acres)
+        return self.model_copy(update={"acres": acres, "ground": ground})
+
 
 AfternoonF = Annotated[float, Field(ge=-20.0, le=130.0)]
 YearOfF = Annotated[tuple[AfternoonF, ...], Field(strict=False, min_length=12, max_length=12)]
