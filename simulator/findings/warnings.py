@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.findings.animals import animal_findings
+from simulator.findings.field import field_findings
 from simulator.findings.grass import grass_is_used, grass_warnings, least_light
 from simulator.findings.grazing import grazing_findings
 from simulator.findings.incidents import INCIDENTS
@@ -58,6 +59,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     """
     ground = outcome.lives[0] if outcome.lives else outcome
     checks = (
+        field_findings,
         *INCIDENTS,
         _sales,
         *STAND_CHECKS,

@@ -4,7 +4,7 @@ from typing import Final
 
 from simulator.errors import Problem
 from simulator.scenario.draft import Draft
-from simulator.scenario.ground import SUM_TOLERANCE
+from simulator.scenario.ground import SUM_TOLERANCE, Ground
 from simulator.scenario.tree_rules import Rule
 
 PARTS: Final = ("alley_ac", "tree_strip_ac", "headland_ac", "unusable_ac")
@@ -15,6 +15,8 @@ def parts_add_up_to_the_field(draft: Draft) -> list[Problem]:
     ground, acres = draft.get("land", "ground"), draft.get("land", "acres")
     if ground is None or acres is None or any(ground.get(part) is None for part in PARTS):
         return []
+    if set(draft.document["land"]["ground"]) - set(Ground.model_fields):
+        return []  # a part under a wrong name is missing in the sum, and is told of already
     total = sum(ground[part] for part in PARTS)
     if abs(total - acres) <= SUM_TOLERANCE * acres:
         return []
