@@ -242,9 +242,9 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     asked = {name: getattr(plan.search, name) for name in plan.search.model_fields_set}
     search = derived.search.model_copy(update=asked)
     land = plan.land
-    planted = plan.stand is None and plan.trees is not None and derived.trees is not None
-    if planted and plan.trees.layout != derived.trees.layout:
-        land = with_rows(derived, plan.trees.layout)
+    layouts = [each.trees.layout if each.trees else None for each in (derived, plan)]
+    if plan.stand is None and layouts[1] is not None and layouts[0] != layouts[1]:
+        land = with_rows(derived, layouts[1])
     use = plan.use.model_copy(update={"animals": animals})
     return plan.model_copy(update={"land": land, "use": use, "search": search})
 

@@ -39,7 +39,7 @@ class Book:
         more: tuple[Line, ...] = (),
     ) -> None:
         candidates = len(rows_share)
-        self._rows_share = rows_share
+        self.rows_share = rows_share
         self.words = words
         self.herd = keys_of(words)
         self.lines = lines_of(words) + tuple(
@@ -53,7 +53,7 @@ class Book:
     def empty_copy(self, rows_share: FloatArray, rows: int = 1) -> "Book":
         """A book of empty rows with the lines of this one: of one row, for what is reckoned beside the years."""
         empty, candidates = copy(self), len(rows_share)
-        empty._rows_share = rows_share
+        empty.rows_share = rows_share
         empty.quantity = np.zeros((candidates, rows, len(self.lines)))
         empty.replanting = np.zeros((candidates, len(self.lines)))
         return empty
@@ -73,7 +73,7 @@ class Book:
             Candidates meant, (candidates,); all when absent.
         """
         amount = quantity if where is None else np.where(where, quantity, 0.0)
-        self.quantity[:, year, self._place[key]] += amount * self._rows_share
+        self.quantity[:, year, self._place[key]] += amount * self.rows_share
 
     def keep_replanting(self, year: int, before: FloatArray, noted: BoolArray, booked: BoolArray) -> None:
         """Note what the next cycle's planting costs, and take it off the row where no next cycle begins.

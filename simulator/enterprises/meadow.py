@@ -178,9 +178,7 @@ def _full(setting: Setting, grass: Grass, around: Around, nitrogen: FloatArray) 
     return full.richer_by(setting.plan.column("pasture", "yield_multiplier"))
 
 
-def _with_headland(
-    setting: Setting, grass: Grass, between: Sward, nitrogen: FloatArray, alive: FloatArray
-) -> Sward:
+def _with_headland(setting: Setting, grass: Grass, between: Sward, nitrogen: FloatArray, alive: FloatArray) -> Sward:
     """What grows between the rows, and with it what grows on the headlands in the open."""
     geometry = setting.plan.geometry
     if not geometry.headland.any():

@@ -37,10 +37,8 @@ def parts_in_words(scenario: Scenario) -> str:
     said = ", ".join(parts[:-1]) + " and " + parts[-1] if len(parts) > 1 else parts[0]
     said = f"{said[0].upper()}{said[1:]}."
     if trees and shares.rows < 1.0:
-        said += (
-            f" Per acre means of the whole field: among the rows, where thinnings count them, trees are {1.0 / shares.rows:.2f}"
-            " times as many."
-        )
+        times = f"{1.0 / shares.rows:.2f} times as many"
+        said += f" Per acre means of the whole field: among the rows, where thinnings count them, trees are {times}."
     return said
 
 
@@ -52,8 +50,8 @@ def _ordered(scenario: Scenario) -> Iterator[tuple[str, str]]:
     each = planted_trees_per_ac(layout.rows_in_set, layout.row_gap_ft, layout.in_row_ft, layout.alley_ft)
     planned = each * shares_of_field(scenario).rows * scenario.land.acres
     if abs(ground.trees_ordered - planned) > ORDER_TOLERANCE * planned:
-        yield (
-            "trees_ordered",
-            f"{ground.trees_ordered:,} seedlings are ordered, but the plan plants {planned:,.0f}: lay the rows out anew, "
-            "or correct the spacing or the acres of the rows.",
+        message = (
+            f"{ground.trees_ordered:,} seedlings are ordered, but the plan plants {planned:,.0f}: lay the rows out "
+            "anew, or correct the spacing or the acres of the rows."
         )
+        yield "trees_ordered", message

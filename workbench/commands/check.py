@@ -56,8 +56,8 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
     dict
         Plain values, ``None`` where the scenario has no such thing.
     """
-    from simulator.parameters.prices import load_prices  # noqa: PLC0415 - numpy, see above
     from simulator.findings.field import parts_in_words  # noqa: PLC0415 - likewise
+    from simulator.parameters.prices import load_prices  # noqa: PLC0415 - numpy, see above
     from workbench.beside import beside_the_plan  # noqa: PLC0415 - likewise
 
     prices = load_prices(scenario.money.price_table, beside)
