@@ -152,7 +152,8 @@ def _tree_sentences(trees: Mapping[str, Any], summary: Mapping[str, Any]) -> Ite
     yield f"Trees: {trees['species']}, {rows}, {trees['in_row_ft']:g} ft in the row, {trees['alley_ft']:g}-ft alleys."
     stand = summary["stand"]
     if stand is None:
-        yield f"An acre: {trees['planted_per_ac']:.0f} trees planted, {trees['living_per_ac']:.0f} living."
+        acre = "An acre of rows" if summary["field_parts"] else "An acre"
+        yield f"{acre}: {trees['planted_per_ac']:.0f} trees planted, {trees['living_per_ac']:.0f} living."
     else:
         yield f"They stand already: {stand['words']}. Years count from now."
     for thinning in summary["thinnings"]:
