@@ -6,6 +6,7 @@ from typing import Any
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings.warnings import Warning_
+from simulator.geometry import shares_of_field
 from simulator.result import Outcome
 from simulator.sales import mix_of, sale_document, sales_of
 from workbench.after_tax import after_tax_document
@@ -102,7 +103,10 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
     """One system: its measures, its schedule and its years."""
     measures = outcome.measures
     only_root = measures.irr_all[0] if len(measures.irr_all) == 1 else None
+    field = shares_of_field(outcome.scenario)
     return {
+        "planted_share": field.rows if outcome.scenario.trees is not None else 0.0,
+        "headland_share": field.headland,
         "npv_per_ac": measures.npv,
         "irr": only_root,
         "irr_all": list(measures.irr_all),

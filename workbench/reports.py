@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.band import Band
 from simulator.comparison import Comparison
+from simulator.geometry import shares_of_field
 from simulator.land_equivalent import tree_product
 from simulator.measures import Measures
 from simulator.parameters.pasture import load_grass
@@ -177,6 +178,10 @@ def print_years(title: str, outcome: Outcome) -> None:
         rows.append([*row, *map(_whole, money)])
     trees = "nuts of the years left" if outcome.states["nuts_lb_ac"].any() else "trees"
     end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac ({trees}, herd, fence, way back to pasture)."
+    if (rows_share := shares_of_field(outcome.scenario).rows) < 1.0 and outcome.scenario.trees is not None:
+        end += (
+            f" Per acre of the whole field; trees and basal area among the rows are {1.0 / rows_share:.2f} times these."
+        )
     print_table(title, headings, rows, note=end)
 
 

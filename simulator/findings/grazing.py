@@ -88,10 +88,11 @@ def _tenants_nitrogen(outcome: Outcome, grazed: BoolArray) -> Iterator[tuple[str
 
 
 def _nitrogen_lb_ac(outcome: Outcome) -> FloatArray:
-    """Nitrogen that the plan has spread on its grass ground by year [lb/ac of land], (years,)."""
+    """Nitrogen that the plan has spread on its grass ground by year [lb/ac of the field], (years,)."""
     scenario, tables = outcome.scenario, tables_of(outcome)
     stumps = tables.practice.ground.stumps_and_landings_share
-    ground = geometry_of([scenario], tables.tree.planting.strip_width_ft, 1, stumps).grass_share[0]
+    field = geometry_of([scenario], tables.tree.planting.strip_width_ft, 1, stumps)
+    ground = field.grass_ground[0] * field.rows_share[0]
     rates = calendar_of([scenario], scenario.money.horizon_years).nitrogen_lb_ac[0]
     return np.asarray(rates[outcome.states["age"].astype(int)] * ground)
 
