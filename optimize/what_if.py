@@ -101,7 +101,10 @@ def _variants(systems: Mapping[str, Outcome]) -> Iterator[tuple[Variant, Scenari
             for end, way in (("low", -1.0), ("high", 1.0)):
                 moved = plan.pasture.yield_multiplier * (1.0 + way * step.grass_yield)
                 ground = {"yield_multiplier": min(max(moved, LEAST_YIELD), MOST_YIELD)}
-                yield (name, f"{GRASS} {end}"), plan.model_copy(update={"pasture": plan.pasture.model_copy(update=ground)})
+                yield (
+                    (name, f"{GRASS} {end}"),
+                    plan.model_copy(update={"pasture": plan.pasture.model_copy(update=ground)}),
+                )
     yield from _other_thinnings(systems[OWN].scenario)
 
 
@@ -167,4 +170,3 @@ def _thinnings(
         year = plan.thinning[0].year if plan.thinning else None
         wood = float(grown[name, what].wood_ton_ac[: last + 1].sum())
         yield OtherThinning(year, -_moved(grown, name, what), wood)
-

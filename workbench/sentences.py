@@ -41,9 +41,7 @@ def findings(comparison: Comparison) -> list[str]:
 
 def findings_about(comparison: Comparison, theme: str) -> list[str]:
     """What the comparison says about one thing: answer, land, grass, wood, money or prices."""
-    return [
-        sentence for parts in _PARTS for about, part in parts if about == theme for sentence in part(comparison)
-    ]
+    return [sentence for parts in _PARTS for about, part in parts if about == theme for sentence in part(comparison)]
 
 
 def _yearly(amount: float) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
-from workbench.charts.style import FAINT, INK, SMALL_PT, SYSTEM_INK, house_style, letter_figure, write_finding
+from workbench.charts.style import FAINT, INK, PAPER, SMALL_PT, SYSTEM_INK, house_style, letter_figure, write_finding
 from workbench.words import dollars
 
 LOW_COLOR, HIGH_COLOR = "#d39a1f", SYSTEM_INK["silvopasture"].color
@@ -38,7 +38,7 @@ def factors_figure(bars: Sequence[tuple[str, str, str, float, float]], now: floa
                 axes.annotate(
                     f"{words}: {dollars(at, yearly=True)}".replace("-$", "−$"), (at, place), (3 if right else -3, 0),
                     textcoords="offset points", va="center_baseline", ha="left" if right else "right",
-                    fontsize=SMALL_PT,
+                    fontsize=SMALL_PT, bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
                 )  # fmt: skip
         axes.axvline(now, color=INK, linewidth=0.8)
         axes.axvline(0.0, color=FAINT, linewidth=0.6, linestyle=":")

@@ -56,9 +56,7 @@ def report(  # noqa: PLR0913 - one parameter an option
     asked, written = optimize or odds is not None, list[Path]()
     folder = None if out is None and as_json else prepare_folder(out or FOLDER)
     reports = [
-        with_progress("plans grown", partial(_long_way, plan, optimize, odds))
-        if asked
-        else gather(*plan)
+        with_progress("plans grown", partial(_long_way, plan, optimize, odds)) if asked else gather(*plan)
         for plan in plans
     ]
     document = report_document(reports)
@@ -72,7 +70,12 @@ def report(  # noqa: PLR0913 - one parameter an option
             from workbench.workbook import write_workbook  # noqa: PLC0415 - only who asks for it pays for it
 
             written.append(write_workbook([each.comparison for each in reports], folder / "report.xlsx"))
-        for path in (folder / "report.html", folder / "report.json", *written, leave_recipe(folder, *(files or (None,)))):
+        for path in (
+            folder / "report.html",
+            folder / "report.json",
+            *written,
+            leave_recipe(folder, *(files or (None,))),
+        ):
             print_note(f"wrote {path}")
     if as_json:
         print_json(document)

@@ -49,9 +49,7 @@ def _cumulative(cash: FloatArray) -> str:
 def light_alt(comparison: Comparison) -> str:
     """Light, forage and its use through time."""
     names = names_of(comparison.systems)
-    lit = [
-        f"{names[name]} {_light(outcome)}" for name, outcome in comparison.systems.items() if outcome.scenario.trees
-    ]
+    lit = [f"{names[name]} {_light(outcome)}" for name, outcome in comparison.systems.items() if outcome.scenario.trees]
     grown = [
         f"{names[name]} {outcome.states['forage_lb_ac'][1:].mean():,.0f}"
         for name, outcome in comparison.systems.items()
@@ -83,7 +81,9 @@ def cross_section_alt(comparison: Comparison) -> str:
         outcome = comparison.systems[part.system]
         cut = outcome.flows.leading_yr
         # after the harvest of a stand the plan that follows it stands there, counted from the harvest
-        shown, year = (outcome.lives[-1], part.year - cut) if outcome.lives and part.year > cut else (outcome, part.year)
+        shown, year = (
+            (outcome.lives[-1], part.year - cut) if outcome.lives and part.year > cut else (outcome, part.year)
+        )
         states = shown.states
         trees = float(states["trees_per_ac"][year])
         height = float(states["dominant_height_ft"][year])

@@ -32,4 +32,3 @@ def money_span(amounts: Sequence[float]) -> str:
         return ""
     low, high = dollars(min(amounts)), dollars(max(amounts))
     return low if low == high else f"{low} to {high}"
-

@@ -4,11 +4,11 @@ from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 from optimize.what_if import WhatIf
+from simulator.errors import InputError
 from workbench.documents import comparison_document
 from workbench.report.blocks import Section
 from workbench.report.gather import Gathered
 from workbench.report.sections.appendix import the_years
-from workbench.report.sections.asked import the_best_plan, the_odds
 from workbench.report.sections.growth import light_and_grass, the_ratio, the_wood
 from workbench.report.sections.limits import the_cautions, the_limits
 from workbench.report.sections.money import the_money
@@ -29,8 +29,8 @@ ORDER: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
     the_wood,
     thin_or_wait,
     what_matters_most,
-    the_best_plan,
-    the_odds,
+)
+AFTERWARDS: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
     the_assumptions,
     the_limits,
     the_cautions,
@@ -38,9 +38,19 @@ ORDER: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
 )
 
 
+def the_asked(gathered: Gathered) -> list[Section]:
+    """What was asked for beside the rest: the best plan of a search, and the odds."""
+    if gathered.optimum is None and gathered.odds is None:
+        return []
+    from workbench.report.sections.asked import the_best_plan, the_odds  # noqa: PLC0415 - only who asks pays for it
+
+    return [made for part in (the_best_plan, the_odds) if (made := part(gathered)) is not None]
+
+
 def sections_of(gathered: Gathered) -> list[Section]:
     """Every section of one plan, in the order in which it is read; those that do not apply are left out."""
-    return [made for part in ORDER if (made := part(gathered)) is not None]
+    before, after = ([part(gathered) for part in parts] for parts in (ORDER, AFTERWARDS))
+    return [made for made in (*before, *the_asked(gathered), *after) if made is not None]
 
 
 def plan_document(gathered: Gathered) -> dict[str, Any]:
@@ -52,7 +62,7 @@ def plan_document(gathered: Gathered) -> dict[str, Any]:
         "prepared_by": said.prepared_by,
         "date": said.date.isoformat() if said.date else None,
         "question": said.question,
-        "sections": [each.document() for each in sections_of(gathered)],
+        "sections": [each.document() for each in gathered.sections],
         "what_if": _what_if(gathered.what_if),
         "comparison": comparison_document(gathered.comparison),
         **_asked(gathered),
@@ -76,12 +86,11 @@ def _what_if(found: WhatIf) -> dict[str, Any]:
 
 
 def _asked(gathered: Gathered) -> dict[str, Any]:
-    from optimize.waiting.answer import Answer  # noqa: PLC0415 - only those who asked pay for it
-    from optimize.waiting.moving import ALL_WOOD  # noqa: PLC0415
-    from workbench.waiting_document import waiting_document  # noqa: PLC0415
-
     found: dict[str, Any] = {}
-    if isinstance(gathered.waiting, Answer):
+    if gathered.waiting is not None and not isinstance(gathered.waiting, InputError):
+        from optimize.waiting.moving import ALL_WOOD  # noqa: PLC0415 - only those who asked pay for it
+        from workbench.waiting_document import waiting_document  # noqa: PLC0415
+
         found["wait"] = waiting_document(gathered.waiting, ALL_WOOD, gathered.beside)
     if gathered.odds is not None:
         from workbench.odds_document import odds_document  # noqa: PLC0415

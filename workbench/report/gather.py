@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from optimize.best import BestPlan
     from optimize.risk.found import Odds
     from optimize.waiting.answer import Answer
+    from workbench.report.blocks import Section
 
 LONGEST_WAIT_YR: Final = 8
 WAITING_DRAWS: Final = 256
@@ -74,6 +75,13 @@ class Gathered:
     waiting: "Answer | InputError | None" = None
     optimum: Optimum | None = None
     odds: "Odds | None" = None
+
+    @cached_property
+    def sections(self) -> "list[Section]":
+        """Every section of the plan's part, in the order in which it is read."""
+        from workbench.report.document import sections_of  # noqa: PLC0415 - sections are made of what is gathered
+
+        return sections_of(self)
 
     @cached_property
     def document(self) -> dict[str, Any]:

@@ -70,11 +70,38 @@ class Row(NamedTuple):
         """What a table shows."""
         every = "" if self.first == self.last else " a year"
         sums = [money_span(amounts) for amounts in (self.costs, self.brings)]
-        return (self.years, self.job.words, self.amount, *(f"{said}{every}" if said else "" for said in sums), self.job.whom)
+        return (
+            self.years,
+            self.job.words,
+            self.amount,
+            *(f"{said}{every}" if said else "" for said in sums),
+            self.job.whom,
+        )
 
 
 JOBS: Final = (
     Job("Help with costs", f"{AGENT}; {ADVISER}", ("cost_share*",)),
+    Job("First thinning", f"{FORESTER} to mark and sell; logger", ("*_first_thinning*",), ("*_first_thinning",)),
+    Job("Later thinning", f"{FORESTER} to mark and sell; logger", ("*_later_thinning*",), ("*_later_thinning",)),
+    Job(
+        "Final harvest",
+        f"{FORESTER} to cruise and sell; logger; {ADVISER}",
+        ("*_final_harvest*",),
+        ("*_final_harvest",),
+    ),
+    Job(
+        "Sell wood at the mill's gate",
+        f"{FORESTER}; logger; {ADVISER}",
+        ("*_delivered*", "cut_and_load*", "haul*", "move_in*"),
+        ("*_delivered",),
+    ),
+    Job(
+        "Save killed wood",
+        f"{FORESTER}; trained and equipped logger",
+        ("*salvage*",),
+        ("*_salvage_local", "*_salvage_regional", "salvage_wood"),
+    ),
+    Job("Clean up behind the loggers", f"{FORESTER}; contractor", ("logging_cleanup",), ("logging_cleanup",)),
     Job(
         "Prepare the ground: rip the rows, clear what stands",
         f"{FORESTER}; contractor with a ripper",
@@ -89,17 +116,26 @@ JOBS: Final = (
         ("seedlings*", "container_stock", "grafted_trees", "planting_*"),
         ("planting_*",),
     ),
-    Job("Look after trees: fertilise", f"{FORESTER} (soil or needle test first)", ("tree_nitrogen", "tree_phosphate", "tree_fertiliser*"), ("tree_nitrogen",)),
+    Job(
+        "Look after trees: fertilise",
+        f"{FORESTER} (soil or needle test first)",
+        ("tree_nitrogen", "tree_phosphate", "tree_fertiliser*"),
+        ("tree_nitrogen",),
+    ),
     Job("Prune", FORESTER, ("pruning",), ("pruning",)),
-    Job("Cut out spare young trees", FORESTER, ("precommercial_thinning", "volunteer_control"), ("precommercial_thinning", "volunteer_control")),
+    Job(
+        "Cut out spare young trees",
+        FORESTER,
+        ("precommercial_thinning", "volunteer_control"),
+        ("precommercial_thinning", "volunteer_control"),
+    ),
     Job("Burn under the trees", "certified burn manager; local fire service for the permit", ("burn",), ("burn",)),
-    Job("First thinning", f"{FORESTER} to mark and sell; logger", ("*_first_thinning*",), ("*_first_thinning",)),
-    Job("Later thinning", f"{FORESTER} to mark and sell; logger", ("*_later_thinning*",), ("*_later_thinning",)),
-    Job("Final harvest", f"{FORESTER} to cruise and sell; logger; {ADVISER}", ("*_final_harvest*",), ("*_final_harvest",)),
-    Job("Sell wood at the mill's gate", f"{FORESTER}; logger; {ADVISER}", ("*_delivered*", "cut_and_load*", "haul*", "move_in*"), ("*_delivered",)),
-    Job("Save killed wood", f"{FORESTER}; trained and equipped logger", ("*salvage*",), ("*_salvage_local", "*_salvage_regional", "salvage_wood")),
-    Job("Clean up behind the loggers", f"{FORESTER}; contractor", ("logging_cleanup",), ("logging_cleanup",)),
-    Job("Sow grass", f"{AGENT}; seed dealer", ("sward_establishment", "ryegrass_seeding", "clover_seeding"), ("sward_establishment", "ryegrass_seeding", "clover_seeding")),
+    Job(
+        "Sow grass",
+        f"{AGENT}; seed dealer",
+        ("sward_establishment", "ryegrass_seeding", "clover_seeding"),
+        ("sward_establishment", "ryegrass_seeding", "clover_seeding"),
+    ),
     Job("Sow bare ground after logging", AGENT, ("overseeding",), ("overseeding",)),
     Job(
         "Fertilise, cut and bale hay",
@@ -110,7 +146,12 @@ JOBS: Final = (
     Job("Fertilise the grazing", f"{AGENT} (soil test)", ("nitrogen_grazing",), ("nitrogen_grazing",)),
     Job("Build or renew fence and water", f"{AGENT}; fence contractor", ("*fence*",), ("cross_fence*", "*fence*")),
     Job("Let the grazing", f"{AGENT} for a lease; the tenant's veterinarian", ("grazing_lease*",), ("grazing_lease*",)),
-    Job("Rake and sell pine straw", f"{FORESTER}; straw contractor", ("straw*",), ("straw", "straw_slash", "straw_longleaf")),
+    Job(
+        "Rake and sell pine straw",
+        f"{FORESTER}; straw contractor",
+        ("straw*",),
+        ("straw", "straw_slash", "straw_longleaf"),
+    ),
     Job("Gather and sell nuts", AGENT, ("nuts", "nut_harvest", "orchard_care"), ("nuts",)),
     Job("Your own hours and hired hours", "", ("*labour*", "*_hours*", "hired*"), ("*labour*",)),
     Job("Pay tax, rent and administration", ADVISER, ("tax_and_administration", "property_tax", "rent_paid")),
@@ -194,11 +235,16 @@ def _amount(job: Job, lines: Sequence[Line], count: FloatArray) -> str:
         mine = [place for place, line in enumerate(lines) if fnmatch(line.key, pattern)]
         # the fee of a sale is counted in tons too
         mine = [place for place in mine if lines[place].account == "sale"] or mine
-        if mine:
+        if mine and count[:, mine].any():
             yearly = count[:, mine].sum(axis=1)
             every = "" if len(yearly) == 1 else " a year"
-            return f"{span(yearly.tolist())} {UNITS.get(lines[mine[0]].unit, lines[mine[0]].unit)}{every}"
+            return f"{span(yearly.tolist())} {_unit(lines[mine[0]])}{every}"
     return ""
+
+
+def _unit(line: Line) -> str:
+    # rent by the acre is paid for as much of the open pasture as the grass under the trees is worth
+    return "acres' worth of open grass" if line.key == "grazing_lease" else UNITS.get(line.unit, line.unit)
 
 
 def cut_words(outcome: Outcome) -> Mapping[int, str]:

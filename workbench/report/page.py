@@ -10,8 +10,7 @@ from markupsafe import Markup
 
 from workbench.charts.files import image
 from workbench.charts.style import FAINT, INK, PAPER, SYSTEM_INK
-from workbench.report.blocks import Picture, Section
-from workbench.report.document import sections_of
+from workbench.report.blocks import Picture
 from workbench.report.gather import Gathered
 from workbench.report.sections.side_by_side import plan_titles, plans_beside
 
@@ -45,14 +44,18 @@ def report_html(reports: Sequence[Gathered]) -> str:
         "date": f"{MONTHS[said.date.month - 1]} {said.date.day}, {said.date.year}" if said.date else "",
         "day": said.date.isoformat() if said.date else "",
     }
-    return _environment().get_template("report.html").render(
-        title=title,
-        running_title=Markup(css_text(f"{title[:80]} - what trees, grass or both would bring")),  # noqa: S704 - escaped for CSS
-        colors=_colors(),
-        head=head,
-        beside=plans_beside(reports),
-        chapters=_chapters(reports, titles),
-        picture=picture_address,
+    return (
+        _environment()
+        .get_template("report.html")
+        .render(
+            title=title,
+            running_title=Markup(css_text(f"{title[:80]} - what trees, grass or both would bring")),  # noqa: S704 - escaped for CSS
+            colors=_colors(),
+            head=head,
+            beside=plans_beside(reports),
+            chapters=_chapters(reports, titles),
+            picture=picture_address,
+        )
     )
 
 
@@ -63,7 +66,7 @@ def _chapters(reports: Sequence[Gathered], titles: Sequence[str]) -> list[dict[s
             "title": title if several else "",
             "prefix": f"plan-{number}-" if several else "",
             "level": 3 if several else 2,
-            "sections": sections_of(each),
+            "sections": each.sections,
         }
         for number, (title, each) in enumerate(zip(titles, reports, strict=True), start=1)
     ]
@@ -76,7 +79,10 @@ def picture_address(picture: Picture) -> str:
 
 def css_text(text: str) -> str:
     """Text as the inside of a string of a style sheet, every letter that could end or change it written as its code."""
-    return "".join(letter if letter.isascii() and (letter.isalnum() or letter in " .,-") else f"\\{ord(letter):x} " for letter in text)
+    return "".join(
+        letter if letter.isascii() and (letter.isalnum() or letter in " .,-") else f"\\{ord(letter):x} "
+        for letter in text
+    )
 
 
 def _colors() -> dict[str, str]:
@@ -92,6 +98,3 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-
-
-__all__ = ["Section", "css_text", "picture_address", "report_html"]

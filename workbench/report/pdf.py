@@ -53,4 +53,3 @@ def _weasyprint() -> Any:  # noqa: ANN401 - a module that may not be there
     logging.getLogger("weasyprint").setLevel(logging.ERROR)
     logging.getLogger("fontTools").setLevel(logging.ERROR)
     return weasyprint
-

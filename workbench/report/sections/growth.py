@@ -16,7 +16,13 @@ from workbench.sentences import findings_about
 from workbench.words import dollars, names_of, uses_grass
 
 STEP_YR: Final = 5
-PRODUCTS: Final = {**HEADINGS, "pulpwood": "pulpwood", "chip_and_saw": "chip-and-saw", "sawtimber": "sawtimber", "pole": "poles"}
+PRODUCTS: Final = {
+    **HEADINGS,
+    "pulpwood": "pulpwood",
+    "chip_and_saw": "chip-and-saw",
+    "sawtimber": "sawtimber",
+    "pole": "poles",
+}
 WITH_TREES: Final = ("silvopasture", "kept_up", "open_later", "plantation")
 
 
@@ -52,8 +58,8 @@ def light_and_grass(of: Gathered) -> Section:
         "light",
         "Light and grass through time",
         listed(findings_about(comparison, "grass")),
-        Picture("light", light_alt(comparison), lambda: light_and_forage_figure(comparison)),
         _grass_table(of),
+        Picture("light", light_alt(comparison), lambda: light_and_forage_figure(comparison)),
         Picture("cross-section", cross_section_alt(comparison), lambda: cross_section_figure(comparison)),
     )
 
@@ -79,7 +85,9 @@ def _grass_table(of: Gathered) -> Table:
     note = (
         "Before the year's cut; forage is dry matter grown. An animal-unit month feeds a cow with her calf for a month."
     )
-    return Table("grass", "The plan: light on the grass, and the grass; hay and grazing of the whole field", columns, rows, note)
+    return Table(
+        "grass", "The plan: light on the grass, and the grass; hay and grazing of the whole field", columns, rows, note
+    )
 
 
 def the_wood(of: Gathered) -> Section | None:
@@ -99,14 +107,14 @@ def the_wood(of: Gathered) -> Section | None:
         "year",
         *(f"{PRODUCTS[product]}, tons/ac" for product in products),
         "truckloads",
-        "left, $/ton",
-        "left, $/ac",
-        "left, whole field",
+        "left for you, $/ton",
+        "$/ac",
+        "whole field",
     )
     rows = tuple(_lot(name, sale, products, acres) for name, sale in lots)
     refused = [f"{name}, year {sale.year}: {sale.reason}." for name, sale in lots if sale.reason]
     few = "Few loads: few loggers will bid." if any(sale.small for _, sale in lots) else ""
-    note = f"Left: what the buyer pays for the standing wood, before fees and clean-up. Truckloads of the whole sale. {few}"
+    note = f"Left for you: what the standing wood brings, before fees and clean-up. Truckloads of the whole sale. {few}"
     return section(
         "wood",
         "Thinnings and products",
@@ -121,4 +129,3 @@ def _lot(name: str, sale: SaleRow, products: list[str], acres: float) -> tuple[s
     loads = f"{sale.loads:.0f}{' (few)' if sale.small else ''}"
     left = (f"{sale.left_per_ton:.0f}", f"{sale.left_per_ac:,.0f}", dollars(sale.left_per_ac * acres))
     return (f"{name}: {sale.cut}", f"{sale.year}", *tons, loads, *left)
-

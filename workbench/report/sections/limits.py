@@ -11,10 +11,14 @@ from workbench.words import cautions
 UNKNOWN: Final = (
     "The weather of any one year: every year is an ordinary one, unless the plan enters a drought or a storm.",
     "Your ground: soil, wetness and slope are in it only through the site index and what the pasture is said to grow.",
-    "Your market: whether a logger comes, what a mill takes, who rents pasture, and what any of it will fetch in "
-    "thirty years. Prices stay as they are.",
-    "Trees far apart: little was ever measured of pines standing as wide as here beside grass; how they grow, branch "
-    "and are graded is mostly reckoned from closer stands.",
+    (
+        "Your market: whether a logger comes, what a mill takes, who rents pasture, and what any of it will fetch in "
+        "thirty years. Prices stay as they are."
+    ),
+    (
+        "Trees far apart: little was ever measured of pines standing as wide as here beside grass; how they grow, branch "
+        "and are graded is mostly reckoned from closer stands."
+    ),
     "Grass under pines: how this grass answers to shade was measured for few grasses, in few places.",
     "What you like and what you can do: game, shade for animals, a view, or work that nobody has time for.",
     "The law: zoning, burning rules, water rules, what a lease or a contract for help with costs asks of you.",
@@ -68,6 +72,8 @@ def the_cautions(of: Gathered) -> Section:
         "cautions",
         "Cautions",
         listed(more),
-        Table("cautions", "Work that can hurt somebody, or cost dearly", ("what", "before you do it"), rows, words=(0, 1)),
+        Table(
+            "cautions", "Work that can hurt somebody, or cost dearly", ("what", "before you do it"), rows, words=(0, 1)
+        ),
         Text("Local codes, the product's label and licensed practice stand above everything in this report."),
     )

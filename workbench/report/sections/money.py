@@ -66,7 +66,7 @@ def _lean(of: Gathered) -> Table:
                 names[name],
                 f"{int((total < 0).sum())}",
                 spells_below_zero(total) or "none",
-                dollars(deepest) if deepest < 0 else "-",
+                dollars(deepest, yearly=True) if deepest < 0 else "-",
                 dollars(deepest * acres) if deepest < 0 else "-",
                 f"{year}" if deepest < 0 else "-",
             )

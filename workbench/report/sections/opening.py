@@ -12,11 +12,15 @@ from workbench.sentences import findings_about
 from workbench.words import describe, names_of
 
 MEANINGS: Final = (
-    "Equal annual income: what the use is worth as if it paid the same every year for ever. It is the fair measure "
-    "here, because the uses take unlike times.",
+    (
+        "Equal annual income: what the use is worth as if it paid the same every year for ever. It is the fair measure "
+        "here, because the uses take unlike times."
+    ),
     "Land expectation value: what the bare land is worth under that use for ever, before any price of the land itself.",
-    "Net present value: all money to the last year reckoned, later dollars counted for less, with what stands there "
-    "at the end.",
+    (
+        "Net present value: all money to the last year reckoned, later dollars counted for less, with what stands there "
+        "at the end."
+    ),
     "Internal rate of return: the yearly interest that the money put into one round of trees earns.",
     "Benefit / cost: dollars that come in for each dollar spent, both counted as of today.",
     "Deepest cumulative cash: the most that you are out at any time, not discounted.",
@@ -55,7 +59,7 @@ def side_by_side(of: Gathered) -> Section:
     """Every measure of every use, what they mean, and the plans in a line."""
     comparison, names = of.comparison, names_of(of.comparison.systems)
     first = comparison.systems["silvopasture"]
-    rows = tuple((label.strip(), *cells) for label, *cells in measure_rows(comparison))
+    rows = tuple((_whole_label(label), *cells) for label, *cells in measure_rows(comparison))
     plans = [f"{names[name]}: {describe(outcome)}." for name, outcome in comparison.systems.items()]
     said = [*after_tax_lines(comparison.systems), *findings_about(comparison, "money")]
     shown = {label.partition(",")[0].partition(" with")[0] for label, *_ in rows}
@@ -76,3 +80,8 @@ def side_by_side(of: Gathered) -> Section:
         Text("What the measures mean:"),
         listed(meanings),
     )
+
+
+def _whole_label(label: str) -> str:
+    """A label that an indent makes a part of the one above it, said in full."""
+    return f"Equal annual income {label.strip()}, $/ac/yr" if label.startswith(" ") else label

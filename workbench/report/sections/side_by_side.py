@@ -1,14 +1,18 @@
 """Several plans beside each other, before a chapter of each."""
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 
+from simulator.comparison import Comparison
 from workbench.charts.plans import plans_figure
 from workbench.report.blocks import Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
 from workbench.reports import whole
 from workbench.words import dollars, names_of
+
+USES: Final = ("silvopasture", "plantation", "pasture")
 
 
 def plans_beside(reports: Sequence[Gathered]) -> Section | None:
@@ -17,9 +21,8 @@ def plans_beside(reports: Sequence[Gathered]) -> Section | None:
         return None
     titles = plan_titles(reports)
     best = max(range(len(reports)), key=lambda place: _income(reports[place]))
-    said = (
-        f"By equal annual income {titles[best]} comes first: {dollars(_income(reports[best]), yearly=True)} an acre a year."
-    )
+    income = dollars(_income(reports[best]), yearly=True)
+    said = f"By equal annual income {titles[best]} comes first: {income} an acre a year."
     return section(
         "plans",
         "The plans side by side",
@@ -41,7 +44,8 @@ def plan_titles(reports: Sequence[Gathered]) -> list[str]:
     """What each plan is called; those of one title are told apart by a number."""
     names = [each.scenario.title or "Plan" for each in reports]
     return [
-        f"{name} ({names[: place + 1].count(name)})" if names.count(name) > 1 else name for place, name in enumerate(names)
+        f"{name} ({names[: place + 1].count(name)})" if names.count(name) > 1 else name
+        for place, name in enumerate(names)
     ]
 
 
@@ -65,7 +69,9 @@ def _unlike(reports: Sequence[Gathered]) -> list[str]:
     if len(sites) > 1:
         found.append("The fields are not alike in site or former use: a part of every difference is one of the ground.")
     if len({each.scenario.stand is None for each in reports}) > 1:
-        found.append("Some plans start from trees that stand already and some from planting: their incomes mean unlike things.")
+        found.append(
+            "Some plans start from trees that stand already and some from planting: their incomes mean unlike things."
+        )
     return found
 
 
@@ -90,11 +96,12 @@ def _row(title: str, of: Gathered) -> tuple[str, ...]:
 
 def _bars(titles: Sequence[str], reports: Sequence[Gathered]) -> list[tuple[str, list[tuple[str, str, float]]]]:
     """Of each plan its title and, by system, key, name and income."""
-    return [
-        (title, [(key, names_of(each.comparison.systems)[key], outcome.measures.equal_annual_income)
-                 for key, outcome in each.comparison.systems.items() if key in ("silvopasture", "plantation", "pasture")])
-        for title, each in zip(titles, reports, strict=True)
-    ]  # fmt: skip
+    return [(title, _uses(each.comparison)) for title, each in zip(titles, reports, strict=True)]
+
+
+def _uses(comparison: Comparison) -> list[tuple[str, str, float]]:
+    names = names_of(comparison.systems)
+    return [(key, names[key], comparison.systems[key].measures.equal_annual_income) for key in USES]
 
 
 def _alt(titles: Sequence[str], reports: Sequence[Gathered]) -> str:

@@ -56,7 +56,14 @@ def _prices(of: Gathered) -> Table:
     rows = tuple(_price(item, table, systems["silvopasture"], own=item in stated) for item in used)
     sources = dict.fromkeys(table.sources[table.items[item].source] for item in used if item not in stated)
     note = f"{table.title}. Sources: {'; '.join(sources)}." if sources else f"{table.title}."
-    return Table("prices", "Prices and costs in this result", ("item", "unit", "price", "low to high", "source"), rows, note, words=(0, 1, -1))
+    return Table(
+        "prices",
+        "Prices and costs in this result",
+        ("item", "unit", "price", "low to high", "source"),
+        rows,
+        note,
+        words=(0, 1, -1),
+    )
 
 
 def _items_used(outcomes: Iterable[Outcome]) -> set[str]:

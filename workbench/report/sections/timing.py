@@ -3,20 +3,15 @@
 from collections.abc import Iterator
 from typing import Final
 
-from optimize.waiting.answer import Answer
-from optimize.waiting.moving import ALL_WOOD
 from optimize.what_if import GRASS, OWN, RATE, SITE, OtherThinning
 from simulator.band import Swing
 from simulator.errors import InputError
 from workbench.band_words import item_in_words
 from workbench.charts.factors import factors_figure
-from workbench.charts.waiting import waiting_figure
 from workbench.report.blocks import Box, Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
 from workbench.reports import whole
 from workbench.sentences import UNITS, findings_about
-from workbench.waiting_document import INDEX_UNIT
-from workbench.waiting_words import conditions, lighter, reasons, sentence, years
 from workbench.words import dollars, names_of, spoken_names_of
 
 MOST_FACTORS: Final = 5
@@ -34,7 +29,9 @@ def thin_or_wait(of: Gathered) -> Section | None:
         said = tuple(f"{problem.rule[0].upper()}{problem.rule[1:]}. {problem.remedy}" for problem in found.problems)
         return section("thinning", "Thin now, or wait?", Box("This cannot be asked of the stand", said))
     if found is not None:
-        return _now_or_later(found)
+        from workbench.report.sections.waiting import now_or_later  # noqa: PLC0415 - only a standing stand pays for it
+
+        return now_or_later(found)
     if not of.what_if.thinnings:
         return None
     first = of.scenario.thinning[0].year
@@ -49,32 +46,9 @@ def _other(other: OtherThinning, of: Gathered) -> str:
     when = "Never thinned" if other.year is None else f"Thinned first in year {other.year}"
     less = "less" if other.gain > 0 else "more"
     money = dollars(abs(other.gain), yearly=True)
-    said = "as good as the same income" if round(other.gain) == 0 else f"{money} an acre a year {less} than the plan"
-    return f"{when}: {said}, with {other.wood_ton_ac:.0f} tons of wood an acre sold in a cycle instead of {planned:.0f}."
-
-
-def _now_or_later(found: Answer) -> Section:
-    said = [sentence(found), lighter(found).strip()]
-    return section(
-        "thinning",
-        "Thin now, or wait?",
-        Box("The answer", tuple(line for line in said if line)),
-        Picture("waiting", _waiting_alt(found), lambda: waiting_figure(found, ALL_WOOD, INDEX_UNIT)),
-        Text("Why, and what is compared:"),
-        listed([*reasons(found), *conditions(found)]),
-    )
-
-
-def _waiting_alt(found: Answer) -> str:
-    worth = [
-        f"{'thinned now' if not wait else f'after {years(wait)}'} {dollars(choice.present_value)}"
-        for wait, choice in enumerate(found.thinned)
-        if choice.way is not None
-    ]
-    others = f"never thinned {dollars(found.hold.present_value)}, clearcut now {dollars(found.clearcut.present_value)}"
+    said = "nearly the same income" if round(other.gain) == 0 else f"{money} an acre a year {less} than the plan"
     return (
-        f"Worth of land and stand an acre by the year of the first thinning: {', '.join(worth)}; beside it {others}. "
-        "Below: bands of the price of all wood at which to leave, thin or clearcut in each year."
+        f"{when}: {said}, with {other.wood_ton_ac:.0f} tons of wood an acre sold in a cycle instead of {planned:.0f}."
     )
 
 
@@ -85,12 +59,17 @@ def what_matters_most(of: Gathered) -> Section:
     prices = listed(findings_about(of.comparison, "prices"))
     title = "What moves the result most"
     if not swings:
-        return section("sensitivity", title, Text("None of the prices, the rate, the site or the grass moves it."), prices)
+        return section(
+            "sensitivity", title, Text("None of the prices, the rate, the site or the grass moves it."), prices
+        )
     now = of.comparison.systems[OWN].measures.equal_annual_income
-    bars = [(_name(each), _end(each, each.low), _end(each, each.high), each.at_low[OWN], each.at_high[OWN]) for each in swings]
+    bars = [
+        (_name(each), _end(each, each.low), _end(each, each.high), each.at_low[OWN], each.at_high[OWN])
+        for each in swings
+    ]
     first = bars[0]
     finding = (
-        f"{names[OWN][0].upper()}{names[OWN][1:]} moves most with {first[0]}: "
+        f"What moves {names[OWN]} most: {first[0]}, "
         f"{dollars(first[3], yearly=True)} at {first[1]}, {dollars(first[4], yearly=True)} at {first[2]}"
     )
     return section(
@@ -124,19 +103,22 @@ def _end(swing: Swing, value: float) -> str:
 def _unit(swing: Swing) -> str:
     if not swing.unit.startswith("$"):
         return ""
-    return f" {UNITS.get(swing.unit, f'for {swing.unit[2:]}')}"
+    return f", $ {UNITS.get(swing.unit, f'for {swing.unit[2:]}')}"
 
 
 def _factors_table(of: Gathered, swings: tuple[Swing, ...]) -> Table:
     names = names_of(of.comparison.systems)
     rows = tuple(_factor_row(swing, names) for swing in swings)
     columns = ("what is moved", "low, now, high", *(f"{name}, low to high" for name in names.values()), "earns most")
-    return Table("factors", "Equal annual income, $ an acre a year, as each number is moved", columns, rows, words=(0, 1, -1))
+    return Table(
+        "factors", "Equal annual income, $ an acre a year, as each number is moved", columns, rows, words=(0, 1, -1)
+    )
 
 
 def _factor_row(swing: Swing, names: dict[str, str]) -> tuple[str, ...]:
     ends = ", ".join(_end(swing, value) for value in (swing.low, swing.value, swing.high))
-    spans = [f"{whole(swing.at_low[name])} to {whole(swing.at_high[name])}" for name in names]
+    both = [(whole(swing.at_low[name]), whole(swing.at_high[name])) for name in names]
+    spans = [low if low == high else f"{low} to {high}" for low, high in both]
     leaders = [names[max(at, key=lambda name: at[name])] for at in (swing.at_low, swing.at_high)]
     lead = leaders[0] if leaders[0] == leaders[1] else f"{leaders[0]} at the low, {leaders[1]} at the high end"
     return (f"{_name(swing)}{_unit(swing)}", ends, *spans, lead)
