@@ -27,14 +27,14 @@ def cash_alt(comparison: Comparison) -> str:
     """Yearly cash of the plan, cumulative cash and lean years of all."""
     names, plan = names_of(comparison.systems), comparison.systems[OWN]
     sums = [
-        f"{ENTERPRISE_NAME.get(name, name)} {dollars(float(amount.sum()))}"
+        f"{ENTERPRISE_NAME.get(name, name)} {dollars(float(amount.sum()), yearly=True)}"
         for name, amount in net_by_enterprise(plan).items()
     ]
     best = int(np.argmax(plan.cash_per_ac))
     lines = [f"{names[name]} {_cumulative(outcome.cash_per_ac)}" for name, outcome in comparison.systems.items()]
     return (
         f"Three panels over the years. Net cash by enterprise, {names[OWN]}, all years together, an acre: "
-        f"{', '.join(sums)}; the best year is {best} with {dollars(float(plan.cash_per_ac[best]))}. "
+        f"{', '.join(sums)}; the best year is {best} with {dollars(float(plan.cash_per_ac[best]), yearly=True)}. "
         f"Cash since the start: {'; '.join(lines)}. Strips below mark the lean years of each."
     )
 
@@ -42,8 +42,12 @@ def cash_alt(comparison: Comparison) -> str:
 def _cumulative(cash: FloatArray) -> str:
     total = np.cumsum(cash)
     low, lean = int(total.argmin()), int((total < 0).sum())
-    deepest = f"falls to {dollars(float(total[low]))} in year {low}" if total[low] < 0 else "never falls below nothing"
-    return f"{deepest}, ends at {dollars(float(total[-1]))}, lean in {lean} of {len(total)} years"
+    deepest = (
+        f"falls to {dollars(float(total[low]), yearly=True)} in year {low}"
+        if total[low] < 0
+        else "never falls below nothing"
+    )
+    return f"{deepest}, ends at {dollars(float(total[-1]), yearly=True)}, lean in {lean} of {len(total)} years"
 
 
 def light_alt(comparison: Comparison) -> str:

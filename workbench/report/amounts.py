@@ -23,7 +23,7 @@ def quantity(amount: float) -> str:
 def span(amounts: Sequence[float]) -> str:
     """Quantities of several years: one where they are said alike, else the least and the most."""
     low, high = quantity(min(amounts)), quantity(max(amounts))
-    return low if low == high else f"{low} to {high}"
+    return low if low == high else f"{low} to {high}" if low != "0" else f"up to {high}"
 
 
 def money_span(amounts: Sequence[float]) -> str:
@@ -31,4 +31,4 @@ def money_span(amounts: Sequence[float]) -> str:
     if not any(amounts):
         return ""
     low, high = dollars(min(amounts)), dollars(max(amounts))
-    return low if low == high else f"{low} to {high}"
+    return low if low == high else f"{low} to {high}" if low != "$0" else f"up to {high}"

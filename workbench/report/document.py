@@ -10,12 +10,12 @@ from workbench.report.blocks import Section
 from workbench.report.gather import Gathered
 from workbench.report.sections.appendix import the_years
 from workbench.report.sections.growth import light_and_grass, the_ratio, the_wood
-from workbench.report.sections.limits import the_cautions, the_limits
+from workbench.report.sections.limits import the_cautions, the_limits, the_warnings
 from workbench.report.sections.money import the_money
 from workbench.report.sections.opening import side_by_side, the_answer, the_question
 from workbench.report.sections.plan import the_plan
 from workbench.report.sections.side_by_side import plans_beside
-from workbench.report.sections.sources import the_assumptions
+from workbench.report.sections.sources import the_assumptions, the_works
 from workbench.report.sections.timing import thin_or_wait, what_matters_most
 
 ORDER: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
@@ -32,10 +32,9 @@ ORDER: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
 )
 AFTERWARDS: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
     the_assumptions,
-    the_limits,
-    the_cautions,
-    the_years,
+    the_warnings,
 )
+CLOSING: Final[tuple[Callable[[Sequence[Gathered]], Section], ...]] = (the_works, the_limits, the_cautions)
 
 
 def the_asked(gathered: Gathered) -> list[Section]:
@@ -48,9 +47,14 @@ def the_asked(gathered: Gathered) -> list[Section]:
 
 
 def sections_of(gathered: Gathered) -> list[Section]:
-    """Every section of one plan, in the order in which it is read; those that do not apply are left out."""
+    """Every section of one plan but its appendix, as they are read; those that do not apply are left out."""
     before, after = ([part(gathered) for part in parts] for parts in (ORDER, AFTERWARDS))
     return [made for made in (*before, *the_asked(gathered), *after) if made is not None]
+
+
+def closing_sections(reports: Sequence[Gathered]) -> list[Section]:
+    """What is said once of all plans, after the last of them."""
+    return [part(reports) for part in CLOSING]
 
 
 def plan_document(gathered: Gathered) -> dict[str, Any]:
@@ -62,7 +66,7 @@ def plan_document(gathered: Gathered) -> dict[str, Any]:
         "prepared_by": said.prepared_by,
         "date": said.date.isoformat() if said.date else None,
         "question": said.question,
-        "sections": [each.document() for each in gathered.sections],
+        "sections": [each.document() for each in (*gathered.sections, the_years(gathered))],
         "what_if": _what_if(gathered.what_if),
         "comparison": comparison_document(gathered.comparison),
         **_asked(gathered),
@@ -75,6 +79,7 @@ def report_document(reports: Sequence[Gathered]) -> dict[str, Any]:
     return {
         "plans_side_by_side": None if beside is None else beside.document(),
         "plans": [each.document for each in reports],
+        "closing": [each.document() for each in closing_sections(reports)],
     }
 
 

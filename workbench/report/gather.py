@@ -78,7 +78,7 @@ class Gathered:
 
     @cached_property
     def sections(self) -> "list[Section]":
-        """Every section of the plan's part, in the order in which it is read."""
+        """Every section of the plan's part but its appendix, in the order in which it is read."""
         from workbench.report.document import sections_of  # noqa: PLC0415 - sections are made of what is gathered
 
         return sections_of(self)

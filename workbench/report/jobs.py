@@ -10,7 +10,7 @@ from simulator.accounts import Line
 from simulator.measures import END_VALUE
 from simulator.result import Outcome
 from simulator.units import FloatArray
-from workbench.report.amounts import money_span, quantity, span
+from workbench.report.amounts import money_span, span
 
 FORESTER: Final = "consulting or registered forester"
 APPLICATOR: Final = "licensed pesticide applicator"
@@ -46,8 +46,8 @@ class Row(NamedTuple):
     ----------
     job
         What is done.
-    first, last
-        Years.
+    when
+        Years, ascending and evenly apart.
     amount
         Quantity on the whole field, in words.
     costs, brings
@@ -55,20 +55,27 @@ class Row(NamedTuple):
     """
 
     job: Job
-    first: int
-    last: int
+    when: tuple[int, ...]
     amount: str
     costs: tuple[float, ...]
     brings: tuple[float, ...]
 
     @property
+    def first(self) -> int:
+        """First year."""
+        return self.when[0]
+
+    @property
     def years(self) -> str:
-        """Years as written in a table."""
-        return f"{self.first}" if self.first == self.last else f"{self.first}-{self.last}"
+        """Years as written in a table: 16, 1-4, 8-16 every 2."""
+        if len(self.when) == 1:
+            return f"{self.first}"
+        step = self.when[1] - self.first
+        return f"{self.first}-{self.when[-1]}{'' if step == 1 else f' every {step}'}"
 
     def cells(self) -> tuple[str, ...]:
         """What a table shows."""
-        every = "" if self.first == self.last else " a year"
+        every = "" if len(self.when) == 1 else " a year"
         sums = [money_span(amounts) for amounts in (self.costs, self.brings)]
         return (
             self.years,
@@ -96,7 +103,7 @@ JOBS: Final = (
         ("*_delivered",),
     ),
     Job(
-        "Save killed wood",
+        "Sell wood of killed or worn-out trees",
         f"{FORESTER}; trained and equipped logger",
         ("*salvage*",),
         ("*_salvage_local", "*_salvage_regional", "salvage_wood"),
@@ -153,12 +160,14 @@ JOBS: Final = (
         ("straw", "straw_slash", "straw_longleaf"),
     ),
     Job("Gather and sell nuts", AGENT, ("nuts", "nut_harvest", "orchard_care"), ("nuts",)),
-    Job("Your own hours and hired hours", "", ("*labour*", "*_hours*", "hired*"), ("*labour*",)),
+    Job("Your own hours and hired hours", "yourself", ("*labour*", "*_hours*", "hired*"), ("*labour*",)),
     Job("Pay tax, rent and administration", ADVISER, ("tax_and_administration", "property_tax", "rent_paid")),
     Job("Hunting lease", ADVISER, ("hunting_lease*",), ("hunting_lease*",)),
 )
 """The ledger's lines by the work they belong to; the first match counts."""
 HERD: Final = Job("Keep, feed and sell the animals", f"veterinarian; {AGENT}", ())
+LONGEST_STEP_YR: Final = 5
+"""Work that comes back at longer steps is told each time."""
 UNITS: Final = {
     "ac": "acres",
     "ac charged": "acres",
@@ -217,17 +226,39 @@ def job_of(line: Line) -> Job:
 
 
 def _rows(job: Job, lines: Sequence[Line], amount: FloatArray, count: FloatArray) -> Iterator[Row]:
-    years = np.flatnonzero(amount.any(axis=1))
-    for run in np.split(years, np.flatnonzero(np.diff(years) > 1) + 1):
+    for run in runs_of(np.flatnonzero(amount.any(axis=1)).tolist()):
         here = amount[run]
         yield Row(
             job,
-            int(run[0]),
-            int(run[-1]),
+            tuple(run),
             _amount(job, lines, count[run]),
             tuple(np.where(here < 0, -here, 0.0).sum(axis=1).tolist()),
             tuple(np.where(here > 0, here, 0.0).sum(axis=1).tolist()),
         )
+
+
+def runs_of(years: Sequence[int]) -> list[list[int]]:
+    """Years parted into runs that go on year after year, or come back at even steps of a few years three times over.
+
+    Parameters
+    ----------
+    years
+        Ascending.
+    """
+    runs: list[list[int]] = []
+    for year in years:
+        step = year - runs[-1][-1] if runs else 0
+        if runs and step == (runs[-1][1] - runs[-1][0] if len(runs[-1]) > 1 else 1):
+            runs[-1].append(year)
+        elif (
+            len(runs) > 1
+            and step == runs[-1][0] - runs[-2][0] <= LONGEST_STEP_YR
+            and len(runs[-1]) == len(runs[-2]) == 1
+        ):
+            runs[-2:] = [[*runs[-2], *runs[-1], year]]
+        else:
+            runs.append([year])
+    return runs
 
 
 def _amount(job: Job, lines: Sequence[Line], count: FloatArray) -> str:
@@ -254,5 +285,5 @@ def cut_words(outcome: Outcome) -> Mapping[int, str]:
     for year in np.flatnonzero(states["trees_cut_per_ac"]).tolist():
         before, cut = float(states["trees_per_ac"][year]), float(states["trees_cut_per_ac"][year])
         left = round(before - cut)
-        said[year] = f"{quantity(round(before))} trees an acre before, {f'{left} left' if left else 'none left'}"
+        said[year] = f"{before:.0f} trees an acre before, {f'{left} left' if left else 'none left'}"
     return said

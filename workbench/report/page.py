@@ -11,7 +11,9 @@ from markupsafe import Markup
 from workbench.charts.files import image
 from workbench.charts.style import FAINT, INK, PAPER, SYSTEM_INK
 from workbench.report.blocks import Picture
+from workbench.report.document import closing_sections
 from workbench.report.gather import Gathered
+from workbench.report.sections.appendix import the_years
 from workbench.report.sections.side_by_side import plan_titles, plans_beside
 
 NAMELESS: Final = "One piece of land"
@@ -60,16 +62,16 @@ def report_html(reports: Sequence[Gathered]) -> str:
 
 
 def _chapters(reports: Sequence[Gathered], titles: Sequence[str]) -> list[dict[str, Any]]:
-    several = len(reports) > 1
-    return [
-        {
-            "title": title if several else "",
-            "prefix": f"plan-{number}-" if several else "",
-            "level": 3 if several else 2,
-            "sections": each.sections,
-        }
+    """Chapters of the page; the one plan of a report has none of its own, and its appendix comes last of all."""
+    closing = {"title": "", "prefix": "", "level": 2, "sections": closing_sections(reports)}
+    if len(reports) == 1:
+        sections = [*reports[0].sections, *closing_sections(reports), the_years(reports[0])]
+        return [closing | {"sections": sections}]
+    chapters = [
+        {"title": title, "prefix": f"plan-{number}-", "level": 3, "sections": [*each.sections, the_years(each)]}
         for number, (title, each) in enumerate(zip(titles, reports, strict=True), start=1)
     ]
+    return [*chapters, closing]
 
 
 def picture_address(picture: Picture) -> str:

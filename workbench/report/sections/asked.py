@@ -63,9 +63,7 @@ def the_odds(of: Gathered) -> Section | None:
     return section(
         "odds",
         "Risk: what may strike",
-        Text(
-            f"{sentence(odds)} So in {odds.draws:,} draws of what may strike in {odds.scenario.money.horizon_years} years."
-        ),
+        Text(f"{sentence(odds)} So it is in {odds.draws:,} draws of {odds.scenario.money.horizon_years} years each."),
         Table("odds", "What the draws bring, per acre", ("measure", *odds_names(odds).values()), rows),
         Picture("odds-cash", _fan_alt(odds), lambda: fan_figure(odds)),
         listed([*notes(odds), *dict.fromkeys(risks)]),

@@ -13,7 +13,7 @@ from workbench.report.gather import Gathered
 from workbench.report.sections.plan import last_year_told
 from workbench.sale_words import HEADINGS, shown_sales
 from workbench.sentences import findings_about
-from workbench.words import dollars, names_of, uses_grass
+from workbench.words import dollars, names_of, spoken_names_of, uses_grass
 
 STEP_YR: Final = 5
 PRODUCTS: Final = {
@@ -31,10 +31,10 @@ def the_ratio(of: Gathered) -> Section | None:
     comparison, ratio = of.comparison, of.comparison.land_equivalent
     if of.scenario.trees is None or not uses_grass(of.scenario) or ratio.total <= 0:
         return None
-    product = tree_product(comparison.systems)
+    product, names = tree_product(comparison.systems), spoken_names_of(comparison.systems)
     rows = (
-        (f"{product} grown, of an acre of trees alone", f"{ratio.wood:.2f}"),
-        ("forage grown, of an acre of grass alone", f"{ratio.forage:.2f}"),
+        (f"{product}, against an acre of {names['plantation']}", f"{ratio.wood:.2f}"),
+        (f"forage, against an acre of {names['pasture']}", f"{ratio.forage:.2f}"),
         ("land equivalent ratio", f"{ratio.total:.2f}"),
     )
     return section(

@@ -1,5 +1,6 @@
 """What the tool does not know, warnings, and cautions for work that can hurt somebody."""
 
+from collections.abc import Sequence
 from typing import Final
 
 from workbench.dangers import DRY, FIRE, STORM, TIMBER_SALE, dangers
@@ -16,8 +17,8 @@ UNKNOWN: Final = (
         "thirty years. Prices stay as they are."
     ),
     (
-        "Trees far apart: little was ever measured of pines standing as wide as here beside grass; how they grow, branch "
-        "and are graded is mostly reckoned from closer stands."
+        "Trees far apart: little was ever measured of pines standing as wide as here beside grass; how they grow, "
+        "branch and are graded is mostly reckoned from closer stands."
     ),
     "Grass under pines: how this grass answers to shade was measured for few grasses, in few places.",
     "What you like and what you can do: game, shade for animals, a view, or work that nobody has time for.",
@@ -43,19 +44,18 @@ INVESTMENT: Final = (
 )
 
 
-def the_limits(of: Gathered) -> Section:
-    """What the tool does not know, and what it warned of."""
-    return section(
-        "limits",
-        "What this tool does not know",
-        listed(UNKNOWN),
-        Text("Warnings of this run:"),
-        listed(warning_lines(of.comparison)),
-    )
+def the_warnings(of: Gathered) -> Section:
+    """What this run warned of."""
+    return section("warnings", "Warnings", listed(warning_lines(of.comparison)))
 
 
-def the_cautions(of: Gathered) -> Section:
-    """Cautions for the work in the plan, each with who decides."""
+def the_limits(_: Sequence[Gathered]) -> Section:
+    """What the tool does not know, whatever the plan."""
+    return section("limits", "What this tool does not know", listed(UNKNOWN))
+
+
+def the_cautions(reports: Sequence[Gathered]) -> Section:
+    """Cautions for the work in the plans, each with who decides."""
     rows = (
         ("felling and selling timber", TIMBER_SALE),
         ("storm-damaged trees", STORM),
@@ -67,11 +67,11 @@ def the_cautions(of: Gathered) -> Section:
         ("investment", INVESTMENT),
     )
     told = {words for _, words in rows}
-    more = [line for line in (*cautions(of.scenario), *dangers(of.scenario)) if line not in told]
+    said = dict.fromkeys(line for each in reports for line in (*cautions(each.scenario), *dangers(each.scenario)))
     return section(
         "cautions",
         "Cautions",
-        listed(more),
+        listed([line for line in said if line not in told]),
         Table(
             "cautions", "Work that can hurt somebody, or cost dearly", ("what", "before you do it"), rows, words=(0, 1)
         ),

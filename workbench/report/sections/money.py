@@ -40,7 +40,7 @@ def _by_decade(outcome: Outcome) -> Table:
     ]
     total = sum(outcome.measures.by_decade.values())
     rows.append(("all together", *(whole(amount) for amount in outcome.measures.by_decade.values()), whole(total)))
-    columns = ("enterprise", *(f"years {decade}" for decade in decades), "all years")
+    columns = ("enterprise", *(_heading(decade) for decade in decades), "all years")
     return Table(
         "by-enterprise",
         "The plan: sales less costs by enterprise, $ per acre, not discounted",
@@ -48,6 +48,11 @@ def _by_decade(outcome: Outcome) -> Table:
         tuple(rows),
         "What still stands at the end is not in it.",
     )
+
+
+def _heading(decade: str) -> str:
+    first, last = decade.split("-")
+    return f"year {first}" if first == last else f"years {decade}"
 
 
 def _sum(amount: FloatArray, decade: str) -> float:

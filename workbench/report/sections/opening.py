@@ -18,8 +18,8 @@ MEANINGS: Final = (
     ),
     "Land expectation value: what the bare land is worth under that use for ever, before any price of the land itself.",
     (
-        "Net present value: all money to the last year reckoned, later dollars counted for less, with what stands there "
-        "at the end."
+        "Net present value: all money to the last year reckoned, later dollars counted for less, with what stands "
+        "there at the end."
     ),
     "Internal rate of return: the yearly interest that the money put into one round of trees earns.",
     "Benefit / cost: dollars that come in for each dollar spent, both counted as of today.",

@@ -1,5 +1,6 @@
 """The plan year by year: what to do, how much, what it costs and brings, and whom to call."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from simulator.result import Outcome
@@ -50,7 +51,7 @@ def last_year_told(outcome: Outcome) -> int:
     return min(horizon, scenario.harvest.year)
 
 
-def _cells(row: Row, cuts: dict[int, str]) -> tuple[str, ...]:
+def _cells(row: Row, cuts: Mapping[int, str]) -> tuple[str, ...]:
     years, words, amount, costs, brings, whom = row.cells()
     if row.job.words in CUTS and row.first in cuts:
         amount = f"{amount}; {cuts[row.first]}"

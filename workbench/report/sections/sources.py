@@ -1,6 +1,7 @@
 """What the result rests on: prices, parameters, the works behind them, and how sure they are."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from pathlib import Path
 from typing import Final
 
@@ -29,9 +30,8 @@ GRADES: Final = {
 
 
 def the_assumptions(of: Gathered) -> Section:
-    """Prices with their ranges, how sure the numbers of growth are, and the works they come from."""
+    """Prices with their ranges, and how sure the numbers of growth are."""
     files = list(_files(of))
-    works = dict.fromkeys(text for file in files for text in _works(file))
     return section(
         "assumptions",
         "Assumptions, and where they come from",
@@ -44,7 +44,16 @@ def the_assumptions(of: Gathered) -> Section:
             "A number counts by the weakest word of its source. All of them, with unit, range and source, stand in the "
             "files of the program and in docs/numbers.md.",
         ),
-        Text("Works that these numbers were taken from; how surely each is known stands with it:") if works else None,
+    )
+
+
+def the_works(reports: Sequence[Gathered]) -> Section:
+    """Works that the numbers of growth and practice come from."""
+    works = dict.fromkeys(text for each in reports for file in _files(each) for text in _works(file))
+    return section(
+        "works",
+        "Works behind the numbers of growth",
+        Text("How surely each is known stands with it. What has no work behind it is counted above as assumed."),
         listed(list(works)),
     )
 
@@ -90,7 +99,12 @@ def _files(of: Gathered) -> Iterator[SourcedFile]:
     paths = dict.fromkeys(path for plan in plans for path in _paths(plan))
     for path in (*paths, *(PARAMETERS / f"{name}.toml" for name in COMMON)):
         if path.is_file():
-            yield read_sourced(path)
+            yield _read(path)
+
+
+@cache
+def _read(path: Path) -> SourcedFile:
+    return read_sourced(path)
 
 
 def _paths(plan: Scenario) -> Iterator[Path]:

@@ -95,9 +95,11 @@ def _end(swing: Swing, value: float) -> str:
         return f"{value:.1%}"
     if swing.name == GRASS:
         return f"{value:.0%} of usual"
+    if "share" in swing.unit:
+        return f"{value:.0%}"
     if not swing.unit.startswith("$"):
         return f"{value:g}" if swing.unit == "1" else f"{value:g} {swing.unit}"
-    return f"${value:,.0f}" if value >= 10.0 else f"${value:,.2f}"
+    return f"${value:,.0f}" if value >= 10.0 or not value else f"${value:,.2f}"
 
 
 def _unit(swing: Swing) -> str:
