@@ -1,18 +1,25 @@
 """Parts that a report has where they were asked for: the best plan of a search, and the odds."""
 
+from typing import Final
+
 import numpy as np
 
 from optimize.risk.found import Odds
 from optimize.risk.summary import TENTHS
 from workbench.charts.odds import fan_figure
 from workbench.charts.optimum import timeline_figure
-from workbench.dangers import BY_KIND
+from workbench.dangers import BY_KIND, DRY, STORM
 from workbench.odds_report import odds_rows
 from workbench.odds_words import notes, odds_names, sentence
 from workbench.optimum_report import side_rows, sides_of
 from workbench.optimum_words import answer, member_name, plan_in_short, proof
 from workbench.report.blocks import Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered, Optimum
+
+SAID_OF_ALL: Final = (STORM, DRY)
+"""Cautions that every report carries."""
+COMMAND_HINT: Final = " Draw more with --draws."
+"""What a client has no use for."""
 
 
 def the_best_plan(of: Gathered) -> Section | None:
@@ -58,16 +65,27 @@ def the_odds(of: Gathered) -> Section | None:
     odds = of.odds
     if odds is None:
         return None
-    rows = tuple(tuple(cell.strip() for cell in row) for row in odds_rows(odds, None))
-    risks = [BY_KIND[kind] for kind in odds.hazards if kind in BY_KIND]
+    risks = dict.fromkeys(BY_KIND[kind] for kind in odds.hazards if kind in BY_KIND)
+    more = [line for line in risks if line not in SAID_OF_ALL]
     return section(
         "odds",
         "Risk: what may strike",
         Text(f"{sentence(odds)} So it is in {odds.draws:,} draws of {odds.scenario.money.horizon_years} years each."),
-        Table("odds", "What the draws bring, per acre", ("measure", *odds_names(odds).values()), rows),
+        Table("odds", "What the draws bring, per acre", ("measure", *odds_names(odds).values()), _rows(odds)),
         Picture("odds-cash", _fan_alt(odds), lambda: fan_figure(odds)),
-        listed([*notes(odds), *dict.fromkeys(risks)]),
+        listed([*(line.removesuffix(COMMAND_HINT) for line in notes(odds)), *more]),
     )
+
+
+def _rows(odds: Odds) -> tuple[tuple[str, ...], ...]:
+    """Rows of the table; what stands indented under a heading of its own is named in full."""
+    rows, head = [], ""
+    for words, *cells in odds_rows(odds, None):
+        if not any(cells):
+            head = words
+        else:
+            rows.append((f"{head}: {words.strip()}" if words.startswith(" ") else words, *cells))
+    return tuple(rows)
 
 
 def _fan_alt(odds: Odds) -> str:

@@ -10,7 +10,7 @@ from workbench.charts.plans import plans_figure
 from workbench.report.blocks import Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
 from workbench.reports import whole
-from workbench.words import dollars, names_of
+from workbench.words import dollars, names_of, nearly_tied
 
 USES: Final = ("silvopasture", "plantation", "pasture")
 
@@ -21,8 +21,7 @@ def plans_beside(reports: Sequence[Gathered]) -> Section | None:
         return None
     titles = plan_titles(reports)
     best = max(range(len(reports)), key=lambda place: _income(reports[place]))
-    income = dollars(_income(reports[best]), yearly=True)
-    said = f"By equal annual income {titles[best]} comes first: {income} an acre a year."
+    said = _first(titles, reports, best)
     return section(
         "plans",
         "The plans side by side",
@@ -38,6 +37,18 @@ def plans_beside(reports: Sequence[Gathered]) -> Section | None:
         ),
         Picture("plans", _alt(titles, reports), lambda: plans_figure(_bars(titles, reports), said)),
     )  # fmt: skip
+
+
+def _first(titles: Sequence[str], reports: Sequence[Gathered], best: int) -> str:
+    """Which plan earns most, and which are too close to it to tell apart."""
+    income = dollars(_income(reports[best]), yearly=True)
+    close = [
+        title
+        for place, (title, each) in enumerate(zip(titles, reports, strict=True))
+        if place != best and nearly_tied(_income(reports[best]), _income(each))
+    ]
+    tied = f"; {' and '.join(close)} {'is' if len(close) == 1 else 'are'} nearly tied with it" if close else ""
+    return f"By equal annual income {titles[best]} comes first: {income} an acre a year{tied}."
 
 
 def plan_titles(reports: Sequence[Gathered]) -> list[str]:
