@@ -48,7 +48,7 @@ YEAR_COLUMNS = (
 )
 
 
-NOT_OF_THE_PLAN = {"baseline", "money", "land", "format", "tax", "price_path", "price_link"}
+NOT_OF_THE_PLAN = {"report", "baseline", "money", "land", "format", "tax", "price_path", "price_link"}
 
 
 def comparison_document(comparison: Comparison) -> dict[str, Any]:

@@ -48,6 +48,9 @@ COMMANDS: Final = {
     "wait": LazyCommand(
         "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
     ),
+    "report": LazyCommand(
+        "workbench.commands.report:report", "What a client is handed: one page to print, a PDF, a workbook."
+    ),
     "sweep": LazyCommand("workbench.commands.sweep:sweep", "Thousands of scenarios from one file of factors."),
     "sensitivity": LazyCommand(
         "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."

@@ -14,6 +14,7 @@ from simulator.scenario.model import Scenario
 LONGEST_VALUE_SHOWN: Final = 60
 _NUMBERS: Final = {"integer": "a whole number", "number": "a number"}
 _OTHERS: Final = {"string": "text in quotes", "boolean": "true or false"}
+_DAY: Final = "a day written as year-month-day, such as 2025-03-03"
 
 
 class Finding(NamedTuple):
@@ -253,7 +254,7 @@ def _expected_of(path: FieldPath, node: Mapping[str, Any], description: str) -> 
         return _expected_list(path, node)
     if kind == "object" and "properties" in node:
         return f"a table: write {_table_name(path)}, once"
-    return _OTHERS.get(str(kind), "a table")
+    return _DAY if node.get("format") == "date" else f"{_OTHERS.get(str(kind), 'a table')}{_length(node)}"
 
 
 def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
@@ -268,6 +269,14 @@ def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
     least = f"{node['minItems']} to" if "minItems" in node else "at most"
     count = f" of {least} {node['maxItems']}" if "maxItems" in node else ""
     return f"a list{count} in square brackets, such as {such}"
+
+
+def _length(node: Mapping[str, Any]) -> str:
+    """Most letters of a text, and that what steers a screen is refused."""
+    if "maxLength" not in node:
+        return ""
+    clean = " without control characters" if "\\p{Cc}" in node.get("pattern", "") else ""
+    return f" of at most {node['maxLength']:,} letters{clean}"
 
 
 def _range(node: Mapping[str, Any], description: str) -> str:

@@ -85,6 +85,30 @@ def income_figure(comparison: Comparison) -> Figure:
     return figure
 
 
+def cash_figure(comparison: Comparison) -> Figure:
+    """Draw the panels of the cash alone: by enterprise and year, added up, and the lean years."""
+    total = {name: np.cumsum(outcome.cash_per_ac) for name, outcome in comparison.systems.items()}
+    with house_style():
+        figure = letter_figure(6.9)
+        yearly, altogether, lean = figure.subplots(3, 1, gridspec_kw={"height_ratios": [3.0, 2.4, 0.75]})
+        deepest = [f"{system_name(comparison, name)} {_money(-min(cash.min(), 0.0))}" for name, cash in total.items()]
+        write_finding(figure, f"Most money out at any time, an acre: {', '.join(deepest)}")
+        _draw_yearly(yearly, comparison)
+        _draw_altogether(altogether, comparison, total)
+        _draw_lean_years(lean, comparison, total)
+        write_small_print(figure, *_small_print(comparison))
+    return figure
+
+
+def equal_income_figure(comparison: Comparison) -> Figure:
+    """Draw the equal annual income of each system alone: one bar each."""
+    with house_style():
+        figure = letter_figure(0.95 + 0.25 * len(comparison.systems))
+        write_finding(figure, _finding(comparison))
+        _draw_equal_income(figure.subplots(), comparison)
+    return figure
+
+
 def _money(amount: float) -> str:
     rounded = round(amount)
     return f"−${-rounded:,}" if rounded < 0 else f"${rounded:,}"

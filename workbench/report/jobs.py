@@ -1,0 +1,289 @@
+"""The plan as jobs: what is done when, how much of it, what it costs and brings, and whom to call."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from fnmatch import fnmatch
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from simulator.accounts import Line
+from simulator.measures import END_VALUE
+from simulator.result import Outcome
+from simulator.units import FloatArray
+from workbench.report.amounts import money_span, span
+
+FORESTER: Final = "consulting or registered forester"
+APPLICATOR: Final = "licensed pesticide applicator"
+AGENT: Final = "extension agent"
+ADVISER: Final = "tax adviser"
+
+
+class Job(NamedTuple):
+    """A kind of work.
+
+    Attributes
+    ----------
+    words
+        What is done.
+    whom
+        Whom to call.
+    lines
+        Patterns of the ledger's lines that belong to it.
+    counted
+        Patterns of those whose quantities are told, first match first.
+    """
+
+    words: str
+    whom: str
+    lines: tuple[str, ...]
+    counted: tuple[str, ...] = ()
+
+
+class Row(NamedTuple):
+    """A job in a run of years.
+
+    Attributes
+    ----------
+    job
+        What is done.
+    when
+        Years, ascending and evenly apart.
+    amount
+        Quantity on the whole field, in words.
+    costs, brings
+        On the whole field in a year [$], by year of the run, both 0 or more.
+    """
+
+    job: Job
+    when: tuple[int, ...]
+    amount: str
+    costs: tuple[float, ...]
+    brings: tuple[float, ...]
+
+    @property
+    def first(self) -> int:
+        """First year."""
+        return self.when[0]
+
+    @property
+    def years(self) -> str:
+        """Years as written in a table: 16, 1-4, 8-16 every 2."""
+        if len(self.when) == 1:
+            return f"{self.first}"
+        step = self.when[1] - self.first
+        return f"{self.first}-{self.when[-1]}{'' if step == 1 else f' every {step}'}"
+
+    def cells(self) -> tuple[str, ...]:
+        """What a table shows."""
+        every = "" if len(self.when) == 1 else " a year"
+        sums = [money_span(amounts) for amounts in (self.costs, self.brings)]
+        return (
+            self.years,
+            self.job.words,
+            self.amount,
+            *(f"{said}{every}" if said else "" for said in sums),
+            self.job.whom,
+        )
+
+
+JOBS: Final = (
+    Job("Help with costs", f"{AGENT}; {ADVISER}", ("cost_share*",)),
+    Job("First thinning", f"{FORESTER} to mark and sell; logger", ("*_first_thinning*",), ("*_first_thinning",)),
+    Job("Later thinning", f"{FORESTER} to mark and sell; logger", ("*_later_thinning*",), ("*_later_thinning",)),
+    Job(
+        "Final harvest",
+        f"{FORESTER} to cruise and sell; logger; {ADVISER}",
+        ("*_final_harvest*",),
+        ("*_final_harvest",),
+    ),
+    Job(
+        "Sell wood at the mill's gate",
+        f"{FORESTER}; logger; {ADVISER}",
+        ("*_delivered*", "cut_and_load*", "haul*", "move_in*"),
+        ("*_delivered",),
+    ),
+    Job(
+        "Sell wood of killed or worn-out trees",
+        f"{FORESTER}; trained and equipped logger",
+        ("*salvage*",),
+        ("*_salvage_local", "*_salvage_regional", "salvage_wood"),
+    ),
+    Job("Clean up behind the loggers", f"{FORESTER}; contractor", ("logging_cleanup",), ("logging_cleanup",)),
+    Job(
+        "Prepare the ground: rip the rows, clear what stands",
+        f"{FORESTER}; contractor with a ripper",
+        ("rip_and_strip", "cutover_preparation", "land_clearing"),
+        ("land_clearing", "cutover_preparation", "rip_and_strip"),
+    ),
+    Job("Spray weeds where the trees stand", APPLICATOR, ("herbicide",), ("herbicide",)),
+    Job("Spray weeds in the field", APPLICATOR, ("spray_*", "treatment_herbicide"), ("spray_*", "treatment_herbicide")),
+    Job(
+        "Order and plant the trees",
+        f"{FORESTER}; nursery (order a year ahead); planting crew",
+        ("seedlings*", "container_stock", "grafted_trees", "planting_*"),
+        ("planting_*",),
+    ),
+    Job(
+        "Look after trees: fertilise",
+        f"{FORESTER} (soil or needle test first)",
+        ("tree_nitrogen", "tree_phosphate", "tree_fertiliser*"),
+        ("tree_nitrogen",),
+    ),
+    Job("Prune", FORESTER, ("pruning",), ("pruning",)),
+    Job(
+        "Cut out spare young trees",
+        FORESTER,
+        ("precommercial_thinning", "volunteer_control"),
+        ("precommercial_thinning", "volunteer_control"),
+    ),
+    Job("Burn under the trees", "certified burn manager; local fire service for the permit", ("burn",), ("burn",)),
+    Job(
+        "Sow grass",
+        f"{AGENT}; seed dealer",
+        ("sward_establishment", "ryegrass_seeding", "clover_seeding"),
+        ("sward_establishment", "ryegrass_seeding", "clover_seeding"),
+    ),
+    Job("Sow bare ground after logging", AGENT, ("overseeding",), ("overseeding",)),
+    Job(
+        "Fertilise, cut and bale hay",
+        f"{AGENT} (soil test); hay crew",
+        ("nitrogen_hay", "hay", "bale_work", "phosphate", "potash", "lime"),
+        ("hay", "bale_work"),
+    ),
+    Job("Fertilise the grazing", f"{AGENT} (soil test)", ("nitrogen_grazing",), ("nitrogen_grazing",)),
+    Job("Build or renew fence and water", f"{AGENT}; fence contractor", ("*fence*",), ("cross_fence*", "*fence*")),
+    Job("Let the grazing", f"{AGENT} for a lease; the tenant's veterinarian", ("grazing_lease*",), ("grazing_lease*",)),
+    Job(
+        "Rake and sell pine straw",
+        f"{FORESTER}; straw contractor",
+        ("straw*",),
+        ("straw", "straw_slash", "straw_longleaf"),
+    ),
+    Job("Gather and sell nuts", AGENT, ("nuts", "nut_harvest", "orchard_care"), ("nuts",)),
+    Job("Your own hours and hired hours", "yourself", ("*labour*", "*_hours*", "hired*"), ("*labour*",)),
+    Job("Pay tax, rent and administration", ADVISER, ("tax_and_administration", "property_tax", "rent_paid")),
+    Job("Hunting lease", ADVISER, ("hunting_lease*",), ("hunting_lease*",)),
+)
+"""The ledger's lines by the work they belong to; the first match counts."""
+HERD: Final = Job("Keep, feed and sell the animals", f"veterinarian; {AGENT}", ())
+LONGEST_STEP_YR: Final = 5
+"""Work that comes back at longer steps is told each time."""
+UNITS: Final = {
+    "ac": "acres",
+    "ac charged": "acres",
+    "strip ac": "acres of strips",
+    "tree": "trees",
+    "ton": "tons",
+    "lb": "lb",
+    "bale": "bales",
+    "h": "hours",
+    "ft": "ft",
+    "animal-unit month": "animal-unit months",
+    "1000 lb": "thousand lb",
+}
+
+
+def jobs_of(outcome: Outcome, last: int | None = None) -> list[Row]:
+    """Every job of a plan in the order of its years, one row for each run of years.
+
+    Parameters
+    ----------
+    outcome
+        The plan.
+    last
+        Last year told; to the horizon where absent.
+
+    Returns
+    -------
+    list of Row
+        Their costs and receipts add up to the plan's cash of those years; end values and loans are not among them.
+    """
+    lines, acres = outcome.flows.lines, outcome.scenario.land.acres
+    end = len(outcome.amount) if last is None else last + 1
+    amount, count = outcome.amount[:end] * acres, outcome.flows.quantity[:end] * acres
+    places: dict[Job, list[int]] = {}
+    for place, line in enumerate(lines):
+        if line.account != END_VALUE and amount[:, place].any():
+            places.setdefault(job_of(line), []).append(place)
+    order = {job: number for number, job in enumerate((*JOBS, HERD))}
+    rows = [
+        row
+        for job, mine in places.items()
+        for row in _rows(job, [lines[i] for i in mine], amount[:, mine], count[:, mine])
+    ]
+    return sorted(rows, key=lambda row: (row.first, order.get(row.job, len(order))))
+
+
+def job_of(line: Line) -> Job:
+    """The work that a line of the ledger belongs to."""
+    for job in JOBS:
+        if any(fnmatch(line.key, pattern) for pattern in job.lines):
+            return job
+    if line.enterprise == "grazing":
+        return HERD
+    name = line.key.removeprefix("treatment_") if line.enterprise == "land" else line.enterprise
+    return Job(name.replace("_", " ").capitalize(), ADVISER if line.account == "overhead" else AGENT, ())
+
+
+def _rows(job: Job, lines: Sequence[Line], amount: FloatArray, count: FloatArray) -> Iterator[Row]:
+    for run in runs_of(np.flatnonzero(amount.any(axis=1)).tolist()):
+        here = amount[run]
+        yield Row(
+            job,
+            tuple(run),
+            _amount(job, lines, count[run]),
+            tuple(np.where(here < 0, -here, 0.0).sum(axis=1).tolist()),
+            tuple(np.where(here > 0, here, 0.0).sum(axis=1).tolist()),
+        )
+
+
+def runs_of(years: Sequence[int]) -> list[list[int]]:
+    """Years parted into runs that go on year after year, or come back at even steps of a few years three times over.
+
+    Parameters
+    ----------
+    years
+        Ascending.
+    """
+    runs: list[list[int]] = []
+    for year in years:
+        step = year - runs[-1][-1] if runs else 0
+        if runs and step == (runs[-1][1] - runs[-1][0] if len(runs[-1]) > 1 else 1):
+            runs[-1].append(year)
+        elif (
+            len(runs) > 1
+            and step == runs[-1][0] - runs[-2][0] <= LONGEST_STEP_YR
+            and len(runs[-1]) == len(runs[-2]) == 1
+        ):
+            runs[-2:] = [[*runs[-2], *runs[-1], year]]
+        else:
+            runs.append([year])
+    return runs
+
+
+def _amount(job: Job, lines: Sequence[Line], count: FloatArray) -> str:
+    for pattern in job.counted:
+        mine = [place for place, line in enumerate(lines) if fnmatch(line.key, pattern)]
+        # the fee of a sale is counted in tons too
+        mine = [place for place in mine if lines[place].account == "sale"] or mine
+        if mine and count[:, mine].any():
+            yearly = count[:, mine].sum(axis=1)
+            every = "" if len(yearly) == 1 else " a year"
+            return f"{span(yearly.tolist())} {_unit(lines[mine[0]])}{every}"
+    return ""
+
+
+def _unit(line: Line) -> str:
+    # rent by the acre is paid for as much of the open pasture as the grass under the trees is worth
+    return "acres' worth of open grass" if line.key == "grazing_lease" else UNITS.get(line.unit, line.unit)
+
+
+def cut_words(outcome: Outcome) -> Mapping[int, str]:
+    """What each cut takes and leaves, by its year: 170 trees an acre before, 100 left."""
+    states = outcome.states
+    said = {}
+    for year in np.flatnonzero(states["trees_cut_per_ac"]).tolist():
+        before, cut = float(states["trees_per_ac"][year]), float(states["trees_cut_per_ac"][year])
+        left = round(before - cut)
+        said[year] = f"{before:.0f} trees an acre before, {f'{left} left' if left else 'none left'}"
+    return said
