@@ -1,0 +1,47 @@
+"""What of a plan does not follow a changed price or rate, said at the line and once for the whole."""
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from simulator.accounts import Line
+from simulator.enterprises.orchard_value import REST_OF_THE_PLAN, WAY_BACK
+from simulator.parameters.species import load_species
+from simulator.result import Outcome
+from simulator.scenario.income import slug
+from simulator.scenario.sale import DELIVERED
+from workbench.workbook.case import Case
+
+SUM_OF_DOLLARS: Final = "stated sum of dollars: follows no price"
+AT_THE_CAP: Final = "help at its cap: a stated sum"
+HELD_BY_A_CAP: Final = "help below its cap; the cap itself is not here"
+WORTH_ITS_HOURS: Final = "worked in the years it paid at the prices given"
+OF_THE_RATE: Final = "discounted at the rate given: does not follow the rate"
+BID: Final = "as long as buyers bid alike: see Checks"
+_HELP: Final = re.compile(r"cost_share(?:_repaid)?_(\d+)(_.+)?")
+
+
+def note_on(line: Line, outcome: Outcome) -> str:
+    """What a reader must know of one line; empty where it simply follows its prices."""
+    scenario = outcome.scenario
+    helped = _HELP.fullmatch(line.key)
+    if helped is not None:
+        if not line.prices:
+            return AT_THE_CAP
+        return HELD_BY_A_CAP if scenario.cost_share[int(helped[1]) - 1].cap_per_ac is not None else ""
+    if line.key in {f"other_{slug(each.name)}{end}" for each in scenario.other for end in ("", "_labour")}:
+        return WORTH_ITS_HOURS if line.prices else f"{SUM_OF_DOLLARS}; {WORTH_ITS_HOURS}"
+    if not line.prices:
+        return SUM_OF_DOLLARS
+    if follows_no_rate(line, outcome):
+        return OF_THE_RATE
+    delivered = scenario.sale.pricing == DELIVERED and line.enterprise == "wood"
+    return BID if delivered and any("delivered" in item or item == "move_in" for item in line.prices) else ""
+
+
+def follows_no_rate(line: Line, outcome: Outcome) -> bool:
+    """Whether a line's quantity was discounted: the years left to an orchard at the horizon."""
+    trees = outcome.scenario.trees
+    if trees is None or load_species(trees.species).orchard is None:
+        return False
+    return line.key in REST_OF_THE_PLAN or line.key == WAY_BACK

@@ -1,0 +1,83 @@
+"""What every plan sells, buys and does by year, per acre of the whole tract: the figures that prices are laid on."""
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from simulator.accounts import Line
+from simulator.result import Outcome
+from workbench.workbook.case import Case
+from workbench.workbook.page import Page
+
+HEADS: Final = ("System", "Item", "Unit per acre")
+WIDTHS: Final = (19, 32, 16)
+YEAR_WIDTH: Final = 8.0
+YEARS_A_PAGE: Final = 14
+NOTES: Final = (
+    "Quantities that the program grew and counted, per acre of the whole field; the ledger points here. Bold grey-"
+    "patterned figures are sums of dollars, which no price moves.",
+    "Year 0 is the start of the plan; all of a year falls at its end. An empty cell is nothing.",
+)
+
+
+class QuantityCells(NamedTuple):
+    """Addresses of the quantities, by system, place of the line and year."""
+
+    at: dict[tuple[str, int, int], str]
+
+
+def item_words(line: Line) -> str:
+    """A line of the ledger in words."""
+    words = line.key.replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def write_quantities(case: Case, page: Page) -> QuantityCells:
+    """Write the sheet of quantities of one comparison.
+
+    Parameters
+    ----------
+    case
+        The comparison.
+    page
+        The sheet.
+
+    Returns
+    -------
+    QuantityCells
+    """
+    head = page.title(f"Quantities by year: {case.title}", *NOTES)
+    page.row_of_heads(head, HEADS, words=len(HEADS))
+    first = len(HEADS)
+    for year in range(case.horizon + 1):
+        page.number(head, first + year, year, "head year")
+    cells, row = dict[tuple[str, int, int], str](), head
+    for system, outcome in case.systems.items():
+        for place in np.flatnonzero(outcome.flows.quantity.any(axis=0)).tolist():
+            row += 1
+            line = outcome.flows.lines[place]
+            for col, text in enumerate((case.names[system], item_words(line), line.unit)):
+                page.text(row, col, text)
+            style = "quantity" if line.prices else "stated number"
+            for year in np.flatnonzero(outcome.flows.quantity[:, place]).tolist():
+                page.number(row, first + year, outcome.flows.quantity[year, place], style)
+                cells[system, place, year] = page.at(row, first + year)
+    _finish(page, head, row, case.horizon)
+    return QuantityCells(cells)
+
+
+def _finish(page: Page, head: int, row: int, horizon: int) -> None:
+    first = len(HEADS)
+    page.widths(*WIDTHS)
+    page.sheet.set_column(first, first + horizon, YEAR_WIDTH)
+    page.sheet.freeze_panes(head + 1, first)
+    page.sheet.repeat_columns(0, first - 1)
+    page.printed(row, first + horizon, (head, head), pages_wide=math.ceil((horizon + 1) / YEARS_A_PAGE))
+
+
+def amounts_in_dollars(outcome: Outcome) -> list[str]:
+    """Lines of a plan that are sums of dollars, in words."""
+    flows = outcome.flows
+    used = flows.quantity.any(axis=0) | flows.cycle_quantity.any(axis=0)
+    return [item_words(line) for line, is_used in zip(flows.lines, used, strict=True) if is_used and not line.prices]
