@@ -12,15 +12,17 @@ from workbench.workbook.prices import WAGE, PriceCells
 from workbench.workbook.text import unique
 
 HEADS: Final = ("Assumption", "Value", "Unit", "Cell name", "Where it comes from", "What a change does")
-WIDTHS: Final = (34, 20, 14, 20, 34, 62)
+WIDTHS: Final = (32, 30, 14, 18, 40, 48)
 NOTES: Final = (
-    "Yellow cells may be changed: every measure follows. Patterned grey cells were fixed when trees and grass were "
-    "grown: to change them, change the scenario file and run the program anew.",
+    (
+        "Yellow cells may be changed: every measure follows. Patterned grey cells were fixed when trees and grass "
+        "were grown: to change them, change the scenario file and run the program anew."
+    ),
 )
 FILE: Final = "scenario file"
 FIXED: Final = "fixed: run the program anew"
-_RATE: Final = "discounts every amount; incomes and values follow"
-_WHOLE: Final = "only scales the whole-field figures: what a sale of few loads brings is not reckoned anew"
+_RATE: Final = "discounts every amount anew"
+_WHOLE: Final = "scales whole-field figures; sales stay as they were"
 
 
 class Named(NamedTuple):
@@ -47,8 +49,9 @@ def write_assumptions(cases: Sequence[Case], prices: PriceCells, page: Page) -> 
     list of Named
         In the order of the comparisons.
     """
-    head = page.title("Assumptions", *NOTES)
-    page.row_of_heads(head, HEADS, words=len(HEADS))
+    page.widths(*WIDTHS)
+    head = page.title("Assumptions", *NOTES, last_col=len(HEADS) - 1)
+    page.row_of_heads(head, HEADS, range(len(HEADS)))
     row = head + 1
     rates, row = _rates(cases, page, row)
     acres, row = _acres(cases, page, row)
@@ -62,9 +65,8 @@ def write_assumptions(cases: Sequence[Case], prices: PriceCells, page: Page) -> 
         row = _wage(page, row, prices.names[case.number, WAGE], case.plan)
         for system, outcome in case.systems.items():
             page.text(row, 0, f"Plan: {case.names[system]}")
-            page.paragraph(row, describe(outcome), (1, len(HEADS) - 1), 150)
+            page.paragraph(row, describe(outcome), (1, len(HEADS) - 1))
             row += 1
-    page.widths(*WIDTHS)
     page.sheet.freeze_panes(head + 1, 1)
     page.printed(row - 1, len(HEADS) - 1, (head, head))
     return [Named(rates[case.number], acres[case.number]) for case in cases]
@@ -117,7 +119,7 @@ def _input(page: Page, row: int, label: str, value: float, name: str) -> None:
 
 def _tail(page: Page, row: int, unit: str, name: str, source: str, effect: str) -> None:
     for col, text in enumerate((unit, name, source, effect), start=2):
-        page.text(row, col, text)
+        page.text(row, col, text, "said" if col == 2 else "text")
     if name:
         page.define(name, row, 1)
 

@@ -35,7 +35,7 @@ def write_bids(case: Case, prices: PriceCells, page: Page, row: int) -> tuple[in
     if not offers:
         return row, ""
     page.text(row, 0, f"Bids for wood at the mill: {case.title}", "section")
-    page.row_of_heads(row + 1, HEADS, words=3)
+    page.row_of_heads(row + 1, HEADS, (0, 2, 11))
     first = row + 2
     for place, (system, offer) in enumerate(offers, start=first):
         page.text(place, 0, case.names[system])
@@ -57,4 +57,4 @@ def _write_offer(page: Page, row: int, offer: Offer, left: float, names: list[st
     formula = "".join(f"{sign}{letter}{here}*{name}" for sign, letter, name in terms).lstrip("+")
     page.formula(row, 10, formula, left, "cents")
     wanted = f"K{here}>0" if sold else f"K{here}<=0"
-    page.formula(row, 11, f'IF({wanted},"{HOLDS}","{CHANGES}")', HOLDS, "text")
+    page.formula(row, 11, f'IF({wanted},"{HOLDS}","{CHANGES}")', HOLDS, "said")

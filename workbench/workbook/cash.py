@@ -23,10 +23,14 @@ HEADS: Final = (
 HEADS_OF_LOANS: Final = ("Loans, drawn less paid", "Cash after loans")
 YEAR, FACTOR, BENEFITS, COSTS, CASH_COL, END_COL, TOTAL, PRESENT, SINCE, SIGN, LOANS, AFTER = range(12)
 NOTES: Final = (
-    "$ per acre of the whole field, real; + received, - paid. Gathered from the ledger by system and year; year 0 is "
-    "not discounted.",
-    "Present value = cash and end value x discount factor; its sum is the net present value. Cash since the start is "
-    "not discounted and leaves end values out.",
+    (
+        "$ per acre of the whole field, real; + received, - paid. Gathered from the ledger by system and year; year"
+        " 0 is not discounted."
+    ),
+    (
+        "Present value = cash and end value x discount factor; its sum is the net present value. Cash since the "
+        "start is not discounted and leaves end values out."
+    ),
 )
 
 
@@ -49,21 +53,20 @@ def write_cash(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mappin
     Mapping
         Rows by system.
     """
-    row = page.title(f"Cash flows: {case.title}", *NOTES)
     heads = HEADS + (HEADS_OF_LOANS if case.plan.scenario.loan else ())
+    page.widths(7, *(13 for _ in heads[1:]))
+    row = page.title(f"Cash flows: {case.title}", *NOTES, last_col=len(heads) - 1)
     blocks, breaks = {}, []
     for system, outcome in case.systems.items():
         page.text(row, 0, case.names[system], "section")
-        page.row_of_heads(row + 1, heads, words=0)
+        page.row_of_heads(row + 1, heads, ())
         block = Block(page, row + 2, row + 2 + case.horizon)
         _write_block(block, case.names[system], outcome, ledger, rate)
         _write_sums(block, outcome)
         blocks[system] = block
         row = block.last + 3
         breaks.append(row)
-    page.widths(7, *(13 for _ in heads[1:]))
-    page.sheet.set_h_pagebreaks(breaks[:-1])
-    page.printed(row - 2, len(heads) - 1)
+    page.printed_in_blocks(row - 2, len(heads) - 1, breaks[:-1], 15.0 * (case.horizon + 9))
     return blocks
 
 
@@ -93,7 +96,9 @@ def _gathered(ledger: LedgerCells, name: str, here: int) -> dict[int, str]:
     """Formulas of a year's sums from the ledger, by column."""
     mine = f'{ledger.system},"{name}",{ledger.year},A{here}'
     netted = f'SUMIFS({ledger.amount},{mine},{ledger.ratio},"{NETTED}")'
-    gross = {sign: f'SUMIFS({ledger.amount},{mine},{ledger.ratio},"{GROSS}",{ledger.amount},"{sign}0")' for sign in "><"}
+    gross = {
+        sign: f'SUMIFS({ledger.amount},{mine},{ledger.ratio},"{GROSS}",{ledger.amount},"{sign}0")' for sign in "><"
+    }
     return {
         BENEFITS: f"{gross['>']}+MAX({netted},0)",
         COSTS: f"-{gross['<']}-MIN({netted},0)",

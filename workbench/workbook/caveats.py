@@ -12,8 +12,8 @@ from workbench.workbook.quantities import item_words
 def caveats(case: Case) -> Iterator[str]:
     """Sentences on one comparison, the common ones first."""
     yield (
-        "Quantities stay as they were grown: trees and grass, dates, numbers of animals. Whoever would plan otherwise "
-        "at other prices changes the scenario file and runs the program anew."
+        "Quantities stay as they were grown: trees and grass, dates, numbers of animals. Whoever would plan "
+        "otherwise at other prices changes the scenario file and runs the program anew."
     )
     stated = _noted(case, "stated sum") | _noted(case, "help at its cap")
     if stated:
@@ -29,7 +29,7 @@ def caveats(case: Case) -> Iterator[str]:
     if discounted:
         yield f"Left at the end of an orchard, discounted at the rate given; does not follow it: {_listed(discounted)}."
     if any(outcome.scenario.sale.pricing == DELIVERED for outcome in case.systems.values()):
-        yield "Wood is sold at the mill: whether a lot finds a bid was decided at the prices given. The sheet Checks tells."
+        yield "Wood is sold at the mill: bids were decided at the prices given. Checks tells whether they hold."
     if case.plan.scenario.tax is not None:
         yield "Figures after tax are stated: they follow neither prices nor the rate."
 

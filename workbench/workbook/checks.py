@@ -11,8 +11,10 @@ from workbench.workbook.page import Page
 HEADS: Final = ("Check", "System", "Now", "At the values given", "Difference")
 WIDTHS: Final = (48, 26, 28, 18, 14, 14, 14, 14, 17, 15, 16, 16)
 NOTES: Final = (
-    "Measures: with the values given the difference is 0; after a change it is what the change does, $ per acre. Sums: "
-    "the difference is 0 whatever is changed.",
+    (
+        "Measures: with the values given the difference is 0; after a change it is what the change does, $ per "
+        "acre. Sums: the difference is 0 whatever is changed."
+    ),
 )
 
 
@@ -39,7 +41,7 @@ def write_checks(case: Case, sheets: Sheets, page: Page, row: int) -> int:
         First free row.
     """
     page.text(row, 0, case.title, "section")
-    page.row_of_heads(row + 1, HEADS, words=2)
+    page.row_of_heads(row + 1, HEADS, (0, 1))
     row += 2
     for check in (*_measures(case, sheets), *_sums(case, sheets)):
         page.text(row, 0, check.label)

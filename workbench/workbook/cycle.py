@@ -17,19 +17,23 @@ from workbench.workbook.ledger import BEFORE, CYCLE, PLANTING, LedgerCells
 from workbench.workbook.page import Page, Value
 
 HEADS: Final = (
-    "Year of the cycle", "Discount factor", "Cash of the cycle", "the same without overhead", "Planting in it",
-    "Cash of one cycle alone", "Sign so far", "Forage grown [lb/ac]", "Cash before the cycle",
-    "the same without overhead",
+    "Year of the cycle", "Discount factor", "Cash of the cycle", "Cash of the cycle without overhead", "Planting in it",
+    "Cash of one cycle alone", "Sign so far", "Forage grown [lb/ac]",
 )  # fmt: skip
+HEADS_OF_A_STAND: Final = ("Cash before the cycle", "Cash before the cycle without overhead")
 YEAR, FACTOR, CASH, MARGIN, NEXT, ALONE, SIGN, FORAGE, LEAD, LEAD_MARGIN = range(10)
 OVERHEAD: Final = "overhead"
 LEAST_RATE: Final = 1e-9
 """Rates nearer to nothing are taken for nothing, as a spreadsheet's digits ask."""
 NOTES: Final = (
-    "$ per acre of the whole field, real. The cycle is taken to come again for ever, each time as the last; its own "
-    "length decides. Pasture without trees repeats the whole horizon, end values in it.",
-    "A stand that was found is grown to its harvest first (cash before the cycle); the cycle of what follows begins in "
-    "the year of that harvest.",
+    (
+        "$ per acre of the whole field, real. The cycle is taken to come again for ever, each time as the last; its"
+        " own length decides. Pasture without trees repeats the whole horizon, end values in it."
+    ),
+    (
+        "A stand that was found is grown to its harvest first (cash before the cycle); the cycle of what follows "
+        "begins in the year of that harvest."
+    ),
 )
 STEPS: Final = (
     "Present value of the cycle [$/ac]",
@@ -73,12 +77,14 @@ def write_cycles(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mapp
     Mapping
         Results by system.
     """
-    row = page.title(f"Cycles: {case.title}", *NOTES)
+    heads = HEADS + (HEADS_OF_A_STAND if any(outcome.lives for outcome in case.systems.values()) else ())
+    page.widths(11, *(14 for _ in heads[1:]))
+    row = page.title(f"Cycles: {case.title}", *NOTES, last_col=len(heads) - 1)
     cells, breaks = {}, []
     for system, outcome in case.systems.items():
         page.text(row, 0, case.names[system], "section")
         first = row + len(STEPS) + 2
-        page.row_of_heads(first - 1, HEADS, words=0)
+        page.row_of_heads(first - 1, heads, ())
         last = first + max(outcome.flows.cycle_yr, outcome.flows.leading_yr)
         block = Block(page, first, last)
         _write_years(block, case.names[system], outcome, ledger, rate)
@@ -87,9 +93,8 @@ def write_cycles(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mapp
         cells[system] = CycleCells(Block(page, first, first + outcome.flows.cycle_yr), land, income, margin, length)
         row = last + 2
         breaks.append(row)
-    page.widths(11, *(14 for _ in HEADS[1:]))
-    page.sheet.set_h_pagebreaks(breaks[:-1])
-    page.printed(row - 2, len(HEADS) - 1)
+    longest = max(max(outcome.flows.cycle_yr, outcome.flows.leading_yr) for outcome in case.systems.values())
+    page.printed_in_blocks(row - 2, len(heads) - 1, breaks[:-1], 15.0 * (longest + len(STEPS) + 8))
     return cells
 
 
@@ -104,6 +109,7 @@ class Sums(NamedTuple):
 
 
 def sums_of(outcome: Outcome) -> Sums:
+    """What the formulas of the yearly columns give."""
     flows, prices = outcome.flows, outcome.prices
     price = unit_prices(flows.lines, prices)
     kept = np.array([line.account != OVERHEAD for line in flows.lines])
@@ -169,8 +175,8 @@ def _write_steps(block: Block, row: int, outcome: Outcome, rate: str) -> None:
         page.text(row + step, 0, label, "strong" if step >= LAND else "text")
         if step in formulas:
             page.formula(row + step, 5, formulas[step], values[step], "cents")
-    page.number(row + LENGTH, 5, flows.cycle_yr, "stated fact")
-    page.number(row + WAIT, 5, flows.leading_yr, "stated fact")
+    page.number(row + LENGTH, 5, flows.cycle_yr, "stated whole")
+    page.number(row + WAIT, 5, flows.leading_yr, "stated whole")
 
 
 def _present(block: Block, col: int) -> str:

@@ -15,7 +15,7 @@ from workbench.workbook.ledger import CASH, LedgerCells
 from workbench.workbook.page import Page
 
 NOTES: Final = (
-    "$ per acre of the whole field, real; sales less costs of each enterprise, end values left out; + received, - paid.",
+    "$ per acre of the whole field, real; sales less costs by enterprise, end values left out; + received, - paid.",
     "The second line of headings is the enterprise as the ledger writes it.",
 )
 
@@ -55,7 +55,9 @@ def write_enterprises(case: Case, ledger: LedgerCells, page: Page) -> Mapping[st
     Mapping
         Rows by system.
     """
-    row, widest = page.title(f"Cash by enterprise: {case.title}", *NOTES), 1
+    widest = 1 + max(len(net_of(outcome)) for outcome in case.systems.values())
+    page.widths(7, *(15 for _ in range(max(widest, 7))))
+    row = page.title(f"Cash by enterprise: {case.title}", *NOTES, last_col=max(widest, 7))
     cells, breaks = {}, []
     for system, outcome in case.systems.items():
         page.text(row, 0, case.names[system], "section")
@@ -64,17 +66,15 @@ def write_enterprises(case: Case, ledger: LedgerCells, page: Page) -> Mapping[st
         _write_heads(page, row + 1, list(net))
         _write_years(block, case.names[system], net, ledger)
         cells[system] = EnterpriseCells(block, {name: col for col, name in enumerate(net, start=1)})
-        widest, row = max(widest, len(net) + 1), block.last + 2
+        row = block.last + 2
         breaks.append(row)
-    page.widths(7, *(15 for _ in range(widest)))
-    page.sheet.set_h_pagebreaks(breaks[:-1])
-    page.printed(row - 2, widest)
+    page.printed_in_blocks(row - 2, max(widest, 7), breaks[:-1], 15.0 * (case.horizon + 9))
     return cells
 
 
 def _write_heads(page: Page, row: int, names: list[str]) -> None:
-    page.row_of_heads(row, ("Year", *(_capital(enterprise_words(name)) for name in names), "All"), words=0)
-    page.row_of_heads(row + 1, ("", *names, ""), words=0)
+    page.row_of_heads(row, ("Year", *(_capital(enterprise_words(name)) for name in names), "All"), ())
+    page.row_of_heads(row + 1, ("", *names, ""), ())
 
 
 def _capital(text: str) -> str:

@@ -1,6 +1,6 @@
 """The workbook as a file: its sheets in order, filled from the figures up to the summary."""
 
-import datetime
+import datetime as dt
 import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -12,10 +12,12 @@ from simulator.comparison import Comparison
 from workbench.output import write_atomically
 from workbench.workbook.about import write_about
 from workbench.workbook.assumptions import Named, write_assumptions
+from workbench.workbook.bids import HEADS as BID_HEADS
 from workbench.workbook.bids import write_bids
 from workbench.workbook.case import OF_A_CASE, SHARED_AFTER, SHARED_BEFORE, Case, cases_of
 from workbench.workbook.cash import write_cash
 from workbench.workbook.charts import write_charts
+from workbench.workbook.checks import HEADS as CHECK_HEADS
 from workbench.workbook.checks import NOTES as CHECK_NOTES
 from workbench.workbook.checks import WIDTHS as CHECK_WIDTHS
 from workbench.workbook.checks import write_checks
@@ -80,7 +82,7 @@ def workbook_bytes(comparisons: Sequence[Comparison]) -> bytes:
     with xlsxwriter.Workbook(content, OPTIONS) as book:
         book.set_size(2400, 1500)
         # the library would write the time of day, and no two files would be the same
-        made = datetime.datetime(cases[0].plan.price_table.currency_year, 1, 1)  # noqa: DTZ001
+        made = dt.datetime(cases[0].plan.price_table.currency_year, 1, 1)  # noqa: DTZ001
         titles = "; ".join(case.title for case in cases)
         book.set_properties({"title": plain_text(f"Halfshade: {titles}", 200), "author": "Halfshade", "created": made})
         _fill(cases, _pages(book, cases))
@@ -98,18 +100,20 @@ def _fill(cases: Sequence[Case], pages: Mapping[str, Page]) -> None:
     prices = price_cells(cases, pages["Prices"])
     named = write_assumptions(cases, prices, pages["Assumptions"])
     summary, checks = pages["Summary"], pages["Checks"]
-    row, check_row = summary.title("Summary", *SUMMARY_NOTES), checks.title("Checks", *CHECK_NOTES)
+    last, bids = last_col(cases), ""
+    summary.widths(50, 10, *(15 for _ in range(FIRST, last)), 16)
+    checks.widths(*CHECK_WIDTHS)
+    row = summary.title("Summary", *SUMMARY_NOTES, last_col=last)
+    check_row = checks.title("Checks", *CHECK_NOTES, last_col=len(CHECK_HEADS) - 1)
     for case in cases:
         sheets = _sheets(case, prices, named[case.number], pages)
         check_row = write_checks(case, sheets, checks, check_row)
-        check_row, bids = write_bids(case, prices, checks, check_row)
-        row, cells = write_summary(case, sheets, bids, summary, row)
+        check_row, own_bids = write_bids(case, prices, checks, check_row)
+        bids = bids or own_bids
+        row, cells = write_summary(case, sheets, own_bids, (summary, last), row)
         write_charts(case, sheets, cells, pages[case.sheets["Charts"]])
-    last = last_col(cases)
-    summary.widths(44, 9, *(15 for _ in range(FIRST, last)), 14)
     summary.printed(row - 2, last)
-    checks.widths(*CHECK_WIDTHS)
-    checks.printed(check_row - 2, len(CHECK_WIDTHS) - 1)
+    checks.printed(check_row - 2, len(BID_HEADS if bids else CHECK_HEADS) - 1)
     write_about(cases, pages["About"])
 
 

@@ -21,21 +21,31 @@ HEADS: Final = (
     "System", "Year", "Part", "Account", "Enterprise", "Item", "Quantity per acre", "Unit",
     "Price of a unit, + received - paid [$]", "Amount [$/ac]", "Present value [$/ac]", "Ratio", "Note",
 )  # fmt: skip
-WIDTHS: Final = (17, 6, 10, 13, 12, 31, 11, 15, 13, 12, 12, 9, 44)
+WORDS: Final = (0, 2, 3, 4, 5, 7, 11, 12)
+WIDTHS: Final = (15, 6, 10, 13, 12, 29, 10, 15, 13, 10, 10, 9, 32)
 CASH, END, LOAN = "cash", "end value", "loan"
 CYCLE, PLANTING, BEFORE = "cycle", "planting", "before"
 GROSS, NETTED = "gross", "netted"
 LEDGER_NOTES: Final = (
-    "Amount = quantity x price; + received, - paid; $ per acre of the whole field. Part: cash of the year; what is "
-    "left at the end (end value); loans, which no measure counts.",
-    "Ratio: how an entry enters benefit/cost: gross, or netted (wood sold at the mill less what bringing it there "
-    "costs). Patterned grey cells are stated sums that follow no price.",
+    (
+        "Amount = quantity x price; + received, - paid; $ per acre of the whole field. Part: cash of the year; what"
+        " is left at the end (end value); loans, which no measure counts."
+    ),
+    (
+        "Ratio: how an entry enters benefit/cost: gross, or netted (wood sold at the mill less what bringing it "
+        "there costs). Patterned grey cells are stated sums that follow no price."
+    ),
 )
 CYCLE_NOTES: Final = (
-    "One cycle as it is repeated for ever. Part: cycle; before (a stand that was found, to its harvest); planting (the "
-    "next planting, already in the cycle's last year, shown again for the rate of return of one cycle).",
-    "The last year holds the next planting less what year 0 paid, so that quantities below 0 there take back what is "
-    "paid once: buying the first planting, sowing, clearing.",
+    (
+        "One cycle as it is repeated for ever. Part: cycle; before (a stand that was found, to its harvest); "
+        "planting (the next planting, already in the cycle's last year, shown again for the rate of return of one "
+        "cycle)."
+    ),
+    (
+        "The last year holds the next planting less what year 0 paid, so that quantities below 0 there take back "
+        "what is paid once: buying the first planting, sowing, clearing."
+    ),
 )
 
 
@@ -136,27 +146,28 @@ def _entries(case: Case, system: str, sources: Sources, quantity: FloatArray, pa
     outcome = case.systems[system]
     lines, whole = outcome.flows.lines, outcome.flows.quantity
     price = unit_prices(lines, outcome.prices)
-    for place in np.flatnonzero(quantity.any(axis=0)).tolist():
-        formula, note = sources.prices.product(case.number, lines[place]), note_on(lines[place], outcome)
-        for year in np.flatnonzero(quantity[:, place]).tolist():
-            amount = float(quantity[year, place])
-            alike = year < len(whole) and whole[year, place] == amount
-            source = sources.quantities.at.get((system, place, year), "") if alike else ""
-            factor = float(discount_factor(outcome.rate, year))
-            yield Entry(
-                system, year, part, lines[place], amount, source, float(price[place]), formula, factor, "", note
-            )
+    formula = {i: sources.prices.product(case.number, lines[i]) for i in np.flatnonzero(quantity.any(axis=0)).tolist()}
+    note = {i: note_on(lines[i], outcome) for i in formula}
+    for year, place in zip(*(found.tolist() for found in np.nonzero(quantity)), strict=True):
+        amount = float(quantity[year, place])
+        alike = year < len(whole) and whole[year, place] == amount
+        source = sources.quantities.at.get((system, place, year), "") if alike else ""
+        factor = float(discount_factor(outcome.rate, year))
+        signed = float(price[place])
+        yield Entry(
+            system, year, part, lines[place], amount, source, signed, formula[place], factor, "", note[place]
+        )  # fmt: skip
 
 
 def _write(
     page: Page, title: str, notes: tuple[str, ...], entries: Sequence[Entry], case: Case, rate: str
 ) -> LedgerCells:
-    head = page.title(title, *notes)
-    page.row_of_heads(head, HEADS, words=6)
+    page.widths(*WIDTHS)
+    head = page.title(title, *notes, last_col=len(HEADS) - 1)
+    page.row_of_heads(head, HEADS, WORDS)
     for row, entry in enumerate(entries, start=head + 1):
         _write_entry(page, row, entry, case.names[entry.system], rate)
     first, last = head + 1, head + max(len(entries), 1)
-    page.widths(*WIDTHS)
     page.sheet.autofilter(head, 0, last, len(HEADS) - 1)
     page.sheet.freeze_panes(head + 1, 2)
     page.printed(last, len(HEADS) - 1, (head, head))
@@ -168,17 +179,16 @@ def _write_entry(page: Page, row: int, entry: Entry, system: str, rate: str) -> 
     page.text(row, 0, system)
     page.number(row, 1, entry.year, "year")
     for col, text in enumerate((entry.part, line.account, line.enterprise, item_words(line)), start=2):
-        page.text(row, col, text)
+        page.text(row, col, text, "said" if col == 2 else "text")
     if entry.source:
         page.formula(row, 6, entry.source, entry.quantity, "stated number" if stated else "quantity")
     else:
         page.number(row, 6, entry.quantity, "stated number" if stated else "quantity")
-    page.text(row, 7, line.unit)
+    page.text(row, 7, line.unit, "said")
     page.formula(row, 8, entry.formula, entry.price, "stated number" if stated else "price")
     amount = entry.quantity * entry.price
     page.formula(row, 9, f"G{here}*I{here}", amount, "stated cents" if stated else "cents")
     if entry.factor is not None:
         page.formula(row, 10, f"J{here}*(1+{rate})^-B{here}", amount * entry.factor, "cents")
-    page.text(row, 11, entry.ratio)
+    page.text(row, 11, entry.ratio, "said")
     page.text(row, 12, entry.note)
-

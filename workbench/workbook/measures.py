@@ -135,7 +135,9 @@ def enterprise_rows(case: Case, sheets: Sheets) -> Iterator[Row]:
     for name in names:
         if name == LOAN and not any(LOAN in of for of in worth.values()):
             continue
-        cells = {s: Formula(_worth_of(name, case.names[s], sheets.ledger), of.get(name, 0.0)) for s, of in worth.items()}
+        cells = {
+            s: Formula(_worth_of(name, case.names[s], sheets.ledger), of.get(name, 0.0)) for s, of in worth.items()
+        }
         words = enterprise_words(name)
         yield Row(f"   {words[:1].upper()}{words[1:]}", "$/ac", "Ledger", cells)
 

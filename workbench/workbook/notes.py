@@ -1,7 +1,6 @@
 """What of a plan does not follow a changed price or rate, said at the line and once for the whole."""
 
 import re
-from collections.abc import Iterator
 from typing import Final
 
 from simulator.accounts import Line
@@ -10,14 +9,13 @@ from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.scenario.income import slug
 from simulator.scenario.sale import DELIVERED
-from workbench.workbook.case import Case
 
-SUM_OF_DOLLARS: Final = "stated sum of dollars: follows no price"
-AT_THE_CAP: Final = "help at its cap: a stated sum"
-HELD_BY_A_CAP: Final = "help below its cap; the cap itself is not here"
-WORTH_ITS_HOURS: Final = "worked in the years it paid at the prices given"
-OF_THE_RATE: Final = "discounted at the rate given: does not follow the rate"
-BID: Final = "as long as buyers bid alike: see Checks"
+SUM_OF_DOLLARS: Final = "stated sum: follows no price"
+AT_THE_CAP: Final = "help at its cap: stated sum"
+HELD_BY_A_CAP: Final = "help below its cap as given"
+WORTH_ITS_HOURS: Final = "worked in years that paid as given"
+OF_THE_RATE: Final = "discounted at the rate given"
+BID: Final = "if its bid holds: see Checks"
 _HELP: Final = re.compile(r"cost_share(?:_repaid)?_(\d+)(_.+)?")
 
 

@@ -15,8 +15,20 @@ from workbench.workbook.case import Case
 from workbench.workbook.page import Page
 from workbench.workbook.text import cell_name, plain_text, unique
 
-HEADS: Final = ("Price item", "Price", "Unit", "Dollars of", "Low", "High", "How sure", "Source", "Used by", "Cell name")
-WIDTHS: Final = (26, 11, 17, 9, 9, 9, 13, 62, 22, 30)
+HEADS: Final = (
+    "Price item",
+    "Price",
+    "Unit",
+    "Dollars of",
+    "Low",
+    "High",
+    "How sure",
+    "Source",
+    "Used by",
+    "Cell name",
+)
+WORDS: Final = (0, 2, 6, 7, 8, 9)
+WIDTHS: Final = (24, 10, 17, 9, 8, 8, 12, 54, 20, 28)
 OVERRIDDEN: Final = "the scenario file, [money.prices]"
 WAGE: Final = "wage"
 NO_WAGE: Final = "labour is not charged in the scenario file (pay_labour = false)"
@@ -81,35 +93,40 @@ def price_cells(cases: Sequence[Case], page: Page) -> PriceCells:
     users: dict[Price, list[tuple[int, str]]] = {}
     for case in cases:
         for price, systems in _prices_of(case).items():
-            by = case.title if len(cases) > 1 else ", ".join(case.names[system] for system in systems)
+            by = case.title if len(cases) > 1 else _by(case, systems)
             users.setdefault(price, []).append((case.number, by))
     names = unique((cell_name("price", price.item) for price in users), joint="_")
-    head = page.title("Prices", *NOTES)
-    page.row_of_heads(head, HEADS)
+    page.widths(*WIDTHS)
+    head = page.title("Prices", *NOTES, last_col=len(HEADS) - 1)
+    page.row_of_heads(head, HEADS, WORDS)
     cells: dict[tuple[int, str], str] = {}
     for row, (price, name) in enumerate(zip(users, names, strict=True), start=head + 1):
         _write(page, row, price, ", ".join(by for _, by in users[price]))
-        page.text(row, 9, name)
+        page.text(row, 9, name, "said")
         page.define(name, row, 1)
         cells |= {(number, price.item): name for number, _ in users[price]}
-    page.widths(*WIDTHS)
     page.sheet.freeze_panes(head + 1, 2)
     page.printed(head + len(users), len(HEADS) - 1, (head, head))
     return PriceCells(cells)
 
 
+def _by(case: Case, systems: Sequence[str]) -> str:
+    """Who uses a price, in words."""
+    return "all" if len(systems) == len(case.systems) else ", ".join(case.names[system] for system in systems)
+
+
 def _write(page: Page, row: int, price: Price, users: str) -> None:
     page.text(row, 0, item_in_words(price.item).removeprefix("the "))
     page.number(row, 1, price.value, "input price")
-    page.text(row, 2, price.unit)
+    page.text(row, 2, price.unit, "said")
     page.number(row, 3, price.year, "year")
     for col, limit in ((4, price.low), (5, price.high)):
         if limit is not None:
             page.number(row, col, limit, "price")
-    page.text(row, 6, price.sure.replace("_", " ").upper() if price.sure == "invented" else price.sure)
-    page.text(row, 7, price.source, "wrapped")
-    page.text(row, 8, users, "wrapped")
-    page.sheet.set_row(row, 13.5 * max(1, math.ceil(len(price.source) / 64), math.ceil(len(users) / 24)))
+    page.text(row, 6, price.sure.upper() if price.sure == "invented" else price.sure, "said")
+    page.text(row, 7, price.source, "said wrapped")
+    page.text(row, 8, users, "said wrapped")
+    page.sheet.set_row(row, 13.5 * max(1, math.ceil(len(price.source) / 54), math.ceil(len(users) / 20)))
 
 
 def _prices_of(case: Case) -> dict[Price, list[str]]:

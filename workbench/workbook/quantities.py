@@ -15,8 +15,10 @@ WIDTHS: Final = (19, 32, 16)
 YEAR_WIDTH: Final = 8.0
 YEARS_A_PAGE: Final = 14
 NOTES: Final = (
-    "Quantities that the program grew and counted, per acre of the whole field; the ledger points here. Bold grey-"
-    "patterned figures are sums of dollars, which no price moves.",
+    (
+        "Quantities that the program grew and counted, per acre of the whole field; the ledger points here. Figures"
+        " on a grey pattern are sums of dollars, which no price moves."
+    ),
     "Year 0 is the start of the plan; all of a year falls at its end. An empty cell is nothing.",
 )
 
@@ -47,9 +49,10 @@ def write_quantities(case: Case, page: Page) -> QuantityCells:
     -------
     QuantityCells
     """
-    head = page.title(f"Quantities by year: {case.title}", *NOTES)
-    page.row_of_heads(head, HEADS, words=len(HEADS))
     first = len(HEADS)
+    page.widths(*WIDTHS, *(YEAR_WIDTH for _ in range(case.horizon + 1)))
+    head = page.title(f"Quantities by year: {case.title}", *NOTES, last_col=first + min(case.horizon, 9))
+    page.row_of_heads(head, HEADS, range(first))
     for year in range(case.horizon + 1):
         page.number(head, first + year, year, "head year")
     cells, row = dict[tuple[str, int, int], str](), head
@@ -69,8 +72,6 @@ def write_quantities(case: Case, page: Page) -> QuantityCells:
 
 def _finish(page: Page, head: int, row: int, horizon: int) -> None:
     first = len(HEADS)
-    page.widths(*WIDTHS)
-    page.sheet.set_column(first, first + horizon, YEAR_WIDTH)
     page.sheet.freeze_panes(head + 1, first)
     page.sheet.repeat_columns(0, first - 1)
     page.printed(row, first + horizon, (head, head), pages_wide=math.ceil((horizon + 1) / YEARS_A_PAGE))

@@ -66,6 +66,7 @@ def _rates(what: str, where: str, series: Mapping[str, _Series]) -> Iterator[Row
         label = f"Internal rate of return {what}" if place == 0 else "   another rate that fits the same cash"
         yield Row(label, "a year", where, {system: each.rate(place) for system, each in series.items()})
     turns = {
-        system: Formula(each.block.turns(each.signs), sign_changes(each.flow), "year") for system, each in series.items()
+        system: Formula(each.block.turns(each.signs), sign_changes(each.flow), "year")
+        for system, each in series.items()
     }
     yield Row("   turns of sign of that cash: above 1, several rates may fit", "count", where, turns)

@@ -24,11 +24,20 @@ _STATED: Final[dict[str, Any]] = {
     "pattern": 17,
     "italic": True,
 }
-_HEAD: Final[dict[str, Any]] = {"bold": True, "text_wrap": True, "bg_color": GROUND["head"], "bottom": 1}
+_HEAD: Final[dict[str, Any]] = {
+    "bold": True,
+    "text_wrap": True,
+    "bg_color": GROUND["head"],
+    "bottom": 1,
+    "valign": "bottom",
+}
 _STYLES: Final[Mapping[str, dict[str, Any]]] = {
     "text": {},
     "wrapped": {"text_wrap": True},
-    "indent": {"indent": 1},
+    "indent": {"align": "left", "indent": 1},
+    "unit": {"align": "left", "indent": 1, "font_color": FAINT, "font_size": 9},
+    "said": {"align": "left", "indent": 1},
+    "said wrapped": {"align": "left", "indent": 1, "text_wrap": True},
     "strong": {"bold": True},
     "title": {"bold": True, "font_size": 14},
     "section": {"bold": True, "font_size": 11, "bottom": 1},
@@ -36,7 +45,8 @@ _STYLES: Final[Mapping[str, dict[str, Any]]] = {
     "note": {"font_color": INK, "font_size": 9, "text_wrap": True},
     "warning line": {"bold": True, "font_size": 10},
     "warning": {"bold": True, "font_size": 9, "text_wrap": True},
-    "head": {**_HEAD},
+    "head": {**_HEAD, "align": "left"},
+    "head said": {**_HEAD, "align": "left", "indent": 1},
     "head right": {**_HEAD, "align": "right"},
     "head year": {**_HEAD, "align": "right", "num_format": "0"},
     "year": {"num_format": "0", "align": "right"},
@@ -56,6 +66,7 @@ _STYLES: Final[Mapping[str, dict[str, Any]]] = {
     "input number": {**_INPUT, "num_format": "#,##0.##"},
     "stated number": {**_STATED, "num_format": QUANTITY},
     "stated fact": {**_STATED, "num_format": "0.##", "align": "left"},
+    "stated whole": {**_STATED, "num_format": "0"},
     "stated cents": {**_STATED, "num_format": CENTS},
     "stated money": {**_STATED, "num_format": MONEY, "align": "right"},
     "stated percent": {**_STATED, "num_format": "0.0%", "align": "right"},

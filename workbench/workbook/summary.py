@@ -16,10 +16,11 @@ from workbench.workbook.returns import return_rows
 
 FIRST: Final = 2
 """Column of the first system, after label and unit."""
-WIDE: Final = 120
 NOTES: Final = (
-    "$ per acre of the whole field unless it says whole field; real dollars, before income tax; + received, - paid. "
-    "Every figure is a formula: change a yellow cell on Assumptions or Prices and it follows.",
+    (
+        "$ per acre of the whole field unless it says whole field; real dollars, before income tax; + received, - "
+        "paid. Every figure is a formula: change a yellow cell on Assumptions or Prices and it follows."
+    ),
 )
 AFTER_TAX: Final = {
     "npv_per_ac": ("Net present value after tax", "$/ac"),
@@ -37,7 +38,7 @@ class SummaryCells(NamedTuple):
     col: Mapping[str, int]
 
 
-def write_summary(case: Case, sheets: Sheets, bids: str, page: Page, row: int) -> tuple[int, SummaryCells]:
+def write_summary(case: Case, sheets: Sheets, bids: str, sheet: tuple[Page, int], row: int) -> tuple[int, SummaryCells]:
     """Write the summary of one comparison.
 
     Parameters
@@ -48,8 +49,8 @@ def write_summary(case: Case, sheets: Sheets, bids: str, page: Page, row: int) -
         What its formulas read.
     bids
         Address of what the bids say now; empty where prices decide none.
-    page
-        The sheet.
+    sheet
+        The sheet, and its last column.
     row
         First free row.
 
@@ -58,11 +59,12 @@ def write_summary(case: Case, sheets: Sheets, bids: str, page: Page, row: int) -
     tuple
         Next free row, and where things stand.
     """
-    last = last_col([case])
+    page, last = sheet
     page.text(row, 0, case.title, "section")
-    page.paragraph(row + 1, money_note(case.plan), (0, last), WIDE, "small")
+    page.paragraph(row + 1, money_note(case.plan), (0, last), "small")
     cells = SummaryCells(page, row + 2, {}, {system: FIRST + i for i, system in enumerate(case.systems)})
-    page.row_of_heads(cells.names, ("Measure", "Unit", *case.names.values(), "Worked out on"))
+    names = [*case.names.values(), *("" for _ in range(last - FIRST - len(case.systems)))]
+    page.row_of_heads(cells.names, ("Measure", "Unit", *names, "Worked out on"), (0, 1, last))
     written, row = dict[str, int](), cells.names + 1
     for heading, rows in _parts(case, sheets):
         if heading:
@@ -93,10 +95,10 @@ def _parts(case: Case, sheets: Sheets) -> list[tuple[str, list[Row]]]:
 
 def _write_row(page: Page, row: int, each: Row, cols: Mapping[str, int], last: int) -> None:
     page.text(row, 0, each.label.strip(), "indent" if each.label.startswith(" ") else "text")
-    page.text(row, 1, each.unit, "small")
+    page.text(row, 1, each.unit, "unit")
     for system, formula in each.cells.items():
         page.formula(row, cols[system], formula.text, formula.value, formula.style)
-    page.text(row, last, each.where, "small")
+    page.text(row, last, each.where, "unit")
 
 
 def _write_after_tax(case: Case, page: Page, row: int, cols: Mapping[str, int]) -> int:
@@ -108,7 +110,7 @@ def _write_after_tax(case: Case, page: Page, row: int, cols: Mapping[str, int]) 
     for key, (label, unit) in AFTER_TAX.items():
         row += 1
         page.text(row, 0, label.strip(), "indent" if label.startswith(" ") else "text")
-        page.text(row, 1, unit, "small")
+        page.text(row, 1, unit, "unit")
         for system, document in left.items():
             if document is not None:
                 page.number(row, cols[system], document[key], "stated money")
@@ -119,12 +121,12 @@ def _write_notes(case: Case, bids: str, page: Page, row: int, last: int) -> int:
     page.text(row, 0, "What follows, and what does not", "strong")
     row += 1
     if bids:
-        changed = f"COUNTIF({bids},\"{CHANGES}\")"
+        changed = f'COUNTIF({bids},"{CHANGES}")'
         warning = f'IF({changed}>0,"At these prices a bid changes: run the program anew; see Checks.","All bids hold.")'
         page.formula(row, 0, warning, "All bids hold.", "warning line")
         row += 1
     tie = f"Yearly incomes closer than ${NEAR_TIE:.0f} an acre lie within what no one can foresee."
     for text in (tie, *caveats(case)):
-        page.paragraph(row, text, (0, last), WIDE)
+        page.paragraph(row, text, (0, last))
         row += 1
     return row + 1

@@ -31,8 +31,10 @@ WHOLE_FIELD: Final = {"head": "own animals on the whole field [head]"}
 ALWAYS: Final = ("forage_lb_ac", "standing_ton_ac")
 COLUMNS_A_PAGE: Final = 16
 NOTES: Final = (
-    "As the program grew it, per acre of the whole field; the stand as it was before the year's cut. Columns that are "
-    "nothing in every system are left out.",
+    (
+        "As the program grew it, per acre of the whole field; the stand as it was before the year's cut. Columns "
+        "that are nothing in every system are left out."
+    ),
     "Light is a share of open sky. These figures do not follow prices or the rate: run the program anew.",
 )
 
@@ -60,16 +62,15 @@ def write_years(case: Case, page: Page) -> YearCells:
     columns = {system: _columns_of(outcome) for system, outcome in case.systems.items()}
     shown = [name for name in columns["silvopasture"] if any(of[name].any() for of in columns.values())]
     shown = [name for name in columns["silvopasture"] if name in shown or name in ALWAYS or name.startswith("wood_")]
-    head = page.title(f"Years: {case.title}", *NOTES)
+    page.widths(17, 6, *(11 for _ in shown))
+    head = page.title(f"Years: {case.title}", *NOTES, last_col=min(len(shown), 14) + 1)
     page.row_of_heads(head, ("System", "Year", *(heading(name) for name in shown)))
-    page.sheet.set_row(head, 54)
     cells, row = YearCells(), head + 1
     for system, of in columns.items():
         cells[system] = Block(page, row, row + case.horizon)
         _write_system(cells[system], case.names[system], {name: of[name] for name in shown})
         row += case.horizon + 1
     cells.col = {name: col for col, name in enumerate(shown, start=2)}
-    page.widths(17, 6, *(10 for _ in shown))
     page.sheet.freeze_panes(head + 1, 2)
     page.sheet.repeat_columns(0, 1)
     page.sheet.set_h_pagebreaks([block.last + 1 for block in cells.values()][:-1])
