@@ -8,7 +8,7 @@ import numpy as np
 from simulator.finance import net_present_value
 from simulator.interest import capital_recovery, discount_factor
 from simulator.ledger import unit_prices
-from simulator.measures import cycle_cash
+from simulator.measures import Measures, cycle_cash
 from simulator.result import Outcome
 from simulator.units import FloatArray
 from workbench.workbook.block import Block, write_signs
@@ -22,6 +22,7 @@ HEADS: Final = (
 )  # fmt: skip
 HEADS_OF_A_STAND: Final = ("Cash before the cycle", "Cash before the cycle without overhead")
 YEAR, FACTOR, CASH, MARGIN, NEXT, ALONE, SIGN, FORAGE, LEAD, LEAD_MARGIN = range(10)
+NO_SUM: Final = "none at rate 0"
 OVERHEAD: Final = "overhead"
 LEAST_RATE: Final = 1e-9
 """Rates nearer to nothing are taken for nothing, as a spreadsheet's digits ask."""
@@ -98,6 +99,11 @@ def write_cycles(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mapp
     return cells
 
 
+def land_value(measures: Measures) -> Value:
+    """Land expectation, or why there is none."""
+    return NO_SUM if measures.land_expectation is None else measures.land_expectation
+
+
 class Sums(NamedTuple):
     """Cash by year of the cycle and of what comes before it; without overhead beside it."""
 
@@ -163,7 +169,7 @@ def _write_steps(block: Block, row: int, outcome: Outcome, rate: str) -> None:
         PV: _present(block, CASH),
         OF_CYCLE: _yearly(at[PV], at[LENGTH], rate),
         STAND: _present(block, LEAD),
-        LAND: f'IF({rate}>{LEAST_RATE:.0E},{at[STAND]}+{at[OF_CYCLE]}/{rate}*(1+{rate})^-{at[WAIT]},"none at rate 0")',
+        LAND: f'IF({rate}>{LEAST_RATE:.0E},{at[STAND]}+{at[OF_CYCLE]}/{rate}*(1+{rate})^-{at[WAIT]},"{NO_SUM}")',
         INCOME: f"{rate}*{at[STAND]}+{at[OF_CYCLE]}*(1+{rate})^-{at[WAIT]}",
         BEFORE_OVERHEAD: (
             f"{rate}*{_present(block, LEAD_MARGIN)}"
@@ -196,7 +202,7 @@ def _steps_of(outcome: Outcome) -> dict[int, Value]:
         PV: present,
         OF_CYCLE: float(capital_recovery(present, rate, outcome.flows.cycle_yr)),
         STAND: float(net_present_value(sums.lead, rate)) if len(sums.lead) else 0.0,
-        LAND: "none at rate 0" if measures.land_expectation is None else measures.land_expectation,
+        LAND: land_value(measures),
         INCOME: measures.equal_annual_income,
         BEFORE_OVERHEAD: measures.equal_annual_margin,
     }

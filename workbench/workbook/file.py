@@ -29,8 +29,7 @@ from workbench.workbook.page import Page
 from workbench.workbook.prices import PriceCells, price_cells
 from workbench.workbook.quantities import write_quantities
 from workbench.workbook.styles import Styles
-from workbench.workbook.summary import FIRST, last_col, write_summary
-from workbench.workbook.summary import NOTES as SUMMARY_NOTES
+from workbench.workbook.summary import write_summaries
 from workbench.workbook.text import plain_text
 from workbench.workbook.years import write_years
 
@@ -99,22 +98,24 @@ def _pages(book: Any, cases: Sequence[Case]) -> Mapping[str, Page]:  # noqa: ANN
 def _fill(cases: Sequence[Case], pages: Mapping[str, Page]) -> None:
     prices = price_cells(cases, pages["Prices"])
     named = write_assumptions(cases, prices, pages["Assumptions"])
-    summary, checks = pages["Summary"], pages["Checks"]
-    last, bids = last_col(cases), ""
-    summary.widths(50, 10, *(15 for _ in range(FIRST, last)), 16)
-    checks.widths(*CHECK_WIDTHS)
-    row = summary.title("Summary", *SUMMARY_NOTES, last_col=last)
-    check_row = checks.title("Checks", *CHECK_NOTES, last_col=len(CHECK_HEADS) - 1)
-    for case in cases:
-        sheets = _sheets(case, prices, named[case.number], pages)
-        check_row = write_checks(case, sheets, checks, check_row)
-        check_row, own_bids = write_bids(case, prices, checks, check_row)
-        bids = bids or own_bids
-        row, cells = write_summary(case, sheets, own_bids, (summary, last), row)
-        write_charts(case, sheets, cells, pages[case.sheets["Charts"]])
-    summary.printed(row - 2, last)
-    checks.printed(check_row - 2, len(BID_HEADS if bids else CHECK_HEADS) - 1)
+    sheets = [_sheets(case, prices, named[case.number], pages) for case in cases]
+    bids = _checks(cases, sheets, prices, pages["Checks"])
+    cells = write_summaries(cases, sheets, bids, pages["Summary"])
+    for case, own, summary in zip(cases, sheets, cells, strict=True):
+        write_charts(case, own, summary, pages[case.sheets["Charts"]])
     write_about(cases, pages["About"])
+
+
+def _checks(cases: Sequence[Case], sheets: Sequence[Sheets], prices: PriceCells, page: Page) -> list[str]:
+    """Write the sheet of checks; return where each comparison's bids stand."""
+    page.widths(*CHECK_WIDTHS)
+    row, bids = page.title("Checks", *CHECK_NOTES, last_col=len(CHECK_HEADS) - 1), []
+    for case, own in zip(cases, sheets, strict=True):
+        row = write_checks(case, own, page, row)
+        row, found = write_bids(case, prices, page, row)
+        bids.append(found)
+    page.printed(row - 2, len(BID_HEADS if any(bids) else CHECK_HEADS) - 1)
+    return bids
 
 
 def _sheets(case: Case, prices: PriceCells, named: Named, pages: Mapping[str, Page]) -> Sheets:

@@ -44,7 +44,8 @@ def label_years(values: Mapping[str, FloatArray], top: float | None = None) -> d
             free = [each if line[i] + 2 * ABOVE * span <= top else each - 1.0 for i, each in enumerate(free)]
         middle = (len(line) - 1) / 2
         inner = range(min(half, len(line) - 1), max(len(line) - half, 1)) or range(len(line))
-        chosen[name] = max(inner, key=lambda i, free=free: (min(free[i], ENOUGH), -abs(i - middle)))
+        worth = [(min(free[i], ENOUGH), -abs(i - middle), i) for i in inner]
+        chosen[name] = max(worth)[2]
     return chosen
 
 

@@ -9,7 +9,7 @@ from workbench.workbook import cash
 from workbench.workbook.assumptions import Named
 from workbench.workbook.block import Block
 from workbench.workbook.case import Case
-from workbench.workbook.cycle import CycleCells
+from workbench.workbook.cycle import CycleCells, land_value
 from workbench.workbook.enterprises import EnterpriseCells
 from workbench.workbook.ledger import LOAN, LedgerCells
 from workbench.workbook.page import Value
@@ -57,6 +57,7 @@ def measure_rows(case: Case, sheets: Sheets) -> Iterator[Row]:
     stand = any(outcome.lives for outcome in case.systems.values())
     land = "Land and stand value" if stand else "Land expectation value"
     made: tuple[tuple[str, str, str, Maker], ...] = (
+        ("Discount rate, real", "a year", "Assumptions", _rate),
         ("Equal annual income", "$/ac/yr", "Cycles", _income),
         ("   before tax and administration", "$/ac/yr", "Cycles", _margin),
         (land, "$/ac", "Cycles", _land),
@@ -70,6 +71,10 @@ def measure_rows(case: Case, sheets: Sheets) -> Iterator[Row]:
         yield Row(label, unit, where, {system: maker(case, sheets, system) for system in case.systems})
 
 
+def _rate(case: Case, sheets: Sheets, system: str) -> Formula:
+    return Formula(sheets.named.rate, case.systems[system].rate, "percent two")
+
+
 def _income(case: Case, sheets: Sheets, system: str) -> Formula:
     return Formula(sheets.cycles[system].income, case.systems[system].measures.equal_annual_income)
 
@@ -79,8 +84,7 @@ def _margin(case: Case, sheets: Sheets, system: str) -> Formula:
 
 
 def _land(case: Case, sheets: Sheets, system: str) -> Formula:
-    value = case.systems[system].measures.land_expectation
-    return Formula(sheets.cycles[system].land, "none at rate 0" if value is None else value)
+    return Formula(sheets.cycles[system].land, land_value(case.systems[system].measures))
 
 
 def _npv(case: Case, sheets: Sheets, system: str) -> Formula:

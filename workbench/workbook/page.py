@@ -13,7 +13,7 @@ from workbench.workbook.text import may_be_taken_for_a_formula, plain_text, quot
 LETTER: Final = 1
 """Number of the paper in the file format."""
 LINE_PT: Final = 13.5
-LETTER_PT: Final = 5.6
+LETTER_PT: Final = 6.1
 """Width of a letter of the widths of columns, with its share of the margins of a cell [pt]."""
 PAGE_WIDTH_PT: Final = 720.0
 PAGE_HEIGHT_PT: Final = 510.0

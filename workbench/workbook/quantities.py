@@ -6,7 +6,6 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from simulator.accounts import Line
-from simulator.result import Outcome
 from workbench.workbook.case import Case
 from workbench.workbook.page import Page
 
@@ -75,10 +74,3 @@ def _finish(page: Page, head: int, row: int, horizon: int) -> None:
     page.sheet.freeze_panes(head + 1, first)
     page.sheet.repeat_columns(0, first - 1)
     page.printed(row, first + horizon, (head, head), pages_wide=math.ceil((horizon + 1) / YEARS_A_PAGE))
-
-
-def amounts_in_dollars(outcome: Outcome) -> list[str]:
-    """Lines of a plan that are sums of dollars, in words."""
-    flows = outcome.flows
-    used = flows.quantity.any(axis=0) | flows.cycle_quantity.any(axis=0)
-    return [item_words(line) for line, is_used in zip(flows.lines, used, strict=True) if is_used and not line.prices]

@@ -60,6 +60,7 @@ _STYLES: Final[Mapping[str, dict[str, Any]]] = {
     "factor": {"num_format": "0.0000"},
     "ratio": {"num_format": "0.00", "align": "right"},
     "rate": {"num_format": "0.00%"},
+    "percent two": {"num_format": "0.00%", "align": "right"},
     "percent": {"num_format": "0.0%", "align": "right"},
     "input price": {**_INPUT, "num_format": PRICE},
     "input percent": {**_INPUT, "num_format": "0.00%"},

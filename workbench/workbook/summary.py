@@ -1,17 +1,20 @@
 """The summary: the systems side by side, each figure a formula on the sheet named beside it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from itertools import pairwise
 from typing import Final, NamedTuple
 
+from simulator.measures import Measures
 from workbench.after_tax import ESTIMATE, after_tax_document
 from workbench.reports import money_note
 from workbench.words import NEAR_TIE
 from workbench.workbook.bids import CHANGES
 from workbench.workbook.case import Case
 from workbench.workbook.caveats import caveats
+from workbench.workbook.cycle import land_value
 from workbench.workbook.land import land_rows
 from workbench.workbook.measures import Row, Sheets, decade_rows, enterprise_rows, field_rows, measure_rows
-from workbench.workbook.page import Page
+from workbench.workbook.page import LINE_PT, Page, Value
 from workbench.workbook.returns import return_rows
 
 FIRST: Final = 2
@@ -22,6 +25,12 @@ NOTES: Final = (
         "paid. Every figure is a formula: change a yellow cell on Assumptions or Prices and it follows."
     ),
 )
+PLAN: Final = "silvopasture"
+BESIDE: Final[Mapping[str, tuple[str, str, Callable[[Measures], Value]]]] = {
+    "Equal annual income": ("Equal annual income", "$/ac/yr", lambda m: m.equal_annual_income),
+    "Land expectation value": ("Land (and stand) value", "$/ac", land_value),
+    "Net present value, end values in it": ("Net present value", "$/ac", lambda m: m.npv),
+}
 AFTER_TAX: Final = {
     "npv_per_ac": ("Net present value after tax", "$/ac"),
     "equal_annual_income_per_ac": ("Equal annual income after tax", "$/ac/yr"),
@@ -38,30 +47,61 @@ class SummaryCells(NamedTuple):
     col: Mapping[str, int]
 
 
-def write_summary(case: Case, sheets: Sheets, bids: str, sheet: tuple[Page, int], row: int) -> tuple[int, SummaryCells]:
-    """Write the summary of one comparison.
+def write_summaries(
+    cases: Sequence[Case], sheets: Sequence[Sheets], bids: Sequence[str], page: Page
+) -> list[SummaryCells]:
+    """Write the summary of all comparisons, side by side first where there are several.
 
     Parameters
     ----------
-    case
-        The comparison.
+    cases
+        Comparisons.
     sheets
-        What its formulas read.
+        What the formulas of each read.
     bids
-        Address of what the bids say now; empty where prices decide none.
-    sheet
-        The sheet, and its last column.
-    row
-        First free row.
+        Address of what the bids of each say now; empty where prices decide none.
+    page
+        The sheet.
 
     Returns
     -------
-    tuple
-        Next free row, and where things stand.
+    list of SummaryCells
+        Where things stand, by comparison.
     """
+    last = last_col(cases)
+    page.widths(50, 10, *(15 for _ in range(FIRST, last)), 16)
+    top = page.title("Summary", *NOTES, last_col=last)
+    row = top + len(cases) + 3 if len(cases) > 1 else top
+    cells, breaks = [], []
+    for case, own, bid in zip(cases, sheets, bids, strict=True):
+        row, written = _write_case(case, own, bid, (page, last), row)
+        cells.append(written)
+        breaks.append(row)
+    if len(cases) > 1:
+        _write_side_by_side(cases, cells, page, top)
+    highest = max(later - before for before, later in pairwise([0, *breaks]))
+    page.printed_in_blocks(row - 2, last, breaks[:-1], LINE_PT * (highest + 4))
+    return cells
+
+
+def _write_side_by_side(cases: Sequence[Case], cells: Sequence[SummaryCells], page: Page, row: int) -> None:
+    """Write the plans of all files beside each other; each figure points to its own table below."""
+    page.text(row, 0, "The plan of each file", "strong")
+    page.row_of_heads(row + 1, ("File", "", *(f"{label}, {unit}" for label, unit, _ in BESIDE.values())))
+    for place, (case, own) in enumerate(zip(cases, cells, strict=True), start=row + 2):
+        page.text(place, 0, case.title)
+        for col, (label, (_, _, worth)) in enumerate(BESIDE.items(), start=FIRST):
+            found = own.row.get(label, own.row.get(label.replace("expectation", "and stand")))
+            if found is not None:
+                address = page.local(found, own.col[PLAN])
+                page.formula(place, col, address, worth(case.plan.measures), "money")
+
+
+def _write_case(case: Case, sheets: Sheets, bids: str, sheet: tuple[Page, int], row: int) -> tuple[int, SummaryCells]:
+    """Write the summary of one comparison; return the next free row, and where things stand."""
     page, last = sheet
     page.text(row, 0, case.title, "section")
-    page.paragraph(row + 1, money_note(case.plan), (0, last), "small")
+    page.paragraph(row + 1, money_note(case.plan).partition("; ")[2], (0, last), "small")
     cells = SummaryCells(page, row + 2, {}, {system: FIRST + i for i, system in enumerate(case.systems)})
     names = [*case.names.values(), *("" for _ in range(last - FIRST - len(case.systems)))]
     page.row_of_heads(cells.names, ("Measure", "Unit", *names, "Worked out on"), (0, 1, last))
