@@ -28,6 +28,7 @@ from workbench.workbook.measures import Sheets
 from workbench.workbook.page import Page
 from workbench.workbook.prices import PriceCells, price_cells
 from workbench.workbook.quantities import write_quantities
+from workbench.workbook.rest import follow_the_rate
 from workbench.workbook.styles import Styles
 from workbench.workbook.summary import write_summaries
 from workbench.workbook.text import plain_text
@@ -123,6 +124,7 @@ def _sheets(case: Case, prices: PriceCells, named: Named, pages: Mapping[str, Pa
     page = {kind: pages[name] for kind, name in case.sheets.items()}
     sources = Sources(prices, write_quantities(case, page["Quantities"]), named.rate)
     ledger, cycle_ledger = write_ledgers(case, sources, page["Ledger"], page["Cycle ledger"])
+    follow_the_rate(case, sources.quantities, cycle_ledger, named.rate)
     return Sheets(
         named=named,
         ledger=ledger,

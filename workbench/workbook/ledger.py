@@ -73,6 +73,7 @@ class LedgerCells(NamedTuple):
     part: str
     account: str
     enterprise: str
+    item: str
     quantity: str
     amount: str
     present: str
@@ -130,13 +131,13 @@ def _of_the_cycle(case: Case, system: str, sources: Sources) -> Iterator[Entry]:
     flows = case.systems[system].flows
     if flows.leading is not None:
         yield from _entries(case, system, sources, flows.leading, BEFORE)
-        unlinked = sources._replace(quantities=QuantityCells({}))
+        unlinked = sources._replace(quantities=sources.quantities._replace(at={}))
         yield from _entries(case, system, unlinked, flows.cycle_quantity, CYCLE)
         return
     yield from _entries(case, system, sources, flows.cycle_quantity, CYCLE)
     planting = np.zeros_like(flows.cycle_quantity)
     planting[-1] = flows.replanting
-    unlinked = sources._replace(quantities=QuantityCells({}))
+    unlinked = sources._replace(quantities=sources.quantities._replace(at={}))
     for entry in _entries(case, system, unlinked, planting, PLANTING):
         yield entry._replace(factor=None)
 
@@ -151,7 +152,7 @@ def _entries(case: Case, system: str, sources: Sources, quantity: FloatArray, pa
     for year, place in zip(*(found.tolist() for found in np.nonzero(quantity)), strict=True):
         amount = float(quantity[year, place])
         alike = year < len(whole) and whole[year, place] == amount
-        source = sources.quantities.at.get((system, place, year), "") if alike else ""
+        source = sources.quantities.address(system, place, year) if alike else ""
         factor = float(discount_factor(outcome.rate, year))
         signed = float(price[place])
         yield Entry(
@@ -171,7 +172,7 @@ def _write(
     page.sheet.autofilter(head, 0, last, len(HEADS) - 1)
     page.sheet.freeze_panes(head + 1, 2)
     page.printed(last, len(HEADS) - 1, (head, head))
-    return LedgerCells(*(page.column(first, last, col) for col in (0, 1, 2, 3, 4, 6, 9, 10, 11)))
+    return LedgerCells(*(page.column(first, last, col) for col in (0, 1, 2, 3, 4, 5, 6, 9, 10, 11)))
 
 
 def _write_entry(page: Page, row: int, entry: Entry, system: str, rate: str) -> None:

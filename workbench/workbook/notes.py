@@ -5,10 +5,10 @@ from typing import Final
 
 from simulator.accounts import Line
 from simulator.enterprises.orchard_value import REST_OF_THE_PLAN, WAY_BACK
-from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.scenario.income import slug
 from simulator.scenario.sale import DELIVERED
+from workbench.workbook.orchard import is_orchard, rest_of
 
 SUM_OF_DOLLARS: Final = "stated sum: follows no price"
 AT_THE_CAP: Final = "help at its cap: stated sum"
@@ -38,8 +38,7 @@ def note_on(line: Line, outcome: Outcome) -> str:
 
 
 def follows_no_rate(line: Line, outcome: Outcome) -> bool:
-    """Whether a line's quantity was discounted: the years left to an orchard at the horizon."""
-    trees = outcome.scenario.trees
-    if trees is None or load_species(trees.species).orchard is None:
+    """Whether a line's quantity was discounted in a way that no formula here repeats."""
+    if not is_orchard(outcome) or line.key not in (*REST_OF_THE_PLAN, WAY_BACK):
         return False
-    return line.key in REST_OF_THE_PLAN or line.key == WAY_BACK
+    return line not in [outcome.flows.lines[place] for place in rest_of(outcome)]

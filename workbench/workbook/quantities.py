@@ -23,9 +23,15 @@ NOTES: Final = (
 
 
 class QuantityCells(NamedTuple):
-    """Addresses of the quantities, by system, place of the line and year."""
+    """Rows and columns of the quantities on their sheet, by system, place of the line and year."""
 
-    at: dict[tuple[str, int, int], str]
+    page: Page
+    at: dict[tuple[str, int, int], tuple[int, int]]
+
+    def address(self, system: str, place: int, year: int) -> str:
+        """Address of a quantity as other sheets write it; empty where there is none."""
+        found = self.at.get((system, place, year))
+        return "" if found is None else self.page.at(*found)
 
 
 def item_words(line: Line) -> str:
@@ -54,7 +60,7 @@ def write_quantities(case: Case, page: Page) -> QuantityCells:
     page.row_of_heads(head, HEADS, range(first))
     for year in range(case.horizon + 1):
         page.number(head, first + year, year, "head year")
-    cells, row = dict[tuple[str, int, int], str](), head
+    cells, row = dict[tuple[str, int, int], tuple[int, int]](), head
     for system, outcome in case.systems.items():
         for place in np.flatnonzero(outcome.flows.quantity.any(axis=0)).tolist():
             row += 1
@@ -64,9 +70,9 @@ def write_quantities(case: Case, page: Page) -> QuantityCells:
             style = "quantity" if line.prices else "stated number"
             for year in np.flatnonzero(outcome.flows.quantity[:, place]).tolist():
                 page.number(row, first + year, outcome.flows.quantity[year, place], style)
-                cells[system, place, year] = page.at(row, first + year)
+                cells[system, place, year] = (row, first + year)
     _finish(page, head, row, case.horizon)
-    return QuantityCells(cells)
+    return QuantityCells(page, cells)
 
 
 def _finish(page: Page, head: int, row: int, horizon: int) -> None:
