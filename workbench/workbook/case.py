@@ -69,7 +69,7 @@ def cases_of(comparisons: Sequence[Comparison]) -> list[Case]:
     if not comparisons:
         raise ValueError("a workbook needs a comparison")
     given = [comparison.systems["silvopasture"].scenario.title for comparison in comparisons]
-    titles = unique([plain_text(title, LONGEST_TITLE) or "Scenario" for title in given])
+    titles = unique([plain_text(title, LONGEST_TITLE) or "Scenario" for title in given], LONGEST_TITLE)
     sheets = _sheets(titles)
     return [
         Case(number, title, comparison, _system_names(comparison), sheets[number])
