@@ -56,7 +56,7 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
     any_one = comparison.systems["silvopasture"]
     scenario, names = any_one.scenario, names_of(comparison.systems)
     return {
-        "program_version": _program_version(),
+        "program_version": program_version(),
         "title": scenario.title,
         "discount_rate": any_one.rate,
         "currency_year": any_one.price_table.currency_year,
@@ -79,7 +79,7 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _program_version() -> str | None:
+def program_version() -> str | None:
     """Version of the installed program; none where it runs from its source folder."""
     try:
         return metadata.version("halfshade")
@@ -153,7 +153,7 @@ def _years(outcome: Outcome) -> list[dict[str, Any]]:
 def run_document(outcome: Outcome, warnings: list[Warning_]) -> dict[str, Any]:
     """One plan by itself as one JSON document."""
     return {
-        "program_version": _program_version(),
+        "program_version": program_version(),
         "title": outcome.scenario.title,
         "discount_rate": outcome.rate,
         "currency_year": outcome.price_table.currency_year,
