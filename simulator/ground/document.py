@@ -104,7 +104,7 @@ def _fence(layout: Layout) -> dict[str, Any]:
         "standing_ft": sum(side.fenced_ft for side in sides),
         "cross_fence_ft": float(sum(fence.length for fence in paddocks.fences)),
         "gates": paddocks.gates,
-        "sides": [side._asdict() for side in sides],
+        "sides": [{key: value for key, value in side._asdict().items() if key != "middle_ft"} for side in sides],
     }
 
 

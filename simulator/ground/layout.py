@@ -127,6 +127,9 @@ def lay_out(field: Field, scenario: Scenario, options: Options | None = None, be
     check_options(options)
     margins = margins_of(options, scenario)
     slope = slope_of(options.heights, field.outline) if options.heights is not None else None
+    trees_of(scenario)
+    if options.survival is not None:
+        scenario = change(scenario, {"trees.survival": float(options.survival)}, beside)
     scenario, passes = _fitted(scenario, options, beside)
     scenario, choice = _directed(field, scenario, (options, margins, slope), beside)
     trees = trees_of(scenario)
@@ -147,7 +150,7 @@ def lay_out(field: Field, scenario: Scenario, options: Options | None = None, be
         Shapes(*(turned_back(part, azimuth) for part in parts)),
         edge_row_share(rows, trees.layout),
         first_row_of(field, rows),
-        order_of(int(rows.trees.sum()), trees, options.survival, options.replant_share),
+        order_of(int(rows.trees.sum()), trees, options.replant_share),
         sides_of(field),
         paddocks_of(field, rows, trees.layout, int(options.paddocks), options.paddock_lines),
         passes,

@@ -42,7 +42,7 @@ class Order(NamedTuple):
         return self.first_order + self.replant_order
 
 
-def order_of(spots: int, trees: Trees, survival: float | None, replant_share: float | None) -> Order:
+def order_of(spots: int, trees: Trees, replant_share: float | None) -> Order:
     """Count seedlings.
 
     Parameters
@@ -51,8 +51,8 @@ def order_of(spots: int, trees: Trees, survival: float | None, replant_share: fl
         Planting spots on the field.
     trees
         The plan's trees: survival, and whether gaps are planted again.
-    survival, replant_share
-        A person's own figures in their place [1].
+    replant_share
+        A person's own share of spots to plant again [1].
 
     Returns
     -------
@@ -61,7 +61,7 @@ def order_of(spots: int, trees: Trees, survival: float | None, replant_share: fl
         does not orders none for it.
     """
     habits = load_field_layout()
-    alive = trees.survival if survival is None else survival
+    alive = trees.survival
     again = (1.0 - alive) if trees.replant_below is not None else 0.0
     again = again if replant_share is None else replant_share
     spare = math.ceil(spots * habits.spare_seedling_share)

@@ -17,6 +17,8 @@ FEET_PER_METRE: Final = 1.0 / 0.3048
 SQUARE_METRES_PER_ACRE: Final = SQUARE_FEET_PER_ACRE / FEET_PER_METRE**2
 NEAR_DEG: Final = 2.0
 """Latitudes this near to the plan's are its own: a field that fits only with its numbers swapped was written so."""
+ELSEWHERE_DEG: Final = 30.0
+"""Farther from the plan's latitude than this is another continent."""
 GLOBE: Final = pyproj.Geod(ellps="WGS84")
 
 
@@ -125,6 +127,11 @@ def _check_degrees(source: FieldFile, xy: FloatArray, latitude_deg: float) -> No
     if swapped and ((np.abs(y) > 90.0).any() or (fits_swapped and not fits)):
         rule = "stand with latitude first; GeoJSON has longitude first, then latitude"
         _refuse(source.file, "coordinates", rule, "Swap the two numbers of every point.", _text(xy[0]))
+    other = float(y[np.abs(y - latitude_deg).argmax()])
+    if swapped and abs(other - latitude_deg) > ELSEWHERE_DEG:
+        rule = f"lie at latitude {other:.1f}, the plan at {latitude_deg:g} north"
+        remedy = "GeoJSON has longitude first, then latitude: swap them, or correct land.latitude_deg."
+        _refuse(source.file, "coordinates", rule, remedy, _text(xy[0]))
     far = (np.abs(x) > 180.0) | (np.abs(y) > 90.0)
     if far.any():
         rule = "are no longitude and latitude, and no coordinate system is named"

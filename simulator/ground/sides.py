@@ -26,12 +26,15 @@ class Side(NamedTuple):
         From its first to its last corner, running clockwise around the field [degrees].
     fenced_ft
         Of it, along a fence that the file says stands [ft].
+    middle_ft
+        Half-way along it, on the map [ft].
     """
 
     name: str
     length_ft: float
     bearing_deg: float
     fenced_ft: float
+    middle_ft: tuple[float, float]
 
 
 class Corner(NamedTuple):
@@ -77,7 +80,8 @@ def sides_of(field: Field) -> list[Side]:
             named[name] = named.get(name, 0) + 1
             label = name if named[name] == 1 else f"{name} {named[name]}"
             fenced = float(part.intersection(standing).length)
-            sides.append(Side(label, float(part.length), bearing, fenced))
+            middle = shapely.line_interpolate_point(part, 0.5, normalized=True)
+            sides.append(Side(label, float(part.length), bearing, fenced, (float(middle.x), float(middle.y))))
     return sides
 
 
