@@ -212,7 +212,7 @@ def card_html(layout: Layout) -> str:
     return page.render(
         title=layout.scenario.title or "Layout",
         acres=acres(layout.field.acres),
-        true=degrees(true),
+        bearing=degrees(true),
         magnetic=None if declination is None else degrees(magnetic_deg(true, declination)),
         needle=None if declination is None else needle_words(declination),
         pattern=layout.trees.layout,

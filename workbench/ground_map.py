@@ -203,7 +203,7 @@ def _foot(figure: Figure, layout: Layout, page: _Page) -> None:
     _scale_bar(axes, page)
     _north(axes, layout, width)
     areas = layout.areas
-    keys = (
+    keys: tuple[tuple[dict[str, Any], str], ...] = (
         ({"facecolor": GRASS, "alpha": 0.20}, f"alleys {acres(areas.alley_ac)}"),
         ({"facecolor": TREES}, f"tree strips {acres(areas.tree_strip_ac)}"),
         ({"facecolor": GRASS, "alpha": 0.50}, f"headland {acres(areas.headland_ac)}"),

@@ -39,5 +39,5 @@ def ground_plan_text(layout: Layout) -> str:
     total = sum(value for name, value in ground.items() if name.endswith("_ac"))
     land = layout.scenario.land.model_copy(update={"acres": round(total, AC_DIGITS)})
     document = tomlkit.parse(plan_text(layout.scenario.model_copy(update={"land": land}), heading))
-    document["land"]["ground"] = ground  # type: ignore[index]
+    document["land"]["ground"] = ground
     return tomlkit.dumps(document)

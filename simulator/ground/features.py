@@ -88,6 +88,8 @@ def read_features(path: Path) -> FieldFile:
 
 def features_of(text: str, file: str) -> FieldFile:
     """As :func:`read_features`, from text; ``file`` is what messages call it."""
+    if not text.strip():
+        _refuse(file, "", "is empty", "Draw the outline of the field and export it as GeoJSON.")
     try:
         document = json.loads(text, parse_constant=_no_number)
     except ValueError as error:
@@ -152,6 +154,8 @@ def _system(document: Mapping[str, Any], file: str) -> str | None:
 def _feature(number: int, item: Mapping[str, Any], file: str) -> Feature:
     place = f"feature {number}"
     geometry = item.get("geometry") if item.get("type") == "Feature" else item
+    if isinstance(geometry, dict) and geometry.get("type") == "GeometryCollection":
+        _refuse(file, place, "is several shapes in one", "Make each a feature of its own.")
     if not isinstance(geometry, dict) or "coordinates" not in geometry:
         _refuse(file, place, "has no shape", "Draw it, or take it out of the file.")
     stated = item.get("properties")
@@ -188,11 +192,14 @@ def _use(properties: Mapping[str, Any], kind: str, place: str, file: str) -> tup
 
 
 def _shape(geometry: Mapping[str, Any], place: str, file: str) -> Any:  # noqa: ANN401 - a shape of shapely
+    if geometry["coordinates"] == []:
+        _refuse(file, place, "is empty: it has no points", "Draw it, or take it out of the file.")
     for path, value in _positions(geometry["coordinates"], ()):
         numbers = [each for each in value[:2] if isinstance(each, int | float) and not isinstance(each, bool)]
         if len(value) < 2 or len(numbers) < 2 or not all(math.isfinite(each) for each in numbers):
             where = "".join(f"[{step}]" for step in path)
-            _refuse(file, f"{place}: coordinates{where}", "is not two numbers", "Correct it.", shown(str(value)))
+            received = shown(json.dumps(value))
+            _refuse(file, f"{place}: coordinates{where}", "is not two numbers", "Correct it.", received)
     try:
         drawn = shapely.force_2d(shape(geometry))
     except (shapely.errors.GEOSException, ValueError, TypeError, AttributeError, IndexError, KeyError) as error:

@@ -20,6 +20,8 @@ FARTHEST_MILES: Final = 30.0
 REPAIR_SHARE: Final = 0.01
 """An outline whose area changes by less when it is repaired was a slip of the hand, not another field."""
 OVERLAP_SHARE: Final = 0.001
+SPIKE_SHARE: Final = 0.7
+"""Of an outline's length, what one corner adds beyond which it looks like a slip."""
 
 
 class Field(NamedTuple):
@@ -224,6 +226,7 @@ def _doubts(field: Field, flat: Sequence[tuple[Feature, Any]], latitude_deg: flo
     for feature, shape in flat:
         if feature.use not in {"field", "fence", "gate"} and not shape.intersects(field.outline):
             yield "outside", f"{feature.place} lies outside the field and changes nothing."
+    yield from _spikes(field)
     off = abs(field.projection.lat_deg - latitude_deg)
     if off > 1.0:
         said = f"The field lies at {field.projection.lat_deg:.1f} degrees north, the plan at {latitude_deg:g}"
@@ -231,3 +234,18 @@ def _doubts(field: Field, flat: Sequence[tuple[Feature, Any]], latitude_deg: flo
     round_ = geodesic_acres(field.outline, field.projection)
     if abs(round_ - field.acres) > 1e-3 * round_:
         yield "map_area", f"The flat map's area is off by {100 * abs(field.acres / round_ - 1):.2g} %."
+
+
+def _spikes(field: Field) -> Iterator[tuple[str, str]]:
+    """A corner to which most of a large outline's length runs out and back."""
+    for ring in shapely.get_rings(shapely.get_parts(field.outline)):
+        xy = shapely.get_coordinates(ring)[:-1]
+        before, after = np.roll(xy, 1, axis=0), np.roll(xy, -1, axis=0)
+        out = np.hypot(*(xy - before).T) + np.hypot(*(xy - after).T)
+        detour = out - np.hypot(*(after - before).T)
+        if ring.length < FEET_PER_MILE or detour.max() < SPIKE_SHARE * ring.length:
+            continue
+        lon, lat = field.projection.lonlat(xy[detour.argmax()])[0]
+        miles = detour.max() / 2.0 / FEET_PER_MILE
+        place = f"The corner at longitude {lon:.5f}, latitude {lat:.5f}"
+        yield "spike", f"{place} sticks out by {miles:.1f} miles: a slip in typing?"

@@ -4,13 +4,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-import numpy as np
 import shapely
 
 from simulator.errors import InputError, Problem
 from simulator.ground.elevation import Slope, slope_of
 from simulator.ground.field import Field
-from simulator.ground.net import ground_of, turned_back
+from simulator.ground.net import Ground, ground_of, turned_back
 from simulator.ground.options import Margins, Options, check_options, machines_of, margins_of
 from simulator.ground.order import Order, order_of
 from simulator.ground.paddocks import Paddocks, paddocks_of
@@ -21,6 +20,7 @@ from simulator.ground.start import FirstRow, first_row_of
 from simulator.parameters.growth import load_tree
 from simulator.scenario.changing import change
 from simulator.scenario.model import Scenario
+from simulator.scenario.trees import Layout as Pattern
 from simulator.scenario.trees import Trees
 
 if TYPE_CHECKING:
@@ -136,8 +136,8 @@ def lay_out(field: Field, scenario: Scenario, options: Options | None = None, be
     azimuth = trees.layout.row_azimuth_deg
     ground = ground_of(field, margins, azimuth)
     rows = best_rows(ground, trees.layout, margins, azimuth)
-    if not len(rows.trees):
-        raise InputError([_no_row(field, margins, trees)])
+    if not len(rows.trees) or not _fits(ground, trees.layout):
+        raise InputError([_too_small(field, ground, margins, trees.layout)])
     areas, strips = areas_of(ground, rows, trees.layout, _strip_ft(trees))
     parts = (strips, ground.workable, ground.headland, ground.unusable)
     layout = Layout(
@@ -212,18 +212,26 @@ def _directed(
     return change(scenario, {AZIMUTH: float(azimuth % 180.0)}, beside), choice
 
 
-def _no_row(field: Field, margins: Margins, trees: Trees) -> Problem:
-    west, south, east, north = shapely.bounds(field.outline)
-    kept = 2.0 * (margins.headland_ft + margins.setback_ft)
+def _too_small(field: Field, ground: Ground, margins: Margins, pattern: Pattern) -> Problem:
+    """Why nothing fits, in the words of who drew the field."""
+    if ground.workable.is_empty:
+        rule = "has no ground for rows: setback, headlands, holes, buffers, lanes and decks take all of it"
+        return Problem(
+            "", rule, f"{field.acres:.2g} acres", "Choose narrower margins, or look for a wrong --crs.", field.file
+        )
+    west, south, east, north = shapely.bounds(ground.workable)
     rule = (
-        f"has room for no row: its {field.acres:.2g} acres reach {east - west:,.0f} by {north - south:,.0f} ft, and "
-        f"{kept:,.0f} ft of a row's way are headland and setback"
+        f"is smaller than one alley of {pattern.alley_ft:g} ft with its rows: between margins it is {east - west:,.0f} ft "
+        f"across the rows and {north - south:,.0f} ft along them; the shortest row is {margins.least_row_ft:g} ft"
     )
-    remedy = (
-        f"Choose an alley below {trees.layout.alley_ft:g} ft, another --azimuth or narrower margins; or look for a "
-        "wrong --crs."
-    )
-    return Problem("", rule, "", remedy, field.file)
+    remedy = "Choose a narrower alley, another --azimuth or narrower margins; or look for a wrong --crs."
+    return Problem("", rule, f"{field.acres:.2g} acres", remedy, field.file)
+
+
+def _fits(ground: Ground, pattern: Pattern) -> bool:
+    """Whether the ground is at least an alley wide somewhere."""
+    west, _, east, _ = shapely.bounds(ground.workable)
+    return bool(east - west >= pattern.alley_ft)
 
 
 def _notes(layout: Layout) -> Iterator[tuple[str, str]]:
@@ -235,6 +243,3 @@ def _notes(layout: Layout) -> Iterator[tuple[str, str]]:
     if layout.slope is not None and layout.slope.explained_share < ROLLING_SHARE:
         said = f"The ground rolls: one plane explains {100 * layout.slope.explained_share:.0f} % of the heights"
         yield "rolling", f"{said}, so there is no one contour. Walk it before you rip."
-    pattern = layout.trees.layout
-    if len(np.unique(layout.rows.set_number)) == 1 and layout.areas.alley_ac < layout.areas.tree_strip_ac:
-        yield "narrow", f"The field is narrower than one alley of {pattern.alley_ft:g} ft beside a set of rows."

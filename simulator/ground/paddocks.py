@@ -63,7 +63,7 @@ def paddocks_of(field: Field, rows: Rows, pattern: Pattern, count: int, lines: s
     field
         The field; lanes, decks and holes carry no animals.
     rows, pattern
-        The rows; fences along them stand in the middle of an alley, so areas differ by up to an alley's width.
+        The rows; fences along them stand in the middle of the nearest alley, so areas differ a little.
     count
         How many paddocks.
     lines

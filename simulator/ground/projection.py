@@ -17,7 +17,7 @@ FEET_PER_METRE: Final = 1.0 / 0.3048
 SQUARE_METRES_PER_ACRE: Final = SQUARE_FEET_PER_ACRE / FEET_PER_METRE**2
 NEAR_DEG: Final = 2.0
 """Latitudes this near to the plan's are its own: a field that fits only with its numbers swapped was written so."""
-ELSEWHERE_DEG: Final = 30.0
+ELSEWHERE_DEG: Final = 20.0
 """Farther from the plan's latitude than this is another continent."""
 GLOBE: Final = pyproj.Geod(ellps="WGS84")
 
@@ -86,6 +86,11 @@ def project(source: FieldFile, stated: str | None, latitude_deg: float) -> Proje
     if not np.isfinite(lonlat).all():
         place = _text(xy[~np.isfinite(lonlat).all(axis=1)][0])
         _refuse(source.file, "coordinates", f"do not fit {system.name}", "Name another with --crs.", place)
+    off = float(lonlat[np.abs(lonlat[:, 1] - latitude_deg).argmax(), 1])
+    if abs(off - latitude_deg) > ELSEWHERE_DEG:
+        rule = f"lie at latitude {off:.1f} in {system.name}, the plan at {latitude_deg:g} north"
+        remedy = "Check --crs, and that east comes before north; or correct land.latitude_deg."
+        _refuse(source.file, "coordinates", rule, remedy, _text(xy[0]))
     fields = [feature.geometry for feature in source.features if feature.use == "field"]
     middle = shapely.get_coordinates(shapely.envelope(shapely.geometrycollections(fields)).centroid)[0]
     lon, lat = (float(each) for each in _transformer(system, pyproj.CRS(LON_LAT)).transform(*middle))

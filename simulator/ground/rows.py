@@ -15,7 +15,7 @@ from simulator.units import SQUARE_FEET_PER_ACRE, FloatArray, IntArray
 STEPS: Final = 16
 """Places of the first row that are tried, evenly over one period, beside those that fit the field's edges."""
 NUDGE_FT: Final = 0.001
-"""A row that runs along an edge is drawn this far inside, because on the line itself rounding decides."""
+"""Ground reaches this far beyond its edge for a row, because on the edge itself rounding would decide."""
 
 
 class Rows(NamedTuple):
@@ -95,11 +95,12 @@ def best_rows(ground: Ground, pattern: Pattern, margins: Margins, azimuth_deg: f
         Empty where no row fits.
     """
     if ground.workable.is_empty:
-        return _cut(ground, _lines(pattern, 0.0, 0.0, 0.0), pattern, (margins, azimuth_deg))
-    west, _, east, _ = shapely.bounds(ground.workable)
+        return _cut(ground.workable, _lines(pattern, 0.0, -1.0, 0.0), pattern, (margins, azimuth_deg))
+    reach = ground.workable.buffer(NUDGE_FT, join_style="mitre")
+    west, _, east, _ = shapely.bounds(reach)
     laid = [
-        _cut(ground, _lines(pattern, west, east, first), pattern, (margins, azimuth_deg))
-        for first in _firsts(pattern, west, east)
+        _cut(reach, _lines(pattern, west, east, first), pattern, (margins, azimuth_deg))
+        for first in _firsts(pattern, west + NUDGE_FT, east - NUDGE_FT)
     ]
     return max(laid, key=lambda rows: (int(rows.trees.sum()), -len(rows.trees)))
 
@@ -108,11 +109,10 @@ def _firsts(pattern: Pattern, west_ft: float, east_ft: float) -> list[float]:
     """Places of a set's first row to try: at the west edge, the east edge, between both, and evenly over a period."""
     period = period_ft(pattern.rows_in_set, pattern.row_gap_ft, pattern.alley_ft)
     width = (pattern.rows_in_set - 1) * pattern.row_gap_ft
-    whole = (east_ft - west_ft - width) // period
+    whole = (east_ft - west_ft - width + NUDGE_FT) // period
     slack = east_ft - west_ft - width - whole * period
-    at_west, at_east = west_ft + NUDGE_FT, east_ft - width - NUDGE_FT
     even = west_ft + period * (np.arange(STEPS) + 0.5) / STEPS
-    return [west_ft + slack / 2.0, at_west, at_east, *(float(first) for first in even)]
+    return [west_ft + slack / 2.0, west_ft, east_ft - width, *(float(first) for first in even)]
 
 
 def _lines(pattern: Pattern, west_ft: float, east_ft: float, first_ft: float) -> _Lines:
@@ -125,13 +125,13 @@ def _lines(pattern: Pattern, west_ft: float, east_ft: float, first_ft: float) ->
     return _Lines(x[inside], number[inside], place[inside])
 
 
-def _cut(ground: Ground, lines: _Lines, pattern: Pattern, kept: tuple[Margins, float]) -> Rows:
+def _cut(reach: Any, lines: _Lines, pattern: Pattern, kept: tuple[Margins, float]) -> Rows:  # noqa: ANN401
     margins, azimuth = kept
-    _, low, _, high = shapely.bounds(ground.outline)
+    _, low, _, high = shapely.bounds(reach)
     x = lines.x_ft
     ends = np.stack([x, np.full(len(x), low - 1.0), x, np.full(len(x), high + 1.0)], axis=1).reshape(-1, 2, 2)
     whole = shapely.multilinestrings(list(shapely.linestrings(ends))) if len(x) else shapely.MultiLineString()
-    parts = shapely.get_parts(shapely.line_merge(shapely.intersection(whole, ground.workable)))
+    parts = shapely.get_parts(shapely.line_merge(shapely.intersection(whole, reach)))
     parts = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
     box = shapely.bounds(parts).reshape(-1, 4)
     start, end = box[:, 1] + margins.end_margin_ft, box[:, 3] - margins.end_margin_ft
