@@ -18,7 +18,7 @@ SQUARE_FEET_PER_ACRE = 43560.0
 Ring = Sequence[Sequence[float]]
 
 
-def feature(coordinates: Any, kind: str = "Polygon", **properties: Any) -> dict[str, Any]:
+def feature(coordinates: object, kind: str = "Polygon", **properties: object) -> dict[str, Any]:
     return {
         "type": "Feature",
         "properties": properties,

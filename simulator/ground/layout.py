@@ -220,9 +220,10 @@ def _too_small(field: Field, ground: Ground, margins: Margins, pattern: Pattern)
             "", rule, f"{field.acres:.2g} acres", "Choose narrower margins, or look for a wrong --crs.", field.file
         )
     west, south, east, north = shapely.bounds(ground.workable)
+    reach = f"{east - west:,.0f} ft across the rows and {north - south:,.0f} ft along them"
     rule = (
-        f"is smaller than one alley of {pattern.alley_ft:g} ft with its rows: between margins it is {east - west:,.0f} ft "
-        f"across the rows and {north - south:,.0f} ft along them; the shortest row is {margins.least_row_ft:g} ft"
+        f"is smaller than one alley of {pattern.alley_ft:g} ft with its rows: between margins it is {reach}; "
+        f"the shortest row is {margins.least_row_ft:g} ft"
     )
     remedy = "Choose a narrower alley, another --azimuth or narrower margins; or look for a wrong --crs."
     return Problem("", rule, f"{field.acres:.2g} acres", remedy, field.file)

@@ -75,8 +75,9 @@ def ground_of(field: Field, margins: Margins, azimuth_deg: float) -> Ground:
     """
     before, after = (turned(shape, azimuth_deg) for shape in usable_of(field, margins))
     outline = turned(field.outline, azimuth_deg)
-    headland = after.intersection(_turning(before, margins.headland_ft))
-    return Ground(outline, outline.difference(after), headland, after.difference(headland))
+    turning = _turning(before, margins.headland_ft)
+    # cut by the whole strip, which reaches beyond the edge: cutting by its inner part would leave slivers along it
+    return Ground(outline, outline.difference(after), after.intersection(turning), after.difference(turning))
 
 
 def _turning(shape: Any, headland_ft: float) -> Any:  # noqa: ANN401 - a shape of shapely

@@ -94,9 +94,10 @@ def best_rows(ground: Ground, pattern: Pattern, margins: Margins, azimuth_deg: f
     Rows
         Empty where no row fits.
     """
-    if ground.workable.is_empty:
-        return _cut(ground.workable, _lines(pattern, 0.0, -1.0, 0.0), pattern, (margins, azimuth_deg))
-    reach = ground.workable.buffer(NUDGE_FT, join_style="mitre")
+    # first drawn in, so that no sliver grows into ground
+    reach = ground.workable.buffer(-NUDGE_FT, join_style="mitre").buffer(2.0 * NUDGE_FT, join_style="mitre")
+    if reach.is_empty:
+        return _cut(reach, _lines(pattern, 0.0, -1.0, 0.0), pattern, (margins, azimuth_deg))
     west, _, east, _ = shapely.bounds(reach)
     laid = [
         _cut(reach, _lines(pattern, west, east, first), pattern, (margins, azimuth_deg))

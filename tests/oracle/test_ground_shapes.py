@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from fields import SQUARE_FEET_PER_ACRE, feature, field, plan, rectangle
 
+from fields import SQUARE_FEET_PER_ACRE, feature, field, plan, rectangle
 from simulator.ground import Layout, Options, lay_out, magnetic_deg
 from simulator.ground.elevation import Heights, slope_of
 from simulator.ground.order import order_of
@@ -159,7 +159,8 @@ def test_cross_fences_stand_in_alleys() -> None:
         off = np.abs(laid.rows.x_ft - fence.bounds[0])
         assert off.min() == pytest.approx(21.0, abs=0.1)  # half of the alley of 42 ft
     assert [each.acres for each in laid.paddocks.paddocks] == pytest.approx(
-        [10.0] * 4, abs=2 * 25.0 * 1320.0 / SQUARE_FEET_PER_ACRE  # each fence up to half a period off
+        [10.0] * 4,
+        abs=2 * 25.0 * 1320.0 / SQUARE_FEET_PER_ACRE,  # each fence up to half a period off
     )
 
 
@@ -177,7 +178,9 @@ def test_sides_add_up_and_face_outward() -> None:
 
 
 def test_first_row_is_measured_from_a_corner() -> None:
-    laid = lay_out(field(feature([rectangle(660.0, 1320.0)])), plan(**SINGLE), Options(headland_ft=30.0, setback_ft=10.0))
+    laid = lay_out(
+        field(feature([rectangle(660.0, 1320.0)])), plan(**SINGLE), Options(headland_ft=30.0, setback_ft=10.0)
+    )
     first = laid.first
     assert (first.corner.name, first.across_to, first.along_to) == ("south-west", "east", "north")
     assert (first.across_ft, first.along_ft) == pytest.approx((10.0, 40.0), abs=0.01)
