@@ -153,10 +153,18 @@ def _draw_fences(axes: Axes, layout: Layout) -> None:
         _label(axes, (x, y), "water (proposed)" if proposed else "water", (6.0, 4.0))
     if len(paddocks.paddocks) > 1:
         for number, paddock in enumerate(paddocks.paddocks, 1):
-            _label(axes, inner_point(paddock.shape), f"paddock {number}\n{acres(paddock.acres)}", ha="center")
+            place = inner_point(paddock.shape)
+            off = (0.0, 26.0) if _near_water(place, layout) else (0.0, 0.0)
+            _label(axes, place, f"paddock {number}\n{acres(paddock.acres)}", off, ha="center")
     corner = layout.first.corner.xy_ft
     axes.plot(*corner, "^", color=INK, markersize=7.0)
     _label(axes, (float(corner[0]), float(corner[1])), "start here", (-4.0, -11.0), ha="center")
+
+
+def _near_water(place: tuple[float, float], layout: Layout) -> bool:
+    """Whether a label in the middle of a paddock would cover the one of its trough."""
+    reach = 1.2 * _page(layout).feet_to_the_inch
+    return any(math.dist(place, water) < reach for water in layout.paddocks.water_ft)
 
 
 def _label(
@@ -227,7 +235,7 @@ def _scale_bar(axes: Axes, page: _Page) -> None:
         axes.add_patch(Polygon(corners, facecolor=color, edgecolor=INK, linewidth=0.6))
     for inch in range(4):
         axes.text(inch, 0.99, f"{inch * page.feet_to_the_inch:,.0f}", fontsize=SMALL_PT, ha="center", va="top")
-    axes.text(3.15, 0.99, "ft", fontsize=SMALL_PT, va="top")
+    axes.text(3.25, 0.99, "ft", fontsize=SMALL_PT, va="top")
 
 
 def _north(axes: Axes, layout: Layout, width_in: float) -> None:

@@ -6,6 +6,8 @@ from simulator.ground.layout import Layout
 from workbench.plan_file import plan_text
 
 AC_DIGITS = 3
+SMALL_AC = 10.0
+"""Below this a field is said to the thousandth of an acre, so that its parts still add up to it."""
 
 
 def ground_table(layout: Layout) -> dict[str, Any]:
@@ -36,8 +38,8 @@ def ground_plan_text(layout: Layout) -> str:
 
     heading = "Written by `halfshade layout --write-plan`: the plan as its rows lie on the field."
     ground = ground_table(layout)
-    total = sum(value for name, value in ground.items() if name.endswith("_ac"))
-    land = layout.scenario.land.model_copy(update={"acres": round(total, AC_DIGITS)})
+    digits = AC_DIGITS if layout.field.acres < SMALL_AC else AC_DIGITS - 1
+    land = layout.scenario.land.model_copy(update={"acres": round(layout.field.acres, digits)})
     document = tomlkit.parse(plan_text(layout.scenario.model_copy(update={"land": land}), heading))
     document["land"]["ground"] = ground
     return tomlkit.dumps(document)

@@ -15,7 +15,7 @@ CAUTIONS: Final = (
     "Stream-side rules differ by state and county: the local forester knows how wide the buffer must be.",
     NO_SURVEY,
 )
-RIGHT_ANGLE_DEG: Final = 90.0
+AXES: Final = ("north-south", "north-east to south-west", "east-west", "south-east to north-west")
 WHOLE_PASS: Final = 0.06
 """A machine that is off a whole number of passes by less than this goes that often."""
 
@@ -71,7 +71,7 @@ def direction_words(layout: Layout) -> str:
     """Direction of the rows, true, and magnetic where the declination is known."""
     true, declination = layout.rows.azimuth_deg, layout.options.declination_deg
     compass = "" if declination is None else f", {degrees(magnetic_deg(true, declination))} by compass"
-    return f"{degrees(true)} degrees true{compass}"
+    return f"{degrees(true)} degrees true{compass}: {AXES[round(true / 45.0) % 4]}"
 
 
 def needle_words(declination_deg: float) -> str:

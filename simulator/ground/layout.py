@@ -244,3 +244,17 @@ def _notes(layout: Layout) -> Iterator[tuple[str, str]]:
     if layout.slope is not None and layout.slope.explained_share < ROLLING_SHARE:
         said = f"The ground rolls: one plane explains {100 * layout.slope.explained_share:.0f} % of the heights"
         yield "rolling", f"{said}, so there is no one contour. Walk it before you rip."
+    pieces = len(shapely.get_parts(field.outline))
+    if pieces > 1:
+        said = (
+            f"The field lies in {pieces} pieces: paddocks and walks to water are reckoned as if animals crossed between"
+        )
+        yield "pieces", f"{said} them. Lay out each piece alone for its own water."
+    fences = shapely.union_all(layout.paddocks.fences)
+    if fences.intersects(field.decks):
+        yield "fence_deck", "A cross-fence runs over a loading deck: move the deck, or fence after the harvest there."
+    if fences.intersects(field.waters):
+        yield (
+            "fence_stream",
+            "A cross-fence crosses a stream: it needs a flood gate; ask the local rules first.",
+        )

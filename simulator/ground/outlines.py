@@ -33,7 +33,10 @@ def box_of(shape: Any) -> tuple[float, float, float, float]:  # noqa: ANN401 - a
 
 
 def inner_point(shape: Any) -> tuple[float, float]:  # noqa: ANN401 - a shape of shapely
-    """A point well inside a shape, for its label."""
+    """A point inside a shape, for its label: the middle of its largest part where that lies in it."""
     largest = max(shapely.get_parts(shape), key=lambda part: part.area)
+    middle = largest.centroid
+    if largest.contains(middle):
+        return float(middle.x), float(middle.y)
     point = shapely.maximum_inscribed_circle(largest).coords[0]
     return float(point[0]), float(point[1])

@@ -44,7 +44,7 @@ class Paddocks(NamedTuple):
     proposed
         How many of them are proposed.
     gates
-        In the perimeter and the cross-fences.
+        In the perimeter, in each cross-fence, and where one crosses a lane.
     """
 
     lines: str
@@ -94,9 +94,10 @@ def paddocks_of(field: Field, rows: Rows, pattern: Pattern, count: int, lines: s
     water, proposed = _water(turned(field.troughs, rows.azimuth_deg), shapes, fences)
     paddocks = [_paddock(shape, water, rows.azimuth_deg) for shape in shapes]
     on_map = shapely.get_coordinates(turned_back(shapely.multipoints(water), rows.azimuth_deg))
-    perimeter = max(1, len(shapely.get_parts(field.gates)))
+    perimeter = max(len(shapely.get_parts(field.outline)), len(shapely.get_parts(field.gates)))
     back = [turned_back(fence, rows.azimuth_deg) for fence in fences]
-    return Paddocks(lines, paddocks, back, on_map, proposed, perimeter + len(cuts))
+    at_lanes = sum(fence.intersects(part) for fence in back for part in shapely.get_parts(field.lanes))
+    return Paddocks(lines, paddocks, back, on_map, proposed, perimeter + len(cuts) + at_lanes)
 
 
 def _cuts(ground: Any, count: int, axis: int) -> list[float]:  # noqa: ANN401 - a shape of shapely
@@ -143,16 +144,20 @@ def _water(troughs: Any, shapes: list[Any], fences: list[Any]) -> tuple[FloatArr
             continue
         fence = fences[i] if i < len(fences) else (fences[-1] if fences else None)
         sharing = shapes[i : i + 2] if i < len(fences) else [shape]
-        places = _along(fence) if fence is not None and fence.length > 0.0 else _inside(shape)
+        places = _along(fence, sharing) if fence is not None and fence.length > 0.0 else np.empty((0, 2))
+        if not len(places):  # the fence runs over a deck or lane, or there is none
+            sharing, places = [shape], _inside(shape)
         walks = np.max([_walks(each, places) for each in sharing], axis=0)
         new.append(places[int(walks.argmin())])
     return np.array([*given, *new]).reshape(-1, 2), len(new)
 
 
-def _along(fence: Any) -> FloatArray:  # noqa: ANN401 - a shape of shapely
+def _along(fence: Any, sharing: list[Any]) -> FloatArray:  # noqa: ANN401 - a shape of shapely
+    """Places along a fence from which all of its paddocks drink."""
     longest = max(shapely.get_parts(fence), key=lambda part: part.length)
-    places = shapely.line_interpolate_point(longest, np.linspace(0.0, 1.0, PLACES), normalized=True)
-    return np.asarray(shapely.get_coordinates(places), float)
+    points = shapely.line_interpolate_point(longest, np.linspace(0.0, 1.0, PLACES), normalized=True)
+    places = np.asarray(shapely.get_coordinates(points), float)
+    return places[np.all([_reached(shape, places) for shape in sharing], axis=0)]
 
 
 def _inside(shape: Any) -> FloatArray:  # noqa: ANN401 - a shape of shapely

@@ -164,6 +164,26 @@ def test_cross_fences_stand_in_alleys() -> None:
     )
 
 
+def test_a_fence_over_a_lane_has_a_gate_there_and_one_over_a_deck_is_said() -> None:
+    square = feature([rectangle(1000.0, 1000.0)])
+    lane = feature([[-300.0, -600.0], [-300.0, 600.0]], "LineString", use="lane")
+    options = Options(paddocks=2, paddock_lines="across")
+    assert lay_out(field(square), plan(), options).paddocks.gates == 2
+    laid = lay_out(field(square, lane), plan(), options)
+    assert laid.paddocks.gates == 3
+    assert not any(code.startswith("fence") for code, _ in laid.notes)
+    deck = feature([0.0, 0.0], "Point", use="deck")
+    assert "fence_deck" in dict(lay_out(field(square, deck), plan(), options).notes)
+
+
+def test_two_pieces_are_one_field_and_that_is_said() -> None:
+    other = feature([rectangle(600.0, 300.0, 1500.0)], name="east piece")
+    laid = lay_out(field(feature([rectangle(1000.0, 1000.0)]), other), plan())
+    assert laid.field.acres == pytest.approx((1e6 + 600.0 * 300.0) / SQUARE_FEET_PER_ACRE, rel=1e-6)
+    assert "pieces" in dict(laid.notes)
+    assert laid.paddocks.gates == 2
+
+
 def test_sides_add_up_and_face_outward() -> None:
     fence = feature([[-330.0, -660.0], [-330.0, 660.0]], "LineString", use="fence")
     laid = lay_out(field(feature([rectangle(660.0, 1320.0)]), fence), plan())
