@@ -64,6 +64,9 @@ COMMANDS: Final = {
     "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
     "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
     "calibrate": LazyCommand("workbench.commands.calibrate:calibrate", "Adjust a scenario to what was measured."),
+    "layout": LazyCommand(
+        "workbench.commands.layout:layout", "Rows, stakes, seedlings and fences on a field's outline."
+    ),
     "property": LazyCommand(
         "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
     ),
