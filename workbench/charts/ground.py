@@ -12,13 +12,11 @@ from simulator.parameters.growth import load_tree
 from simulator.result import Outcome
 from simulator.scenario.rows import period_ft
 from simulator.units import FloatArray
+from workbench.look import GRASS_COLOR, LIGHT_RAMP, STRIP_COLOR, TALLEST_GRASS_FT
 
-LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", ["#1f2b3a", "#4f6472", "#a9a878", "#f7e48f"])
-"""Dark to bright in lightness as well as in hue, so that it reads in grey."""
+LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", list(LIGHT_RAMP))
 LIGHT_SCALE: Final = Normalize(0.0, 1.0)
-STRIP_COLOR: Final = "#c9b8a6"
 GROUND_DEPTH_FT: Final = 3.2
-TALLEST_GRASS_FT: Final = 1.8
 TUFT_EVERY_FT: Final = 0.9
 
 
@@ -105,4 +103,4 @@ def _draw_tile(axes: Axes, tile: Tile, limits: tuple[float, float]) -> None:
     blades = np.arange(start + TUFT_EVERY_FT / 2.0, end, TUFT_EVERY_FT)
     tops = TALLEST_GRASS_FT * tile.light * (0.8 + 0.2 * np.cos(7.0 * blades))
     lines = [[(x - 0.2, 0.0), (x, y), (x + 0.2, 0.0)] for x, y in zip(blades, tops, strict=True)]
-    axes.add_collection(LineCollection(lines, colors="#6d8b3c", linewidths=0.5, zorder=2))
+    axes.add_collection(LineCollection(lines, colors=GRASS_COLOR, linewidths=0.5, zorder=2))
