@@ -40,14 +40,29 @@ ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
     "land": "#a9b0b5",
 }
 ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax and administration", "straw": "pine straw"}
+SCENERY: Final[Mapping[str, str]] = {
+    "person": "#a3352b",
+    "cow": "#3c2a24",
+    "sheep": "#8d8576",
+    "goat": "#7a4a2b",
+    "bale": "#d8b45a",
+    "bale-edge": "#8a6d28",
+    "straw-bale": "#b98a5a",
+    "straw-bale-edge": "#6e4d2a",
+    "crown": "#2f6b4f",
+    "crown-edge": "#1d4633",
+    "stem": "#6b4a2e",
+}
+"""Things that stand in a picture of the land."""
 
 
 def css_variables() -> str:
     """The palette as the declarations of a style sheet's root, one custom property a colour."""
-    colors = {"ink": INK, "faint": FAINT, "paper": PAPER, "strip": STRIP_COLOR, "grass": GRASS_COLOR}
+    colors: dict[str, str] = {"ink": INK, "faint": FAINT, "paper": PAPER, "strip": STRIP_COLOR, "grass": GRASS_COLOR}
     colors |= {f"light-{number}": color for number, color in enumerate(LIGHT_RAMP)}
     colors |= {f"system-{_css(name)}": ink.color for name, ink in SYSTEM_INK.items()}
     colors |= {f"system-{_css(name)}-words": ink.words for name, ink in SYSTEM_INK.items()}
+    colors |= SCENERY
     colors |= {f"enterprise-{_css(name)}": color for name, color in ENTERPRISE_COLOR.items()}
     return "\n".join(f"--{name}: {color};" for name, color in colors.items())
 

@@ -13,6 +13,7 @@ from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.pasture import load_animals
 from simulator.result import Outcome
 from simulator.units import POUNDS_PER_TON, FloatArray
+from workbench.enterprise_cash import net_by_enterprise
 from workbench.look import TALLEST_GRASS_FT
 from workbench.page.happenings import happenings
 from workbench.page.sun_path import sun_document
@@ -52,7 +53,8 @@ def _system(outcome: Outcome, name: str) -> dict[str, Any]:
     for year in range(horizon + 1):
         number = int(len(lives) > 1 and year > outcome.flows.leading_yr)
         years.append({"life": number, **_year(outcome, year, number), "events": said.get(year, [])})
-    return {"name": name, **lives[0], "lives": lives, "years": years}
+    cash = {enterprise: _short(amount, 2) for enterprise, amount in net_by_enterprise(outcome).items()}
+    return {"name": name, **lives[0], "lives": lives, "years": years, "cash_by_enterprise": cash}
 
 
 def _lives(outcome: Outcome) -> list[tuple[Outcome, int]]:

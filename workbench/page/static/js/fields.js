@@ -3,6 +3,7 @@
 import { make } from "./html.js";
 import { fieldIn, fieldOut, fieldUnit } from "./units.js";
 
+const UNIT_WORDS = { "1/ac": "an acre", yr: "years", "1/ha": "a hectare" };
 const described = new WeakMap();
 
 /** Build a field; `change(path, value)` is called when a person has typed or chosen. */
@@ -11,8 +12,8 @@ export function field(about, change) {
   const help = `${id}-help`;
   const input = box(about, { id, dataset: { path: about.path, help }, "aria-describedby": help });
   described.set(input, about);
-  input.addEventListener("change", () => change(about.path, read(input, about)));
-  const unit = fieldUnit(about);
+  input.addEventListener("change", () => change(about.path, read(input, about), about));
+  const unit = UNIT_WORDS[fieldUnit(about)] ?? fieldUnit(about);
   const body = about.kind === "boolean"
     ? [make("div", { class: "with-unit" }, input, make("label", { for: id }, about.label))]
     : [make("label", { for: id }, about.label), make("div", { class: "with-unit" }, input, unit ? make("span", { class: "unit" }, unit) : null)];
@@ -23,7 +24,7 @@ export function field(about, change) {
 function box(about, attributes) {
   if (about.kind === "choice") {
     const usual = about.choices.find((choice) => choice.value === about.default);
-    const empty = about.required ? [] : [make("option", { value: "" }, usual ? `usual: ${usual.label}` : "–")];
+    const empty = about.needed ? [] : [make("option", { value: "" }, usual ? `usual: ${usual.label}` : "–")];
     return make("select", attributes, empty, about.choices.map((choice) => make("option", { value: JSON.stringify(choice.value) }, choice.label)));
   }
   if (about.kind === "boolean") return make("input", { ...attributes, type: "checkbox" });
@@ -34,22 +35,33 @@ function box(about, attributes) {
   return make("input", { ...attributes, type: "text", placeholder: about.default === null || about.default === undefined ? null : String(about.default) });
 }
 
+/** Most usual values come from one source, which is said once for all above the form. */
+let common = "";
+export function setCommonSource(source) {
+  common = source;
+}
+
 function helpOf(about) {
-  const range = rangeOf(about);
-  const usual = about.default === null || about.default === undefined || typeof about.default === "object" ? ""
-    : `Usual: ${about.kind === "boolean" ? (about.default ? "yes" : "no") : about.choices?.find((choice) => choice.value === about.default)?.label ?? fieldOut(about, about.default)}${about.source ? ` (${about.source})` : ""}.`;
-  return [sentence(about.help), range, usual].filter(Boolean).join(" ");
+  return [sentence(about.help), rangeOf(about), usualOf(about)].filter(Boolean).join(" ");
+}
+
+function usualOf(about) {
+  const { default: usual, kind, choices, source } = about;
+  if (usual === null || usual === undefined || usual === "" || typeof usual === "object") return source && source !== common ? `${sentence(source)}` : "";
+  const said = kind === "boolean" ? (usual ? "yes" : "no") : choices?.find((choice) => choice.value === usual)?.label ?? fieldOut(about, usual);
+  return `Usual: ${said}${source && source !== common ? ` (${source})` : ""}.`;
 }
 
 const sentence = (text) => (text ? `${text[0].toUpperCase()}${text.slice(1)}${/[.!?]$/.test(text) ? "" : "."}` : "");
 
 function rangeOf(about) {
   const has = (value) => value !== null && value !== undefined;
-  const unit = fieldUnit(about) ? ` ${fieldUnit(about)}` : "";
-  const [low, high] = [about.min, about.max].map((value) => (has(value) ? fieldOut(about, value) : null));
-  if (has(low) && has(high)) return `${low} to ${high}${unit}.`;
-  if (has(low)) return `At least ${low}${unit}.`;
-  return has(high) ? `At most ${high}${unit}.` : "";
+  const name = UNIT_WORDS[fieldUnit(about)] ?? fieldUnit(about);
+  const unit = name && name !== "share" ? ` ${name}` : "";
+  const [low, high] = [about.min, about.max].map((value) => (has(value) ? fieldOut(about, value).toLocaleString("en-US") : null));
+  if (has(low) && has(high)) return `${about.above ? "above " : ""}${low} to ${about.below ? "below " : ""}${high}${unit}.`.replace(/^a/, "A");
+  if (has(low)) return `${about.above ? "Above" : "At least"} ${low}${unit}.`;
+  return has(high) ? `${about.below ? "Below" : "At most"} ${high}${unit}.` : "";
 }
 
 /** Show a value of the plan; undefined shows the box empty, with the usual value greyed. */

@@ -1,11 +1,11 @@
 // The plan's form, made from the description that the server gives of every field.
 
 import { byId, make } from "./html.js";
-import { field, fill } from "./fields.js";
+import { field, fill, setCommonSource } from "./fields.js";
 import { changed, get } from "./plan.js";
 import { on, propose, say, state } from "./store.js";
 
-const OPEN_AT_FIRST = 3;
+const OPEN_AT_FIRST = ["land", "rows", "thinning"];
 let draft = null; // the plan in hand with changes that were refused, until they are right or taken back
 let built = "";
 
@@ -20,17 +20,22 @@ export function startForm() {
 const plan = () => draft ?? state.current.plan;
 
 /** Take a value of the form into the plan and have it worked through; undefined takes the value out. */
-function change(path, value) {
-  draft = changed(plan(), path, value);
+function change(path, value, about = {}) {
+  draft = about.pair ? changedPair(about.pair, path, value) : changed(plan(), path, value);
   propose(draft);
 }
 
-/** Fields of a list of tables, such as thinnings, say so by a star in their path. */
-const listOf = (path) => /^(.+?)\.\*\./.exec(path)?.[1] ?? null;
+/** Two years that are given or left out together: the first one typed counts for both until the other is typed. */
+function changedPair(pair, path, value) {
+  const now = get(plan(), pair);
+  if (value === undefined) return changed(plan(), pair, undefined);
+  return Array.isArray(now) ? changed(plan(), path, value) : changed(plan(), pair, [value, value]);
+}
 
+/** Fields of a list of tables, such as thinnings, say so by a star in their path. */
 function signature() {
-  const lists = state.form.flatMap((group) => group.fields.map((each) => listOf(each.path))).filter(Boolean);
-  return JSON.stringify([state.units, lists.map((list) => (get(plan(), list) ?? []).length)]);
+  const lengths = state.form.map(({ list, table }) => (list ? (get(plan(), list) ?? []).length : table ? get(plan(), table) !== undefined : null));
+  return JSON.stringify([state.units, lengths]);
 }
 
 function show() {
@@ -40,36 +45,61 @@ function show() {
   showProblems();
 }
 
+/** The source that most usual values share. */
+function commonSource() {
+  const counts = new Map();
+  for (const { default: usual, source } of state.form.flatMap((group) => group.fields)) {
+    if (usual !== null && source) counts.set(source, (counts.get(source) ?? 0) + 1);
+  }
+  return [...counts].sort((one, other) => other[1] - one[1])[0]?.[0] ?? "";
+}
+
 function build() {
   built = signature();
   const open = new Set([...byId("plan-form").querySelectorAll("details[open]")].map((each) => each.dataset.group));
   const first = !byId("plan-form").childElementCount;
-  byId("plan-form").replaceChildren(...state.form.map((group, place) => make("details", {
-    class: "card group", dataset: { group: group.id }, open: first ? place < OPEN_AT_FIRST : open.has(group.id),
-  }, make("summary", {}, group.title), group.help ? make("p", { class: "small" }, group.help) : null, fieldsOf(group))));
+  const source = commonSource();
+  setCommonSource(source);
+  byId("plan-source").textContent = source ? `Where nothing else is said, a usual value is ${source}.` : "";
+  byId("plan-form").replaceChildren(...state.form.map((group) => make("details", {
+    class: "card group", dataset: { group: group.id }, open: first ? OPEN_AT_FIRST.includes(group.id) : open.has(group.id),
+  }, make("summary", {}, group.title), fieldsOf(group))));
 }
 
 function fieldsOf(group) {
-  const single = group.fields.filter((each) => !listOf(each.path));
-  const lists = [...new Set(group.fields.map((each) => listOf(each.path)).filter(Boolean))];
-  const parts = single.length ? [make("div", { class: "group-fields" }, single.map((each) => field(each, change)))] : [];
-  for (const list of lists) {
-    const members = group.fields.filter((each) => listOf(each.path) === list);
-    parts.push(...entries(list, members, group));
+  if (group.list) return entries(group);
+  const fields = make("div", { class: "group-fields" }, group.fields.map((each) => field(each, change)));
+  if (!group.table) return [fields];
+  if (get(plan(), group.table) === undefined) {
+    return [make("div", { class: "group-tools" }, make("p", { class: "small" }, "Not part of this plan."),
+      make("button", { type: "button", onclick: () => change(group.table, needed(group.fields, `${group.table}.`)) }, `Add: ${group.title.toLowerCase()}`))];
   }
-  return parts;
+  return [fields, make("div", { class: "group-tools" }, make("button", { type: "button", onclick: () => change(group.table, undefined) }, `Take out: ${group.title.toLowerCase()}`))];
 }
 
 /** One block for each entry of a list, with buttons to add and remove one. */
-function entries(list, members, group) {
-  const present = get(plan(), list) ?? [];
-  const what = (group.entry ?? list.split(".").at(-1)).replaceAll("_", " ");
+function entries(group) {
+  const present = get(plan(), group.list) ?? [];
+  const what = group.list.split(".").at(-1).replaceAll("_", " ");
   const blocks = present.map((_, place) => make("div", { class: "group-fields" },
-    make("h4", {}, `${what[0].toUpperCase()}${what.slice(1)} ${place + 1}`),
-    members.map((each) => field({ ...each, path: each.path.replace("*", place) }, change)),
-    make("div", { class: "group-tools" }, make("button", { type: "button", onclick: () => remove(list, place, what) }, `Remove ${what} ${place + 1}`))));
-  const add = make("button", { type: "button", onclick: () => append(list, members, what) }, present.length ? `Add another ${what}` : `Add a ${what}`);
+    make("h3", {}, `${what[0].toUpperCase()}${what.slice(1)} ${place + 1}`),
+    group.fields.map((each) => field({ ...each, path: each.path.replace("*", place) }, change)),
+    make("div", { class: "group-tools" }, make("button", { type: "button", onclick: () => remove(group.list, place, what) }, `Remove ${what} ${place + 1}`))));
+  const add = make("button", { type: "button", onclick: () => append(group, what) }, present.length ? `Add another ${what}` : `Add: ${what}`);
   return [...blocks, make("div", { class: "group-tools" }, add)];
+}
+
+/** The values that a new table or entry must have, to begin with. */
+function needed(fields, before) {
+  const pairs = fields.filter((each) => each.needed).map((each) => [each.path.slice(before.length), startOf(each)]);
+  return pairs.filter(([, value]) => value !== null).reduce((table, [path, value]) => changed(table, path, value), {});
+}
+
+function startOf(about) {
+  if (about.default !== null && about.default !== undefined) return about.default;
+  if (about.choices) return about.choices[0].value;
+  if (/year/.test(about.path) && about.min !== null) return Math.max(about.min, 10);
+  return about.above ? about.min + 1 : about.min;
 }
 
 function remove(list, place, what) {
@@ -79,15 +109,13 @@ function remove(list, place, what) {
 }
 
 /** A new entry starts as the last one, some years later, or from what its fields need. */
-function append(list, members, what) {
-  const present = get(plan(), list) ?? [];
+function append(group, what) {
+  const present = get(plan(), group.list) ?? [];
   const last = present.at(-1);
-  const needed = Object.fromEntries(members.filter((each) => each.required ?? each.default !== null)
-    .map((each) => [each.path.split(".*.")[1], each.default ?? each.min ?? ""]).filter(([, value]) => value !== ""));
-  const entry = last ? { ...last } : needed;
+  const entry = last ? { ...last } : needed(group.fields, `${group.list}.*.`);
   if (last && Number.isInteger(last.year)) entry.year = last.year + 6;
   if (last?.residual_trees_per_ac) entry.residual_trees_per_ac = Math.round(last.residual_trees_per_ac * 0.6);
-  change(list, [...present, entry]);
+  change(group.list, [...present, entry]);
   say(`A ${what} is added.`);
 }
 

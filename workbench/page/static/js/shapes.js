@@ -26,9 +26,9 @@ export function cow(x, { left = false, grazing = true, size = 1 } = {}) {
 const SHEEP = "M.1 1.7C.05 2.2.4 2.45.9 2.5C1.5 2.6 2.1 2.55 2.5 2.45L2.75 2.75C2.8 3 3.05 3.02 3.2 2.9L3.6 2.5C3.62 2.3 3.45 2.25 3.3 2.28L2.95 2.1C2.85 1.6 2.75 1.3 2.55 1.15L2.52 0H2.3L2.25 1.05C1.8.95 1.2.95.85 1.05L.8 0H.58L.52 1.05C.25 1.2.12 1.4.1 1.7z";
 
 /** A sheep or goat, 3 ft at the head. */
-export function smallStock(x, { left = false } = {}) {
+function smallStock(x, { left = false } = {}, kind = "sheep") {
   const turn = left ? -1 : 1;
-  return `<path class="small-stock" transform="translate(${round(x - turn * 1.8)} 0) scale(${turn} 1)" d="${SHEEP}"/>`;
+  return `<path class="${kind}" transform="translate(${round(x - turn * 1.8)} 0) scale(${turn} 1)" d="${SHEEP}"/>`;
 }
 
 /** A round bale, 5 ft across, seen from its end. */
@@ -45,44 +45,59 @@ export function strawBales(x) {
 export const ANIMALS = {
   cattle: { width: 8, draw: (x, how) => cow(x, how) },
   stockers: { width: 6.6, draw: (x, how) => cow(x, { ...how, size: 0.82 }) },
-  sheep: { width: 4, draw: smallStock },
-  goats: { width: 4, draw: smallStock },
+  sheep: { width: 4, draw: (x, how) => smallStock(x, how, "sheep") },
+  goats: { width: 4, draw: (x, how) => smallStock(x, how, "goat") },
 };
 
 const VARIANTS = 4;
+const EDGE = 24, INSIDE = 44;
 
 /** Symbols of crowns that fill an ellipse of radius 1, as the light meets it; put once into a drawing. */
 export function crownSymbols() {
-  return Array.from({ length: VARIANTS }, (_, kind) =>
-    `<g id="crown-${kind}"><path class="crown" vector-effect="non-scaling-stroke" d="${outline(kind)}"/>
-<path class="tuft-low" d="${tufts(kind, false)}" vector-effect="non-scaling-stroke"/><path class="tuft" d="${tufts(kind, true)}" vector-effect="non-scaling-stroke"/></g>`).join("");
+  return Array.from({ length: VARIANTS }, (_, kind) => {
+    const clumps = [...edge(kind), ...inside(kind)];
+    const path = (tone) => clumps.filter((clump) => clump.tone === tone).map(({ x, y, wide, high }) => needles(x, y, wide, high)).join("");
+    return `<g id="crown-${kind}"><path class="clump-low" d="${heart}${path("low")}"/><path class="clump" d="${path("middle")}"/><path class="clump-lit" d="${path("lit")}"/></g>`;
+  }).join("");
 }
 
-/** The edge of a crown: lobes of needles, none beyond the ellipse. */
-function outline(kind) {
-  const lobes = 15 + kind;
-  let path = "";
-  for (let lobe = 0; lobe <= lobes; lobe += 1) {
-    const angle = (2 * Math.PI * lobe) / lobes + kind;
-    const [inner, bulge] = [0.88 - 0.07 * chance(lobe % lobes, kind), 1.04];
-    const half = angle - Math.PI / lobes;
-    const [x, y] = [inner * Math.cos(angle), inner * Math.sin(angle)];
-    path += lobe ? `Q${round(bulge * Math.cos(half) * 1.08)} ${round(bulge * Math.sin(half) * 1.08)} ${round(x)} ${round(y)}` : `M${round(x)} ${round(y)}`;
+/** A clump of needles: level below, with points that fan out above. */
+function needles(x, y, wide, high) {
+  const points = 7;
+  let path = `M${round(x - wide)} ${round(y)}`;
+  for (let point = 0; point <= points; point += 1) {
+    const angle = Math.PI * (1 - point / points);
+    const valley = Math.PI * (1 - (point + 0.5) / points);
+    path += `L${round(x + wide * Math.cos(angle))} ${round(y + high * Math.sin(angle) * 1.15)}`;
+    if (point < points) path += `L${round(x + 0.74 * wide * Math.cos(valley))} ${round(y + 0.7 * high * Math.sin(valley))}`;
   }
-  return `${path}z`;
+  return `${path}Q${round(x)} ${round(y - 0.55 * high)} ${round(x - wide)} ${round(y)}z`;
 }
 
-/** Short strokes that rise like needles: light above and to the right, dark below. */
-function tufts(kind, light) {
-  let path = "";
-  for (let place = 0; place < 46; place += 1) {
-    const [angle, out] = [6.283 * chance(place, kind, 7), 0.84 * Math.sqrt(chance(place, kind, 3))];
+/** The shaded heart of a crown. */
+const heart = "M-.74 .05a.74.7 0 1 0 1.48 0a.74.7 0 1 0-1.48 0z";
+
+/** Clumps along the edge, none of them beyond the ellipse; they make the outline uneven. */
+function edge(kind) {
+  return Array.from({ length: EDGE }, (_, place) => {
+    const angle = (2 * Math.PI * (place + 0.6 * chance(place, kind, 1))) / EDGE;
+    const wide = 0.15 + 0.06 * chance(place, kind, 2);
+    const high = wide * 0.85;
+    const out = 0.985 - wide * 0.9 - 0.08 * chance(place, kind, 3);
+    const [x, y] = [out * Math.cos(angle), (0.985 - high - 0.06 * chance(place, kind, 4)) * Math.sin(angle)];
+    return { x, y, wide, high: y < -0.3 ? -high : high, tone: y < -0.25 ? "low" : "middle" };
+  });
+}
+
+/** Clumps within: lit where the sun comes from above and the right, dark below. */
+function inside(kind) {
+  return Array.from({ length: INSIDE }, (_, place) => {
+    const [angle, out] = [2.4 * place + kind, 0.78 * Math.sqrt((place + 0.5) / INSIDE)];
+    const wide = 0.13 + 0.08 * chance(place, kind, 6);
     const [x, y] = [out * Math.cos(angle), out * Math.sin(angle)];
-    if ((x * 0.45 + y * 0.9 > -0.05) !== light) continue;
-    const lean = 0.07 + 0.05 * chance(place, kind, 11);
-    path += `M${round(x - lean)} ${round(y + 0.035)}Q${round(x)} ${round(y - 0.05)} ${round(x + lean)} ${round(y + 0.035)}`;
-  }
-  return path;
+    const sun = 0.45 * x + 0.9 * y + 0.5 * (chance(place, kind, 8) - 0.5);
+    return { x, y, wide, high: wide * 0.8, tone: sun > 0.2 ? "lit" : sun > -0.28 ? "middle" : "low" };
+  });
 }
 
 /** One tree of a row: a stem that tapers to the tip and the crown on it; paler where few stand along the row. */
@@ -90,8 +105,8 @@ export function tree(x, { height, base, width, dbh, fullness }, kind) {
   const half = Math.max(dbh / 24, 0.06);
   const [rx, ry, middle] = [width / 2, Math.max((height - base) / 2, 0.05), (height + base) / 2];
   const flip = kind % 2 ? -1 : 1;
-  const stem = `<path class="stem" opacity="${round(0.45 + 0.55 * fullness)}" d="M${round(x - half)} 0L${round(x + half)} 0L${round(x)} ${round(height)}z"/>`;
-  const crown = `<use href="#crown-${kind % VARIANTS}" transform="translate(${round(x)} ${round(middle)}) scale(${round(flip * rx)} ${round(ry)})" opacity="${round(0.5 + 0.5 * fullness)}"/>`;
+  const stem = `<path class="stem" opacity="${round(0.8 + 0.2 * fullness)}" d="M${round(x - half)} 0L${round(x + half)} 0L${round(x)} ${round(height)}z"/>`;
+  const crown = `<use href="#crown-${kind % VARIANTS}" transform="translate(${round(x)} ${round(middle)}) scale(${round(flip * rx)} ${round(ry)})" opacity="${round(0.74 + 0.26 * fullness)}"/>`;
   return stem + crown;
 }
 

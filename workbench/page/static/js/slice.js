@@ -107,15 +107,31 @@ function felledLately(rows, row, version, system) {
   return rows.dbh_in[row] > 1 && (cutAt(version, system, rows.year) || (rows.year > 0 && cutAt(version, system, rows.year - 1)));
 }
 
-/** Free places for things of some width between the stems, the middle alley first. */
-function finder(stems, seen, alley) {
+/** Stretches of grass across the picture; between the rows of a set nothing grazes and no bale lies. */
+function openGround(rows, seen) {
+  const { scene, light } = rows;
+  if (!scene.rows.length) return [[seen.left, seen.right]];
+  const found = [];
+  for (const cell of repeats(scene, seen)) {
+    for (const { start, end } of tilesOf(scene, light)) {
+      const [from, to] = [start + cell * scene.cell_ft, end + cell * scene.cell_ft];
+      if (found.length && from - found.at(-1)[1] < 0.1) found.at(-1)[1] = to;
+      else found.push([from, to]);
+    }
+  }
+  return found.map(([from, to]) => [Math.max(from, seen.left), Math.min(to, seen.right)]);
+}
+
+/** Free places on open ground for things of some width, none of them in a stem. */
+function finder(stems, ground) {
   const taken = [...stems];
   return (wish, width) => {
     let best = null;
-    for (let x = seen.left + width / 2 + 1; x <= seen.right - width / 2 - 1; x += 0.5) {
-      if (taken.some(([low, high]) => x + width / 2 + 0.7 > low && x - width / 2 - 0.7 < high)) continue;
-      if (alley.width < width + 2) continue;
-      if (best === null || Math.abs(x - wish) < Math.abs(best - wish)) best = x;
+    for (const [from, to] of ground) {
+      for (let x = from + width / 2 + 0.6; x <= to - width / 2 - 0.6; x += 0.5) {
+        if (taken.some(([low, high]) => x + width / 2 + 0.7 > low && x - width / 2 - 0.7 < high)) continue;
+        if (best === null || Math.abs(x - wish) < Math.abs(best - wish)) best = x;
+      }
     }
     if (best !== null) taken.push([best - width / 2, best + width / 2]);
     return best;
@@ -123,9 +139,8 @@ function finder(stems, seen, alley) {
 }
 
 function drawLife(rows, seen, stems) {
-  const { scene } = rows;
   const width = seen.right - seen.left;
-  const find = finder(stems, seen, alleyOf(scene));
+  const find = finder(stems, openGround(rows, seen));
   const wish = (share) => seen.left + share * width;
   let drawn = "";
   const put = (share, size, draw) => {

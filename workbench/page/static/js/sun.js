@@ -9,6 +9,16 @@ export function acrossAndUp({ altitude_deg: altitude, azimuth_deg: azimuth }, ro
 
 const spoken = (hour) => (hour === 12 ? "noon" : hour < 12 ? `${hour} am` : `${hour - 12} pm`);
 
+/** A smooth line through points, each bend led by its neighbours. */
+function smooth(points) {
+  const at = (place) => points[Math.min(Math.max(place, 0), points.length - 1)];
+  return points.slice(1).reduce((path, [x, y], before) => {
+    const [[ax, ay], [bx, by], [dx, dy]] = [at(before - 1), at(before), at(before + 2)];
+    const lead = [bx + (x - ax) / 6, by + (y - ay) / 6, x - (dx - bx) / 6, y - (dy - by) / 6].map((value) => value.toFixed(1));
+    return `${path}C${lead.join(" ")} ${x} ${y}`;
+  }, `M${points[0].join(" ")}`);
+}
+
 /** The path as SVG in picture points; `place` turns feet into points. */
 export function sunPath(month, rowAzimuth, { middle, radius, place }) {
   if (!month) return "";
@@ -17,7 +27,7 @@ export function sunPath(month, rowAzimuth, { middle, radius, place }) {
     const [across, up] = acrossAndUp(hour, rowAzimuth);
     return place(middle + across * radius, up * radius).map((value) => value.toFixed(1));
   };
-  const line = `<polyline class="sun-path" points="${hours.map((hour) => spot(hour).join(",")).join(" ")}"/>`;
+  const line = `<path class="sun-path" d="${smooth(hours.map((hour) => spot(hour).map(Number)))}"/>`;
   const whole = hours.filter(({ hour, altitude_deg: altitude }) => Number.isInteger(hour) && hour % 2 === 0 && altitude > 4);
   const apart = [];
   const marks = whole.map((hour) => {
