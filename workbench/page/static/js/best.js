@@ -1,6 +1,6 @@
 // Find the best plan: start, follow, cancel; the result opens as a new version beside the old one.
 
-import { byId, make, table } from "./html.js";
+import { byId, table } from "./html.js";
 import { jobPanel } from "./jobs.js";
 import { accepted, keep, on, say, state } from "./store.js";
 import { goTo } from "./views.js";
@@ -26,6 +26,7 @@ function open() {
   say("The best plan found is shown. Keep it, or go back with Undo.");
 }
 
+const worth = (value) => (Number.isFinite(value) ? dollars(shown(value, "$/ac")) : "–");
 const money = (value) => (Number.isFinite(value) ? dollars(shown(value, "$/ac"), { yearly: true }) : "–");
 
 function show() {
@@ -37,17 +38,17 @@ function show() {
   const rows = [result.best, ...(result.runners_up ?? [])];
   const extra = [["The plan in hand", result.file], ["Trees alone, at their best", result.baselines?.plantation], ["Grass alone, at its best", result.baselines?.pasture]].filter(([, each]) => each);
   byId("best-table").replaceChildren(table({
-    caption: `$ ${unitName("per_ac")} a year is the equal annual income`, head: ["", "Use", "Plan", `$ ${unitName("per_ac")} a year`, `Worth today, $ ${unitName("per_ac")}`],
+    caption: `$ ${unitName("per_ac")} a year is the equal annual income`, head: ["", said("Use"), said("Plan"), `$ ${unitName("per_ac")} a year`, `Worth today, $ ${unitName("per_ac")}`],
     rows: [...rows.map((each, place) => [place ? `No. ${place + 1}` : "Best", ...line(each)]), ...extra.map(([name, each]) => [name, ...line(each)])],
     marked: (_, place) => place === 0,
   }));
   const decisions = result.decisions ?? [];
   byId("best-decisions-card").hidden = !decisions.length;
   byId("best-decisions").replaceChildren(table({
-    caption: "The best plan with and without each decision", head: ["Decision", "With it", "Without it", "Worth"],
-    rows: decisions.map((each) => [{ text: capital(each.decision ?? each.name ?? ""), words: true }, money(each.with_it), money(each.without_it), money(each.worth)]),
+    caption: `Land expectation of the best plan with and without each decision, $ ${unitName("per_ac")}`, head: ["Decision", "With it", "Without it", "Worth"],
+    rows: decisions.map((each) => [{ text: capital(each.decision ?? each.name ?? ""), words: true }, worth(each.with_it), worth(each.without_it), worth(each.worth)]),
   }));
-  byId("best-result").append(make("span"));
 }
 
-const line = (each) => [{ text: each.name, words: true }, { text: each.plan, words: true }, money(each.equal_annual_income_per_ac), money(each.npv_per_ac)];
+const said = (text) => ({ text, words: true });
+const line = (each) => [said(each.name), said(each.plan), money(each.equal_annual_income_per_ac), worth(each.npv_per_ac)];

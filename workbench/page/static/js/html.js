@@ -15,7 +15,7 @@ export function make(tag, attributes = {}, ...inside) {
 
 export const byId = (id) => document.getElementById(id);
 
-/** A table from column heads and rows; the first cell of a row is its head. A cell may be {text, words: true}. */
+/** A table from column heads and rows; the first cell of a row is its head. A head or cell may be {text, words: true}. */
 export function table({ caption, head, rows, marked = () => false }) {
   const cell = (tag, value, attributes = {}) => {
     const plain = typeof value === "object" && value !== null && !(value instanceof Node);

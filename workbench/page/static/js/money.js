@@ -131,12 +131,13 @@ function woodChart() {
   const tons = (value) => shown(value, "ton/ac");
   const unit = unitName("ton/ac").replace("ton/ac", "green tons an acre").replace("t/ha", "green tonnes a hectare");
   const label = ({ name, year }) => `${title(name)}, year ${year}`;
-  const height = `${Math.max(11, 4 + sold.length * 1.9)}rem`;
+  const narrow = byId("chart-wood").clientWidth < 420;
+  const height = `${Math.max(11, 4 + sold.length * (narrow ? 2.7 : 1.7))}rem`;
   byId("chart-wood").style.height = sold.length ? height : "4rem";
   drawChart("wood", {
     words: sold.length ? `What each cut sells, ${unit}; a truck carries about 26 tons.` : "No wood is sold within these years.",
     options: {
-      grid: { top: 30 }, yAxis: { type: "category", inverse: true, data: sold.map(label), axisTick: { show: false }, axisLabel: { width: 155, overflow: "break" } }, xAxis: valueAxis(),
+      grid: { top: 30 }, yAxis: { type: "category", inverse: true, data: sold.map(label), axisTick: { show: false }, axisLabel: { width: narrow ? 105 : 215, overflow: "break", lineHeight: 13 } }, xAxis: valueAxis(),
       series: products.map((product) => ({ name: capital(PRODUCTS[product]), type: "bar", stack: "wood", color: WOOD_COLORS[product], data: sold.map(({ wood }) => whole(tons(wood[product]))), emphasis: { disabled: true } })),
       tooltip: { axisPointer: { type: "shadow" }, ...tip((value) => count(value)) },
     },

@@ -7,12 +7,12 @@ import { on } from "./store.js";
 import { shown, unitName } from "./units.js";
 import { capital, dollars, percent, SYSTEM_ORDER } from "./words.js";
 
-const DRAWS = 500;
+const DRAWS = 500, FIELDS = 20;
 let result = null;
 
 export function startOdds() {
   const draws = make("input", { type: "number", min: 50, max: 20000, step: 50, value: DRAWS, id: "draws" });
-  jobPanel({ place: "odds-job", kind: "odds", label: "Throw the dice", done: (job) => { result = job.result; show(); },
+  jobPanel({ place: "odds-job", kind: "odds", label: "Draw the odds", done: (job) => { result = job.result; show(); },
     extra: { controls: make("label", { for: "draws" }, "Draws ", draws), read: () => ({ draws: Number(draws.value) || DRAWS }) } });
   on("opened", () => { result = null; byId("odds-result").hidden = true; });
   on("units", () => { if (result) show(); });
@@ -34,21 +34,30 @@ function show() {
       return [title(name), money(income.p10), money(income.p50), money(income.p90), money(income.mean), money(untouched), percent(lost)];
     }),
   }));
-  byId("odds-notes").replaceChildren(...(result.notes ?? []).map((note) => make("li", {}, note)));
+  byId("odds-notes").replaceChildren(...(result.notes ?? []).map((note) => make("li", {}, note.replace("Draw more with --draws.", "Ask for more draws."))));
 }
 
-/** Plain odds: of twenty such fields, on how many each use earns most. */
+/** Plain odds: of twenty such fields, on how many each use comes first. */
 function dots() {
-  const shares = Object.entries(result.earns_most ?? {}).filter(([name]) => result.systems[name]);
-  byId("odds-dots").replaceChildren(...shares.sort((one, other) => other[1] - one[1]).map(([name, share]) => {
-    const full = Math.round(share * 20);
-    const row = Array.from({ length: 20 }, (_, place) => {
-      const dot = make("i", { class: place < full ? "full" : null });
-      if (place < full) dot.style.background = color(`system-${name}`);
+  const shares = Object.entries(result.earns_most ?? {}).filter(([name]) => result.systems[name]).sort((one, other) => other[1] - one[1]);
+  const fields = twentieths(shares.map(([, share]) => share));
+  byId("odds-dots").replaceChildren(...shares.map(([name, share], place) => {
+    const row = Array.from({ length: FIELDS }, (_, number) => {
+      const dot = make("i", { class: number < fields[place] ? "full" : null });
+      if (number < fields[place]) dot.style.background = color(`system-${name}`);
       return dot;
     });
-    return make("div", { class: "dots-line" }, make("p", {}, `${title(name)} earns most on ${full} of 20 such fields (${percent(share)} of the draws)`), make("div", { class: "dots", "aria-hidden": "true" }, row));
+    return make("div", { class: "dots-line" }, make("p", {}, `${title(name)}: first on ${fields[place]} of ${FIELDS} such fields (${percent(share)} of the draws)`), make("div", { class: "dots", "aria-hidden": "true" }, row));
   }));
+}
+
+/** Whole fields of twenty that add up to twenty. */
+function twentieths(shares) {
+  const whole = shares.map((share) => Math.floor(share * FIELDS));
+  const rests = shares.map((share, place) => [share * FIELDS - whole[place], place]).sort((one, other) => other[0] - one[0]);
+  const missing = FIELDS - whole.reduce((sum, each) => sum + each, 0);
+  for (const [, place] of rests.slice(0, missing)) whole[place] += 1;
+  return whole;
 }
 
 function fan() {

@@ -1,10 +1,10 @@
 // Versions of the plan side by side: measures of money, wood and grass, and what differs.
 
 import { byId, make, table } from "./html.js";
-import { differences } from "./plan.js";
+import { differences, get } from "./plan.js";
 import { accepted, on, say, state } from "./store.js";
 import { shown, unitName } from "./units.js";
-import { count, dollars, percent } from "./words.js";
+import { capital, count, dollars, percent } from "./words.js";
 import { goTo } from "./views.js";
 
 export function startVersions() {
@@ -36,25 +36,41 @@ function show() {
   if (!state.current || state.view !== "versions") return;
   const listed = state.versions.some((each) => each.version === state.current) ? state.versions
     : [...state.versions, { name: "In hand, not kept", version: state.current }];
-  const differing = [...new Set(listed.flatMap(({ version }) => differences(state.opened.plan, version.plan).map(([path]) => path)))];
-  const value = (version, path) => {
-    const found = path.split(".").reduce((place, part) => place?.[part], version.plan);
-    return found === undefined ? "–" : typeof found === "object" ? JSON.stringify(found) : String(found);
-  };
+  const paths = [...new Set(listed.flatMap(({ version }) => differences(state.opened.plan, version.plan).map(([path]) => path)))];
+  const differing = paths.map((path) => [labelOf(path), listed.map(({ version }) => spoken(version.plan, path))])
+    .filter(([, values]) => new Set(values).size > 1);
   byId("versions-table").replaceChildren(table({
     caption: differing.length ? "Measures, and below them what differs between the plans" : "Measures. Change something and keep it, and it stands here beside the plan as opened.",
     head: ["", ...listed.map(({ name, version }) => name + (version === state.current ? " (in hand)" : ""))],
     rows: [...measures().map(([name, measure]) => [name, ...listed.map(({ version }) => measure(version))]),
-      ...differing.map((path) => [labelOf(path), ...listed.map(({ version }) => value(version, path))]),
+      ...differing.map(([label, values]) => [label, ...values.map((text) => ({ text, words: text.length > 12 }))]),
       ["", ...listed.map(({ name, version }) => (version === state.current ? "" : make("button", { type: "button", "aria-label": `Go on from ${name}`, onclick: () => take(version, name) }, "Go on from here")))]],
   }));
 }
 
+const pattern = (path) => path.replace(/\.\d+\./, ".*.");
+const fieldOf = (path) => state.form.flatMap((group) => group.fields).find((each) => each.path === path || each.path === pattern(path));
+
+/** A value as words; what a plan leaves out is what the program takes. */
+function spoken(plan, path) {
+  const field = fieldOf(path);
+  const value = get(plan, path) ?? field?.default ?? null;
+  if (value === null || value === "") return "–";
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  if (Array.isArray(value)) return value.map((each) => (isTable(each) ? entry(each) : String(each))).join("; ");
+  if (isTable(value)) return entry(value);
+  return field?.choices?.find((choice) => choice.value === value)?.label ?? String(value);
+}
+
+const isTable = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
+const entry = (each) => Object.entries(each).map(([name, value]) => `${name.replace(/_(ft|in|ac|per_ac|lb_ac)$/, "").replaceAll("_", " ")} ${isTable(value) ? entry(value) : value}`).join(", ") || "–";
+
 function labelOf(path) {
-  const pattern = path.replace(/\.\d+\./, ".*.");
-  const field = state.form.flatMap((group) => group.fields).find((each) => each.path === path || each.path === pattern);
+  const field = fieldOf(path);
+  const group = state.form.find((each) => each.list === path || each.table === path);
   const number = /\.(\d+)\./.exec(path);
-  return field ? `${field.label}${number ? ` (${Number(number[1]) + 1})` : ""}` : path.replaceAll("_", " ").replaceAll(".", ", ");
+  if (field) return `${field.label}${number ? ` (${Number(number[1]) + 1})` : ""}`;
+  return group?.title ?? capital(path.replaceAll("_", " ").replaceAll(".", ": "));
 }
 
 function take(version, name) {
