@@ -38,8 +38,8 @@ class Job:
         queued, running, done, failed or cancelled.
     done, of
         How much of it is done; ``of`` is 0 where nobody can say.
-    started
-        When it began, by a clock that only runs forward [s].
+    started, told
+        When it began, and when it last said how much is done, by a clock that only runs forward [s].
     result, version
         JSON of what was found, and of the version of the best plan.
     message
@@ -51,6 +51,7 @@ class Job:
     done: int = 0
     of: int = 0
     started: float = 0.0
+    told: float = 0.0
     result: bytes = b"null"
     version: bytes = b"null"
     message: str = ""
@@ -61,7 +62,8 @@ class Job:
         """At the speed so far [s]; None where that cannot be said."""
         if self.state != "running" or not 0 < self.done <= self.of:
             return None
-        return round((time.monotonic() - self.started) * (self.of - self.done) / self.done, 1)
+        whole = (self.told - self.started) * self.of / self.done
+        return round(max(self.started + whole - time.monotonic(), 0.0), 1)
 
 
 class Jobs:
@@ -148,6 +150,8 @@ class Jobs:
             while job.state == "running":
                 step: Step = await asyncio.to_thread(connection.recv)
                 _take(job, step)
+            if job.state == "done":  # it leaves by itself, and tidies up behind it
+                await asyncio.to_thread(job.process.join, PATIENCE_S)
         except (EOFError, OSError):
             if job.state == "running":
                 job.state, job.message = "failed", DIED
@@ -160,7 +164,8 @@ def _take(job: Job, step: Step) -> None:
     """Note what the process says, unless the job was stopped meanwhile."""
     if job.state != "running":
         return
-    job.done, job.of = (step.done, step.of) if step.of else (job.done, job.of)
+    if step.of and step.done != job.done:
+        job.done, job.of, job.told = step.done, step.of, time.monotonic()
     job.message = step.message
     if step.ends:
         job.state, job.result, job.version = step.ends, step.result, step.version

@@ -3,6 +3,7 @@
 import importlib
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from multiprocessing.connection import Connection
 from typing import Any, Final, Literal, NamedTuple
 
@@ -98,7 +99,8 @@ def do_long_work(connection: Connection) -> None:
         answer: Callable[[Order, Teller], Step] = getattr(module, f"{order.kind}_step")
         connection.send(answer(order, Teller(connection)))
     except InputError as error:
-        connection.send(Step(message=" ".join(str(problem) for problem in error.problems), ends="failed"))
+        said = (str(replace(problem, file=None, line=None)) for problem in error.problems)
+        connection.send(Step(message=" ".join(said), ends="failed"))
     except Exception as error:  # noqa: BLE001 - the last stop: the page lives, and says that the fault is ours
         fault = f"A fault of ours, not of your plan: {type(error).__name__}: {error}."
         connection.send(Step(message=fault, ends="failed"))

@@ -4,7 +4,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from simulator.alternatives import systems_of
 from simulator.comparison import BetterPasture, Comparison, better_pasture, side_by_side
@@ -59,6 +59,7 @@ class Memory:
         self.beside = beside
         self._outcomes: Shelf[Outcome] = Shelf()
         self._better: Shelf[BetterPasture | None] = Shelf()
+        self._documents: Shelf[dict[str, Any]] = Shelf()
         self._directions: Shelf[RowDirection | None] = Shelf()
 
     def compare(self, scenario: Scenario) -> Comparison:
@@ -83,6 +84,24 @@ class Memory:
         better = self._better.get(_key(pasture.scenario), lambda: better_pasture(pasture, self.beside))
         direction = self._directions.get(_key(plan), lambda: row_direction(plan, self.beside))
         return side_by_side(systems, better, direction)
+
+    def of_system(self, what: str, outcome: Outcome, make: Callable[[Outcome], dict[str, Any]]) -> dict[str, Any]:
+        """Something made of one outcome alone, made once; nobody changes it.
+
+        Parameters
+        ----------
+        what
+            Name of what is made.
+        outcome
+            Of a comparison of this memory.
+        make
+            Makes it.
+
+        Returns
+        -------
+        dict
+        """
+        return self._documents.get(f"{what} {_key(outcome.scenario)}", lambda: make(outcome))
 
     def _outcome(self, plan: Scenario) -> Outcome:
         found = self._outcomes.get(_key(plan), lambda: run_with([plan], self._later, self.beside, "exact")[0])

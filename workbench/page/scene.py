@@ -4,6 +4,7 @@ A stand that is there already lives twice: to its harvest, and as what follows i
 life has its own cell, rows and ground points; a year says to which life it belongs.
 """
 
+from collections.abc import Callable
 from typing import Any, Final
 
 import numpy as np
@@ -25,13 +26,17 @@ BALE_LB: Final = 1000.0
 INCHES_PER_FOOT: Final = 12.0
 
 
-def scene_document(comparison: Comparison) -> dict[str, Any]:
+def scene_document(
+    comparison: Comparison, picture: Callable[[Outcome], dict[str, Any]] | None = None
+) -> dict[str, Any]:
     """Everything a page draws of a comparison, without asking again for another year.
 
     Parameters
     ----------
     comparison
         The plan beside the single uses of its land.
+    picture
+        Gives the picture of one system, where somebody remembers them; else `system_picture`.
 
     Returns
     -------
@@ -40,13 +45,17 @@ def scene_document(comparison: Comparison) -> dict[str, Any]:
     """
     plan, names = comparison.systems["silvopasture"].scenario, names_of(comparison.systems)
     return {
-        "systems": {name: _system(outcome, names[name]) for name, outcome in comparison.systems.items()},
+        "systems": {
+            name: {"name": names[name], **(picture or system_picture)(outcome)}
+            for name, outcome in comparison.systems.items()
+        },
         "sun": {"latitude_deg": plan.land.latitude_deg, "month": sun_document(plan.land.latitude_deg)},
         "timeline": timeline_document(plan),
     }
 
 
-def _system(outcome: Outcome, name: str) -> dict[str, Any]:
+def system_picture(outcome: Outcome) -> dict[str, Any]:
+    """Rows, years and lives of one system."""
     lives = [_life(life, first) for life, first in _lives(outcome)]
     said, horizon = happenings(outcome), len(outcome.cash_per_ac) - 1
     years = []
@@ -54,7 +63,7 @@ def _system(outcome: Outcome, name: str) -> dict[str, Any]:
         number = int(len(lives) > 1 and year > outcome.flows.leading_yr)
         years.append({"life": number, **_year(outcome, year, number), "events": said.get(year, [])})
     cash = {enterprise: _short(amount, 2) for enterprise, amount in net_by_enterprise(outcome).items()}
-    return {"name": name, **lives[0], "lives": lives, "years": years, "cash_by_enterprise": cash}
+    return {**lives[0], "lives": lives, "years": years, "cash_by_enterprise": cash}
 
 
 def _lives(outcome: Outcome) -> list[tuple[Outcome, int]]:

@@ -2,6 +2,7 @@
 
 import ipaddress
 import json
+import os
 import secrets
 import socket
 import sys
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 DEFAULT_PORT: Final = 8421
 LOOPBACK: Final = "127.0.0.1"
 LEAST_PASSWORD: Final = 12
+STOPPED_WORK_IS_TIDIED: Final = "ignore:resource_tracker"
+"""What stopped work leaves behind is tidied up in the end, which is no warning to a person."""
 
 
 class Place(NamedTuple):
@@ -110,6 +113,7 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
     listening = listen(place)
     from workbench.page.computing import Computing  # noqa: PLC0415 - the place is checked before anything is started
 
+    os.environ.setdefault("PYTHONWARNINGS", STOPPED_WORK_IS_TIDIED)
     computing = Computing(Settings(file))
     computing.start()
     try:

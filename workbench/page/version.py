@@ -3,12 +3,13 @@
 import time
 from typing import Any
 
+from simulator.result import Outcome
 from workbench.dangers import dangers
-from workbench.documents import comparison_document
+from workbench.documents import comparison_document, system_document
 from workbench.output import plain
 from workbench.page.memory import Memory
 from workbench.page.plans import Opened
-from workbench.page.scene import scene_document
+from workbench.page.scene import scene_document, system_picture
 from workbench.page.why import answer_words
 from workbench.words import cautions
 
@@ -31,11 +32,18 @@ def version_document(opened: Opened, memory: Memory) -> dict[str, Any]:
     started = time.perf_counter()
     comparison = memory.compare(opened.scenario)
     answer, others = answer_words(comparison)
+
+    def of_system(outcome: Outcome) -> dict[str, Any]:
+        return memory.of_system("document", outcome, lambda found: dict(plain(system_document(found))))
+
+    def picture(outcome: Outcome) -> dict[str, Any]:
+        return memory.of_system("picture", outcome, system_picture)
+
     document: dict[str, Any] = plain(
         {
             "plan": opened.document,
-            "comparison": comparison_document(comparison),
-            "scene": scene_document(comparison),
+            "comparison": comparison_document(comparison, of_system),
+            "scene": scene_document(comparison, picture),
             "words": {
                 "answer": answer,
                 "findings": others,

@@ -1,6 +1,7 @@
 """The computing process: answers questions one after the other, and imports what they need when they first need it."""
 
 import importlib
+import threading
 from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import Final
@@ -20,6 +21,7 @@ ANSWERS: Final = {
     "download": "workbench.page.downloads:download_reply",
 }
 """Where each answer is made, as ``module:function``."""
+BEFORE_ANYTHING_IS_GROWN: Final = ("form", "file")
 
 
 def answer_all(connection: Connection) -> None:
@@ -30,13 +32,23 @@ def answer_all(connection: Connection) -> None:
     connection
         Brings first the settings, then questions and now and then other settings; takes a reply to each question.
     """
-    settings = Settings()
+    settings, warming = Settings(), threading.Thread(target=_warm_up, daemon=True)
+    warming.start()
     while True:
         message: Settings | Asked = connection.recv()
         if isinstance(message, Settings):
             settings = message
-        else:
-            connection.send(_answered(message, settings))
+            continue
+        if message.what not in BEFORE_ANYTHING_IS_GROWN:
+            warming.join()  # or the table would be made twice
+        connection.send(_answered(message, settings))
+
+
+def _warm_up() -> None:
+    """Make the table of light through rows of crowns, on another processor than the one that imports the rest."""
+    from simulator.physics.light.kernel import kernel  # noqa: PLC0415 - see above
+
+    kernel()
 
 
 def _answered(asked: Asked, settings: Settings) -> Reply:
