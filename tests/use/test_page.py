@@ -13,7 +13,7 @@ import pytest
 from browser import violations
 from paging import Served, served
 from simulator.comparison import compare
-from simulator.scenario.file import load, load_text
+from simulator.scenario.file import load
 from visiting import PHONE, SMALL_GRID, VIEWS, Visit, visiting
 from workbench.examples import example_text
 from workbench.words import dollars
@@ -213,7 +213,7 @@ def test_the_address_brings_everything_back_and_the_plan_is_saved(visit: Visit, 
     saved = tmp_path / download.value.suggested_filename
     download.value.save_as(saved)
     assert saved.suffix == ".toml"
-    layout = load_text(saved.read_text(encoding="utf-8")).trees
+    layout = load(saved).trees
     assert layout is not None
     assert layout.layout.alley_ft == pytest.approx(15.0 / 0.3048, abs=0.01)
     page.set_input_files("#open-file", saved)

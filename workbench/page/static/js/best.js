@@ -38,7 +38,7 @@ function show() {
   const rows = [result.best, ...(result.runners_up ?? [])];
   const extra = [["The plan in hand", result.file], ["Trees alone, at their best", result.baselines?.plantation], ["Grass alone, at its best", result.baselines?.pasture]].filter(([, each]) => each);
   byId("best-table").replaceChildren(table({
-    caption: `$ ${unitName("per_ac")} a year is the equal annual income`, head: ["", said("Use"), said("Plan"), `$ ${unitName("per_ac")} a year`, `Worth today, $ ${unitName("per_ac")}`],
+    caption: `$ ${unitName("per_ac")} a year is the equal annual income`, head: ["Place", said("Use"), said("Plan"), `$ ${unitName("per_ac")} a year`, `Worth today, $ ${unitName("per_ac")}`],
     rows: [...rows.map((each, place) => [place ? `No. ${place + 1}` : "Best", ...line(each)]), ...extra.map(([name, each]) => [name, ...line(each)])],
     marked: (_, place) => place === 0,
   }));

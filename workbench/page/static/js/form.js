@@ -3,7 +3,7 @@
 import { byId, make } from "./html.js";
 import { field, fill, setCommonSource } from "./fields.js";
 import { changed, get } from "./plan.js";
-import { on, propose, say, state } from "./store.js";
+import { latestPlan, on, propose, say, state } from "./store.js";
 
 const OPEN_AT_FIRST = ["land", "rows", "thinning"];
 let draft = null; // the plan in hand with changes that were refused, until they are right or taken back
@@ -17,7 +17,7 @@ export function startForm() {
   on("problems", showProblems);
 }
 
-const plan = () => draft ?? state.current.plan;
+const plan = () => draft ?? latestPlan();
 
 /** Take a value of the form into the plan and have it worked through; undefined takes the value out. */
 function change(path, value, about = {}) {

@@ -28,7 +28,7 @@ function show() {
   dots();
   fan();
   byId("odds-table").replaceChildren(table({
-    caption: `Equal annual income, $ ${unitName("per_ac")} a year`, head: ["", "One in ten is under", "Half are under", "One in ten is over", "Mean", "If nothing strikes", "Stand lost"],
+    caption: `Equal annual income, $ ${unitName("per_ac")} a year`, head: ["Use", "One in ten is under", "Half are under", "One in ten is over", "Mean", "If nothing strikes", "Stand lost"],
     rows: names().map((name) => {
       const { equal_annual_income_per_ac: income, income_if_nothing_strikes_per_ac: untouched, chance_stand_lost: lost } = result.systems[name];
       return [title(name), money(income.p10), money(income.p50), money(income.p90), money(income.mean), money(untouched), percent(lost)];

@@ -87,7 +87,13 @@ export function keep(name = null) {
 }
 
 let asked = null; // the newest plan that waits for its turn
+let begun = null; // the plan that is being worked through
 let working = false;
+
+/** The plan with every change that was asked for, also those that are still on their way. */
+export function latestPlan() {
+  return asked ?? begun ?? state.current.plan;
+}
 
 /** Have a plan worked through. While one is on its way only the newest other one waits; resolves when all is done. */
 export async function propose(plan) {
@@ -96,14 +102,16 @@ export async function propose(plan) {
   working = true;
   setBusy(true);
   while (asked) {
-    const next = asked;
+    begun = asked;
     asked = null;
     try {
-      const version = await api.plan(next);
+      const version = await api.plan(begun);
+      begun = null;
       trouble(null);
       if (!samePlan(version.plan, state.current.plan)) accepted(version);
       else tell("version");
     } catch (fault) {
+      begun = null;
       refused(fault);
     }
   }
@@ -119,8 +127,9 @@ export function refused(fault) {
   tell("refused");
 }
 
-function setBusy(busy) {
-  state.busy = busy;
-  document.body.classList.toggle("busy", busy);
+/** Show whether a plan is being worked through. */
+export function setBusy(busy) {
+  state.busy = busy || working;
+  document.body.classList.toggle("busy", state.busy);
   tell("busy");
 }

@@ -1,14 +1,14 @@
 // The plan on a line of years: marks that can be dragged, moved with keys, or typed.
 
 import { byId, clamp, make } from "./html.js";
-import { changed } from "./plan.js";
-import { on, propose, say, state } from "./store.js";
+import { changed, get } from "./plan.js";
+import { latestPlan, on, propose, say, setBusy, state } from "./store.js";
 
 const LANES = [["trees", "Trees"], ["hay", "Hay"], ["grazing", "Grazing"], ["straw", "Straw"]];
 const KEY_WAIT_MS = 350;
 const CLOSE_SHARE = 0.045;
 
-let waiting = null;
+let waiting = null; // a year that keys have set and that is not yet worked through
 let held = null; // the mark that is being dragged
 
 export function startTimeline() {
@@ -88,8 +88,14 @@ function setYear(handle, mark, year) {
 
 const isYear = (mark, year) => Number.isInteger(year) && year >= mark.min && year <= mark.max;
 
+/** Have a year worked through, with what keys have set on another mark just before. */
 function commit(mark, year) {
-  if (year !== mark.year || waiting) propose(changed(state.current.plan, mark.path, year));
+  const other = waiting?.mark.path === mark.path ? null : waiting;
+  clearTimeout(waiting?.timer);
+  waiting = null;
+  const base = other ? changed(latestPlan(), other.mark.path, other.year) : latestPlan();
+  if (get(base, mark.path) !== year || other) propose(changed(base, mark.path, year));
+  else setBusy(false);
 }
 
 function keyed(event, mark, handle) {
@@ -99,8 +105,10 @@ function keyed(event, mark, handle) {
   event.preventDefault();
   const year = clamp(to, mark.min, mark.max);
   setYear(handle, mark, year);
-  clearTimeout(waiting);
-  waiting = setTimeout(() => { commit(mark, year); waiting = null; }, KEY_WAIT_MS);
+  if (waiting && waiting.mark.path !== mark.path) commit(waiting.mark, waiting.year);
+  clearTimeout(waiting?.timer);
+  waiting = { mark, year, timer: setTimeout(() => commit(mark, year), KEY_WAIT_MS) };
+  document.body.classList.add("busy");
 }
 
 function grasp(event, mark, handle) {

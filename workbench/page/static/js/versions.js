@@ -41,10 +41,10 @@ function show() {
     .filter(([, values]) => new Set(values).size > 1);
   byId("versions-table").replaceChildren(table({
     caption: differing.length ? "Measures, and below them what differs between the plans" : "Measures. Change something and keep it, and it stands here beside the plan as opened.",
-    head: ["", ...listed.map(({ name, version }) => name + (version === state.current ? " (in hand)" : ""))],
+    head: ["Measure", ...listed.map(({ name, version }) => name + (version === state.current ? " (in hand)" : ""))],
     rows: [...measures().map(([name, measure]) => [name, ...listed.map(({ version }) => measure(version))]),
       ...differing.map(([label, values]) => [label, ...values.map((text) => ({ text, words: text.length > 12 }))]),
-      ["", ...listed.map(({ name, version }) => (version === state.current ? "" : make("button", { type: "button", "aria-label": `Go on from ${name}`, onclick: () => take(version, name) }, "Go on from here")))]],
+      ["Take it up again", ...listed.map(({ name, version }) => (version === state.current ? "" : make("button", { type: "button", "aria-label": `Go on from ${name}`, onclick: () => take(version, name) }, "Go on from here")))]],
   }));
 }
 
