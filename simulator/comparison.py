@@ -121,15 +121,33 @@ def compare_plans(
         Light path.
     """
     systems = {name: run(plan, beside, precision) for name, plan in plans.items()}
+    better = better_pasture(systems["pasture"], beside)
+    return side_by_side(systems, better, row_direction(plans["silvopasture"], beside))
+
+
+def side_by_side(
+    systems: Mapping[str, Outcome], better: BetterPasture | None, direction: RowDirection | None
+) -> Comparison:
+    """Put outcomes side by side that were run already; nothing is grown here.
+
+    Parameters
+    ----------
+    systems
+        By the names of `Comparison.systems`, all at the same prices.
+    better
+        Of `better_pasture` for the pasture among them.
+    direction
+        Of `row_direction` for the plan among them.
+    """
     return Comparison(
         systems=systems,
         land_equivalent=land_equivalent(systems),
         price_sets=price_sets(systems),
         labour_free={name: income_at(outcome, {"wage": 0.0}) for name, outcome in systems.items()},
         switches=switch_prices(systems),
-        better_pasture=better_pasture(systems["pasture"], beside),
+        better_pasture=better,
         warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
-        row_direction=row_direction(plans["silvopasture"], beside),
+        row_direction=direction,
     )
 
 

@@ -1,5 +1,6 @@
 """JSON documents that other programs may rely on: keys are added, never renamed or taken away."""
 
+from collections.abc import Callable
 from importlib import metadata
 from typing import Any
 
@@ -51,8 +52,23 @@ YEAR_COLUMNS = (
 NOT_OF_THE_PLAN = {"report", "baseline", "money", "land", "format", "tax", "price_path", "price_link"}
 
 
-def comparison_document(comparison: Comparison) -> dict[str, Any]:
-    """The comparison as one JSON document, per acre of the whole tract."""
+def comparison_document(
+    comparison: Comparison, of_system: Callable[[Outcome], dict[str, Any]] | None = None
+) -> dict[str, Any]:
+    """The comparison as one JSON document, per acre of the whole tract.
+
+    Parameters
+    ----------
+    comparison
+        What was compared.
+    of_system
+        Gives the document of one system, where somebody remembers them; else `system_document`.
+
+    Returns
+    -------
+    dict
+    """
+    of_system = of_system or system_document
     any_one = comparison.systems["silvopasture"]
     scenario, names = any_one.scenario, names_of(comparison.systems)
     return {
@@ -63,9 +79,7 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
         "price_table": any_one.price_table.title,
         "area_ac": scenario.land.acres,
         "horizon_years": scenario.money.horizon_years,
-        "systems": {
-            name: {"name": names[name], **system_document(outcome)} for name, outcome in comparison.systems.items()
-        },
+        "systems": {name: {"name": names[name], **of_system(outcome)} for name, outcome in comparison.systems.items()},
         "ranking": comparison.ranking,
         "land_equivalent_ratio": comparison.land_equivalent._asdict(),
         "price_sets": {price_set.name: dict(price_set.equal_annual_income) for price_set in comparison.price_sets},

@@ -55,6 +55,9 @@ COMMANDS: Final = {
     "sensitivity": LazyCommand(
         "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."
     ),
+    "page": LazyCommand(
+        "workbench.commands.page:page", "The plan as a page in the browser: rows that grow, sliders, what pays."
+    ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
     "catalog": LazyCommand(

@@ -64,16 +64,17 @@ def _ranking(comparison: Comparison) -> Iterator[str]:
     names, order = spoken_names_of(comparison.systems), comparison.ranking
     income = {name: comparison.systems[name].measures.equal_annual_income for name in order}
     best = order[0]
-    others = _listed([f"{_yearly(income[name])} for {names[name]}" for name in order[1:]])
+    others = listed([f"{_yearly(income[name])} for {names[name]}" for name in order[1:]])
     tied = [names[name] for name in order if nearly_tied(income[best], income[name])]
-    close = f" {_listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
+    close = f" {listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
     yield (
         f"On this land and at these prices {names[best]} {_verb(names[best], income[best])}: "
         f"{_yearly(income[best])} an acre a year, against {others}.{close}"
     )
 
 
-def _listed(parts: list[str]) -> str:
+def listed(parts: list[str]) -> str:
+    """Parts as a person says them one after the other: a, b and c."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 

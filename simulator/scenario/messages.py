@@ -133,7 +133,7 @@ def _finding(path: FieldPath, kind: str, document: Mapping[str, Any], model: typ
 
 def _table_name(path: FieldPath, model: type[BaseModel] = Scenario) -> str:
     if not path:
-        return "a scenario" if model is Scenario else str(_schema(model)["title"])
+        return "a scenario" if model is Scenario else str(schema_of(model)["title"])
     brackets = "[[{}]]" if isinstance(path[-1], int) else "[{}]"
     return brackets.format(".".join(part for part in path if isinstance(part, str)))
 
@@ -180,7 +180,8 @@ def _is_number(text: str) -> bool:
 
 
 @cache
-def _schema(model: type[BaseModel]) -> dict[str, Any]:
+def schema_of(model: type[BaseModel]) -> dict[str, Any]:
+    """Schema of a kind of file with every reference in place; nobody changes it."""
     schema = model.model_json_schema()
     inlined: dict[str, Any] = _resolved(schema, schema["$defs"])
     return inlined
@@ -189,7 +190,7 @@ def _schema(model: type[BaseModel]) -> dict[str, Any]:
 @cache
 def _tables(model: type[BaseModel]) -> dict[str, Mapping[str, Any]]:
     tables = {}
-    for name, node in _schema(model)["properties"].items():
+    for name, node in schema_of(model)["properties"].items():
         branch = _branches(node)[0]
         is_list = branch.get("type") == "array"
         section = branch["items"] if is_list else branch
@@ -217,7 +218,7 @@ def _branches(node: Mapping[str, Any]) -> list[Mapping[str, Any]]:
 
 def _node(path: FieldPath, model: type[BaseModel]) -> Mapping[str, Any]:
     """Schema of a field, empty where the schema does not know it."""
-    node: Mapping[str, Any] = _schema(model)
+    node: Mapping[str, Any] = schema_of(model)
     for part in path:
         node = _child(node, part)
     branches = _branches(node)

@@ -119,6 +119,8 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
     prices, problems = read_price_table(draft, beside)
     drafts = [(draft, SINGLE_RULES)]
     for single_use in ("plantation", "pasture", "open_later"):
+        if not draft.get("baseline", single_use):
+            continue  # nothing is overridden, so that nothing can be wrong in it
         override = draft.override(single_use)
         problems += override_stays_within_the_plan(override)
         drafts.append((override, OVERRIDE_RULES))

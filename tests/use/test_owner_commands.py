@@ -13,7 +13,7 @@ from simulator.comparison import compare as compare_plans
 from simulator.errors import InputError
 from simulator.scenario.file import load_text
 from workbench.charts import image, income_figure
-from workbench.charts.income import net_by_enterprise
+from workbench.enterprise_cash import net_by_enterprise
 from workbench.commands.check import check
 from workbench.commands.compare import compare
 from workbench.commands.run import run

@@ -12,13 +12,11 @@ from simulator.parameters.growth import load_tree
 from simulator.result import Outcome
 from simulator.scenario.rows import period_ft
 from simulator.units import FloatArray
+from workbench.look import GRASS_COLOR, LIGHT_RAMP, STRIP_COLOR, TALLEST_GRASS_FT
 
-LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", ["#1f2b3a", "#4f6472", "#a9a878", "#f7e48f"])
-"""Dark to bright in lightness as well as in hue, so that it reads in grey."""
+LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", list(LIGHT_RAMP))
 LIGHT_SCALE: Final = Normalize(0.0, 1.0)
-STRIP_COLOR: Final = "#c9b8a6"
 GROUND_DEPTH_FT: Final = 3.2
-TALLEST_GRASS_FT: Final = 1.8
 TUFT_EVERY_FT: Final = 0.9
 
 
@@ -97,7 +95,7 @@ def draw_ground(axes: Axes, outcome: Outcome, year: int) -> None:
                 tufts.append(_tufts(Tile(start, end, tile.light)))
     # one line for all the grass of a panel: thousands of little ones make a file that takes seconds to lay out
     across, up = np.concatenate(tufts).T
-    axes.add_line(Line2D(across, up, color="#6d8b3c", linewidth=0.5, zorder=2))
+    axes.add_line(Line2D(across, up, color=GRASS_COLOR, linewidth=0.5, zorder=2))
 
 
 def _draw_tile(axes: Axes, tile: Tile) -> None:

@@ -6,7 +6,6 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from simulator.comparison import Comparison
-from simulator.measures import END_VALUE
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
 from workbench.charts.cuts import cuts_of, mark_cuts, write_above
@@ -27,36 +26,10 @@ from workbench.charts.style import (
     year_axis,
     year_words,
 )
+from workbench.enterprise_cash import net_by_enterprise
 
 ROOM_ABOVE_ORDINARY_YEARS = 1.35
 LINE_PT = 8.5
-OTHERS = "other income"
-
-
-def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
-    """Sales less costs of each enterprise by year [$/ac], end values left out.
-
-    Parameters
-    ----------
-    outcome
-        A system.
-
-    Returns
-    -------
-    dict
-        Enterprises that have any money, in the order of the ledger, then those a person named, together; they
-        add up to the system's cash.
-    """
-    lines, amount = outcome.flows.lines, outcome.amount
-    found = {}
-    for name in ENTERPRISE_COLOR:
-        mine = np.array([line.enterprise == name and line.account != END_VALUE for line in lines])
-        if amount[:, mine].any():
-            found[name] = np.asarray(amount[:, mine].sum(axis=1))
-    others = np.array([line.enterprise not in ENTERPRISE_COLOR and line.account != END_VALUE for line in lines])
-    if amount[:, others].any():
-        found[OTHERS] = np.asarray(amount[:, others].sum(axis=1))
-    return found
 
 
 def income_figure(comparison: Comparison) -> Figure:

@@ -1,0 +1,157 @@
+"""Plans as the page holds them: nested tables with the keys of the scenario file, checked as `halfshade check` does."""
+
+import datetime as dt
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final, NamedTuple
+
+from simulator.alternatives import systems_of
+from simulator.errors import InputError, Problem
+from simulator.parameters.prices import price_table_names
+from simulator.scenario.file import load_text, validate_document
+from simulator.scenario.lines import FieldPath, Locate
+from simulator.scenario.model import Scenario
+from simulator.scenario.syntax import read_toml
+from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
+
+NAME: Final = "the plan"
+DATES: Final = (("report", "date"),)
+"""Fields that are dates in TOML and text in JSON."""
+
+
+class Opened(NamedTuple):
+    """A plan read from a text or from the page: as it is written, and checked.
+
+    Attributes
+    ----------
+    document
+        Nested tables, ready for JSON.
+    scenario
+        The same, checked.
+    """
+
+    document: dict[str, Any]
+    scenario: Scenario
+
+
+def opened_tables(document: Mapping[str, Any], settings: Settings) -> Opened:
+    """Check a plan that the page sends.
+
+    Parameters
+    ----------
+    document
+        Nested tables.
+    settings
+        Which price table may be read beside the packaged ones.
+
+    Returns
+    -------
+    Opened
+
+    Raises
+    ------
+    InputError
+        With every problem.
+    """
+    return _opened(_with_dates(document), lambda _: None, settings)
+
+
+def opened_text(text: str, settings: Settings) -> Opened:
+    """Check a plan given as the text of a scenario file; problems name their line.
+
+    Parameters
+    ----------
+    text
+        TOML.
+    settings
+        Which price table may be read beside the packaged ones.
+
+    Returns
+    -------
+    Opened
+
+    Raises
+    ------
+    InputError
+        With every problem of the lines that can be read, and of those that cannot.
+    """
+    reading = read_toml(text.removeprefix("\ufeff"), NAME)
+    if reading.problems or not reading.document:
+        _table_is_read(reading.document, settings, reading.lines.locate)
+        load_text(text, NAME)  # raises with what is wrong in the lines that can be read beside those that cannot
+    return _opened(reading.document, reading.lines.locate, settings)
+
+
+def _opened(document: Mapping[str, Any], locate: Locate, settings: Settings) -> Opened:
+    beside = settings.beside if _table_is_read(document, settings, locate) else None
+    scenario = validate_document(document, locate, NAME, beside)
+    try:
+        systems_of(scenario, beside)
+    except InputError as error:
+        raise InputError([_of_baseline(problem, locate) for problem in error.problems]) from error
+    return Opened(_for_json(document), scenario)
+
+
+def _table_is_read(document: Mapping[str, Any], settings: Settings, locate: Locate) -> bool:
+    """Whether the plan names the one price table beside the file of the command line; refuse any other file."""
+    money = document.get("money")
+    name = money.get("price_table") if isinstance(money, Mapping) else None
+    if not isinstance(name, str) or name in price_table_names():
+        return False
+    if name == settings.own_table:
+        return True
+    path = ("money", "price_table")
+    known = ", ".join(price_table_names())
+    rule = "is not read from a page: a page opens no file of its own accord"
+    remedy = f"Use one of: {known}; or start the page with `halfshade page FILE`, the price table beside FILE."
+    raise InputError([Problem("money.price_table", rule, f'"{name[:60]}"', remedy, NAME, locate(path))])
+
+
+def _of_baseline(problem: Problem, locate: Locate) -> Problem:
+    """A problem of what is derived stands at the override that broke it."""
+    where = re.fullmatch(r"\[(baseline\.\w+)\]", problem.file or "")
+    if where is None:
+        return problem
+    field = f"{where[1]}.{problem.field}" if problem.field else where[1]
+    return replace(problem, field=field, line=locate(tuple(re.sub(r"\[\d+\]", "", field).split("."))))
+
+
+def _with_dates(document: Mapping[str, Any]) -> dict[str, Any]:
+    copy = dict(document)
+    for table, key in DATES:
+        inside = copy.get(table)
+        if isinstance(inside, Mapping) and isinstance(inside.get(key), str):
+            try:
+                copy[table] = {**inside, key: dt.date.fromisoformat(inside[key])}
+            except ValueError:
+                continue  # left as it is: the schema says what is expected
+    return copy
+
+
+def _for_json(value: Any) -> Any:  # noqa: ANN401 - any value of a TOML file
+    if isinstance(value, Mapping):
+        return {str(key): _for_json(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_for_json(item) for item in value]
+    if isinstance(value, dt.date | dt.time):
+        return value.isoformat()
+    return value
+
+
+def problems_reply(error: InputError) -> Reply:
+    """What is wrong, each with the path of its field and, where there is a text, its line."""
+    return json_reply({"problems": [problem_document(problem) for problem in error.problems]}, UNPROCESSABLE)
+
+
+def problem_document(problem: Problem) -> dict[str, Any]:
+    """One problem: path as the form has it, the field as a person reads it, and what to do."""
+    message = str(replace(problem, field="", file=None, line=None))
+    path = ".".join(str(part) for part in _path(problem.field))
+    return {"field": path, "name": problem.field, "message": message[:1].upper() + message[1:], "line": problem.line}
+
+
+def _path(field: str) -> FieldPath:
+    """Path of a dotted name whose entries are counted from 1."""
+    parts = re.findall(r"\[(\d+)\]|([^.\[\]]+)", field)
+    return tuple(int(number) - 1 if number else key for number, key in parts)

@@ -1,0 +1,109 @@
+// Puts the page together: reads the address, asks for the first plan, and listens.
+
+import * as address from "./address.js";
+import * as api from "./api.js";
+import { refit, startCharts } from "./charts.js";
+import { listExamples, openExample, openText, startFiles, textOfThisTab } from "./files.js";
+import { startForm } from "./form.js";
+import { byId } from "./html.js";
+import { announce, startKept } from "./kept.js";
+import { startMoney } from "./money.js";
+import { startOdds } from "./odds.js";
+import { startBest } from "./best.js";
+import { startPicture } from "./picture.js";
+import { withDifferences } from "./plan.js";
+import { on, opened, propose, say, state, tell, trouble } from "./store.js";
+import { startTimeline } from "./timeline.js";
+import { setUnits } from "./units.js";
+import { startVersions } from "./versions.js";
+import { goTo, startViews } from "./views.js";
+import { startWait } from "./wait.js";
+
+const FIRST_YEAR_SHOWN = 15;
+let ready = false;
+
+function startParts() {
+  for (const part of [startViews, startFiles, startPicture, startTimeline, startKept, startMoney, startForm, startWait, startBest, startOdds, startVersions, startCharts]) part();
+  byId("units").addEventListener("change", (event) => useUnits(event.target.value));
+  on("version", () => {
+    byId("title").textContent = state.current.plan.title || "A piece of land";
+    document.title = `${state.current.plan.title || "Plan"} · Halfshade`;
+    if (state.current.notice) trouble(state.current.notice);
+  });
+  on("view", ({ quiet } = {}) => { requestAnimationFrame(refit); write({ push: !quiet }); });
+  for (const event of ["version", "moment", "units"]) on(event, () => write());
+  on("busy", () => { if (ready && !state.busy && !state.problems.length) announce(); });
+  window.addEventListener("hashchange", follow);
+}
+
+function write(how) {
+  if (ready) address.write(state, how);
+}
+
+function useUnits(name) {
+  state.units = name;
+  setUnits(name);
+  document.querySelector(`#units input[value="${name}"]`).checked = true;
+  tell("units");
+}
+
+/** The address was changed from outside: back, forward, or typed. */
+async function follow() {
+  const asked = address.read();
+  if (state.units !== asked.units) useUnits(asked.units);
+  Object.assign(state.moment, momentOf(asked));
+  if (asked.view !== state.view) goTo(asked.view, { quiet: true });
+  else tell("moment");
+}
+
+function momentOf(asked) {
+  return { year: asked.year ?? FIRST_YEAR_SHOWN, after: asked.after, month: asked.month, system: asked.system ?? "silvopasture" };
+}
+
+/** The first plan: in the page already, or asked for; then what this tab or the address says. */
+async function begin() {
+  startParts();
+  const asked = address.read();
+  const inside = byId("first")?.textContent.trim();
+  Object.assign(state.moment, momentOf(asked));
+  useUnitsQuietly(asked.units);
+  state.view = asked.view;
+  if (inside && asked.view === "land" && !asked.example && !textOfThisTab()) show({ version: JSON.parse(inside), file: null });
+  const first = await api.start();
+  Object.assign(state, { form: first.form, examples: first.examples });
+  listExamples();
+  const mine = textOfThisTab();
+  const other = asked.example ? await openExample(asked.example) : mine ? await openText(mine.text, mine.name) : false;
+  if (!other && !state.opened) show(first);
+  else if (!other) { state.file = first.file; state.versions[0].name = first.file ? `${first.file}, as opened` : "As opened"; }
+  if (other) reveal();
+  if (asked.set.length) await propose(withDifferences(state.opened.plan, asked.set));
+  goTo(asked.view, { quiet: true });
+  ready = true;
+  write();
+}
+
+function useUnitsQuietly(name) {
+  state.units = name;
+  setUnits(name);
+  document.querySelector(`#units input[value="${name}"]`).checked = true;
+}
+
+function show({ version, file }) {
+  state.current = version;
+  byId("opening").hidden = true;
+  goTo(state.view, { quiet: true });
+  opened(version, { file });
+}
+
+function reveal() {
+  byId("opening").hidden = true;
+  goTo(state.view, { quiet: true });
+}
+
+begin().catch((fault) => {
+  byId("opening").hidden = true;
+  trouble(fault.message);
+  say(fault.message);
+  if (!(fault instanceof api.Refused)) throw fault;
+});
