@@ -15,7 +15,7 @@ from simulator.scenario.model import Scenario
 from workbench.page.repriced import key_of_growth, may_be_repriced, repriced
 from workbench.page.shelf import Shelf
 
-NOT_READ: Final = {"title", "search", "baseline"}
+NOT_READ: Final = {"title", "report", "search", "baseline"}
 """Fields of a plan that neither its growth nor its money reads."""
 
 
@@ -94,10 +94,11 @@ class Memory:
 
     def _known(self, plan: Scenario, precision: Precision) -> Outcome | None:
         kept = self._outcomes.get(_key(plan, precision))
+        growth = f"{precision} {key_of_growth(plan, NOT_READ)}"
+        grown = self._grown.get(growth)  # looked up in any case, so that it stays as long as it is used
         if kept is not None:
             # the title may be another one, which nothing but the words reads
             return kept if kept.scenario == plan else replace(kept, scenario=plan)
-        grown = self._grown.get(f"{precision} {key_of_growth(plan, NOT_READ)}")
         if grown is None or not may_be_repriced(grown, plan):
             return None
         return self._outcomes.put(_key(plan, precision), repriced(grown, plan, partial(self._anew, precision)))

@@ -4,7 +4,7 @@ from collections import OrderedDict
 from typing import Final, Generic, TypeVar
 
 Kept = TypeVar("Kept")
-MOST_KEPT: Final = 40
+MOST_KEPT: Final = 60
 """Outcomes that are remembered; one takes about half a megabyte."""
 
 
