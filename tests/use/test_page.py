@@ -149,7 +149,9 @@ def test_a_thinning_is_dragged_moved_by_keys_and_typed(visit: Visit, field: Path
 def _gain(field: Path, year: int) -> str:
     """What moving the first thinning is worth, by the simulator itself and not by way of the page."""
     kept = load(field)
-    moved = kept.model_copy(update={"thinning": (kept.thinning[0].model_copy(update={"year": year}), *kept.thinning[1:])})
+    moved = kept.model_copy(
+        update={"thinning": (kept.thinning[0].model_copy(update={"year": year}), *kept.thinning[1:])}
+    )
     worth = [compare(plan).systems["silvopasture"].measures.npv for plan in (kept, moved)]
     gain = worth[1] - worth[0]
     return f"{'+' if gain > 0 else '−'}{dollars(abs(gain))} an acre"
@@ -332,7 +334,10 @@ def test_it_prints_what_is_shown_and_not_what_is_clicked(visit: Visit) -> None:
     page = visit.page
     page.locator("#chart-wood canvas").wait_for()
     page.emulate_media(media="print")
-    shown = {what: page.locator(what).first.is_visible() for what in ("#slice svg", "#answer", "#chart-income", "nav", "#play")}
+    shown = {
+        what: page.locator(what).first.is_visible()
+        for what in ("#slice svg", "#answer", "#chart-income", "nav", "#play")
+    }
     assert shown == {"#slice svg": True, "#answer": True, "#chart-income": True, "nav": False, "#play": False}
     assert page.pdf(format="Letter").startswith(b"%PDF")
 
