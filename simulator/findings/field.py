@@ -37,8 +37,8 @@ def parts_in_words(scenario: Scenario) -> str:
     said = ", ".join(parts[:-1]) + " and " + parts[-1] if len(parts) > 1 else parts[0]
     said = f"{said[0].upper()}{said[1:]}."
     if trees and shares.rows < 1.0:
-        times = f"{1.0 / shares.rows:.2f} times as many"
-        said += f" Per acre means of the whole field: among the rows, where thinnings count them, trees are {times}."
+        times = f"{1.0 / shares.rows:.2f} times as many trees"
+        said += f" Figures by the acre are of the whole field; among the rows, where thinnings count, stand {times}."
     return said
 
 
