@@ -122,15 +122,27 @@ def files_reply(given: Mapping[str, Any], settings: Settings) -> Reply:
 
 def _asked(given: Mapping[str, Any], settings: Settings) -> Asked:
     opened = opened_tables(given["plan"], settings)
+    system = None
     try:
         options, system = _options(given)
-        text = given.get("field")
-        if text is not None and (not isinstance(text, str) or len(text) > MOST_LETTERS):
-            raise InputError([Problem("", "must be GeoJSON text of at most 1 MB", "", "Save only the field.", OUTLINE)])
+        text = _outline_text(given)
         source, field = _read(text, system, opened.scenario.land.latitude_deg)
     except InputError as error:
-        raise OutlineError(error) from error
+        raise OutlineError(_at_the_option(error) if system else error) from error
     return Asked(opened, source, field, text is not None, options)
+
+
+def _at_the_option(error: InputError) -> InputError:
+    """A coordinate system that was typed is put right where it was typed, not in the file."""
+    typed = [replace(each, field="--crs", file=None) if each.field == "crs" else each for each in error.problems]
+    return InputError(typed)
+
+
+def _outline_text(given: Mapping[str, Any]) -> str | None:
+    text = given.get("field")
+    if text is not None and (not isinstance(text, str) or len(text) > MOST_LETTERS):
+        raise InputError([Problem("", "must be GeoJSON text of at most 1 MB", "", "Save only the field.", OUTLINE)])
+    return text
 
 
 def _laid(asked: Asked, settings: Settings) -> Layout:

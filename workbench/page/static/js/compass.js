@@ -26,7 +26,7 @@ export function startCompass({ turn, heading, settle }) {
 
 function keyed(event, { turn, heading }) {
   const now = heading();
-  const to = { ArrowLeft: now - 1, ArrowDown: now - 1, ArrowRight: now + 1, ArrowUp: now + 1, PageDown: now - 10, PageUp: now + 10, Home: 0, End: 90 }[event.key];
+  const to = { ArrowLeft: now - 1, ArrowDown: now - 1, ArrowRight: now + 1, ArrowUp: now + 1, PageDown: now - 10, PageUp: now + 10, Home: 0, End: 179 }[event.key];
   if (to === undefined) return;
   event.preventDefault();
   turn(Math.round(to));

@@ -15,10 +15,11 @@ const MOST_BYTES = 1_000_000; // of a whole question, as the server has it
 const NAME_KEPT = "field outline"; // only its name, so that a reload can say what it has lost
 const AZIMUTH = "trees.layout.row_azimuth_deg";
 
-const mine = { text: null, name: null, options: {}, heading: null, best: false };
+const mine = { text: null, name: null, number: 0, options: {}, heading: null, best: false };
 let answer = null; // the last layout, with the question it answers
 let planned = null; // the layout in the plan's own direction, for what turning changes
 let frame = null;
+let planRan = 0; // the plan's direction when it was last looked at
 let seen = false;
 let asking = false;
 let again = false;
@@ -57,16 +58,19 @@ function ground() {
   const { trees, equipment, land, title } = state.current.plan;
   const { row_azimuth_deg: _, ...pattern } = trees.layout ?? {};
   const size = [land.acres, land.latitude_deg];
-  return JSON.stringify([{ ...trees, layout: pattern }, equipment, size, title, mine.name, mine.text?.length, mine.options]);
+  return JSON.stringify([{ ...trees, layout: pattern }, equipment, size, title, mine.number, mine.options]);
 }
 
 const question = () => ({ plan: state.current.plan, field: mine.text, azimuth: mine.best ? null : azimuth(), options: { ...mine.options, best_azimuth: mine.best || null } });
 const isAnswered = () => answer !== null && answer.ground === ground() && Math.abs(answer.azimuth - azimuth()) < 1e-6;
 
-/** The plan is another one: turn with it where its own direction was shown, and lay the rows anew if they changed. */
+const isPlanned = () => planned !== null && planned.ground === ground() && planned.azimuth === planAzimuth();
+const isTurned = () => Math.abs(azimuth() - planAzimuth()) > 1e-6;
+
+/** The plan is another one: where its direction changed the map turns with it, and rows that changed are laid anew. */
 function follow() {
-  if (mine.heading !== null && Math.abs(azimuth() - planAzimuth()) < 1e-6) planned = null;
-  if (answer && answer.plan !== planAzimuth()) mine.heading = mine.heading !== null && azimuth() === planAzimuth() ? mine.heading : null;
+  if (planRan !== planAzimuth() && isTurned()) mine.heading = null;
+  planRan = planAzimuth();
   draw();
   refresh();
 }
@@ -83,8 +87,21 @@ async function refresh() {
     if (isAnswered() && !mine.best) break;
     await askOnce();
   }
+  if (hasRows() && isAnswered() && isTurned() && !isPlanned()) await askPlanned();
   asking = false;
   byId("ground").removeAttribute("aria-busy");
+  if (again) refresh();
+}
+
+/** The layout in the plan's own direction, where it has not been on the map yet. */
+async function askPlanned() {
+  const [on_, at] = [ground(), planAzimuth()];
+  try {
+    planned = { ground: on_, azimuth: at, layout: (await api.layout({ ...question(), azimuth: at })).layout };
+    draw();
+  } catch {
+    planned = null; // the plan's own direction may hold no row; then nothing is compared
+  }
 }
 
 async function askOnce() {
@@ -93,9 +110,8 @@ async function askOnce() {
   try {
     const found = await api.layout(asked);
     const at = found.layout.azimuth.true_deg;
-    answer = { ...found, ground: on_, azimuth: wasBest ? at : asked.azimuth, plan: planAzimuth() };
+    answered(found, on_, wasBest ? at : asked.azimuth);
     if (wasBest) Object.assign(mine, { best: false, heading: at });
-    if (Math.abs(at - planAzimuth()) < 1e-6) planned = { ground: on_, layout: found.layout };
     takeBackProblems();
     draw();
     if (wasBest) say(`The best direction found: ${directionWords(at)}, for ${found.words.reason}.`);
@@ -103,6 +119,11 @@ async function askOnce() {
     mine.best = false;
     refusedHere(fault);
   }
+}
+
+function answered(found, on_, at) {
+  answer = { ...found, ground: on_, azimuth: at };
+  if (Math.abs(at - planAzimuth()) < 1e-6) planned = { ground: on_, azimuth: planAzimuth(), layout: found.layout };
 }
 
 /** Turn the rows to a heading on the compass; what can be turned turns at once, counts follow. */
@@ -154,7 +175,7 @@ function draw() {
   frame = drawMap(byId("ground-drawing"), picture, { pattern: layout.pattern, declination: mine.options.declination, words: mapWords(layout) });
   showDirection();
   turnMap(byId("ground-drawing"), frame, heading(), { pending: Math.abs(answer.azimuth - azimuth()) > 1e-6 });
-  byId("ground-counts").replaceChildren(...countsOf(layout, planned?.ground === answer.ground && Math.abs(answer.azimuth - planAzimuth()) > 1e-6 ? planned.layout : null));
+  byId("ground-counts").replaceChildren(...countsOf(layout, isPlanned() && planned.ground === answer.ground && isTurned() ? planned.layout : null));
   byId("ground-key").replaceChildren(...keyOf(layout));
   byId("ground-first").textContent = words.first_row;
   byId("ground-others").hidden = !words.reason;
@@ -186,9 +207,9 @@ function use() {
 
 function showWhose() {
   const lost = mine.text === null ? lostName() : null;
-  const size = answer && mine.text === answer.text ? fieldSize(answer.layout) : "";
+  const size = answer ? fieldSize(answer.layout) : "";
   byId("ground-invented").hidden = mine.text === null;
-  byId("ground-whose").textContent = mine.text !== null ? `This is “${mine.name}”${answer ? `, ${fieldSize(answer.layout)}` : ""}. It stays in this page until the page is closed or loaded again.`
+  byId("ground-whose").textContent = mine.text !== null ? `This is “${mine.name}”${size ? `, ${size}` : ""}. It stays in this page until the page is closed or loaded again.`
     : lost ? `The page was loaded again and no longer holds “${lost}”: open it once more. Until then the map shows an invented field.`
       : `The map shows an invented field${size ? ` of ${size}` : ""}. Open the outline of your own, GeoJSON from any map program; it goes to the program on this machine and no further.`;
 }
@@ -211,8 +232,8 @@ async function openOutline(event) {
 
 /** Show another field; where it is refused the one before stays. */
 async function takeField(text, name) {
-  const before = { text: mine.text, name: mine.name };
-  Object.assign(mine, { text, name });
+  const before = { text: mine.text, name: mine.name, number: mine.number };
+  Object.assign(mine, { text, name, number: before.number + 1 });
   const refused = await onlyAsk();
   if (refused?.problems?.some((each) => each.field === "field")) Object.assign(mine, before);
   else if (name === null) sessionStorage.removeItem(NAME_KEPT);
@@ -225,10 +246,10 @@ async function onlyAsk() {
   seen = true;
   try {
     const found = await api.layout(question());
-    answer = { ...found, ground: ground(), azimuth: azimuth(), plan: planAzimuth() };
-    planned = Math.abs(azimuth() - planAzimuth()) < 1e-6 ? { ground: ground(), layout: found.layout } : null;
+    answered(found, ground(), azimuth());
     takeBackProblems();
     draw();
+    refresh(); // how the plan's own direction compares
     return null;
   } catch (fault) {
     refusedHere(fault);

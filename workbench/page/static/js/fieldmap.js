@@ -2,9 +2,11 @@
 
 import { FEET_PER_METRE, isMetric } from "./units.js";
 
-const RING_ROOM = 36; // points beyond the ring, for its letters and the handle
-const INSIDE = 16; // points between the ring and the field's farthest corner
-const LETTER_OUT = 25;
+const RING_ROOM = 34; // points beyond the ring, for its letters and the handle
+const INSIDE = 8; // points between the ring and the field's farthest corner
+const LETTER_OUT = 24;
+const BESIDE = [-13, 17, -27, 31]; // points from a thing to the middle of its name, up first
+const BELOW = [14, -27, 28];
 const NICE_FT = [20, 50, 100, 200, 300, 500, 1000, 2000, 3000, 5000, 10000, 20000];
 const NICE_M = [10, 20, 50, 100, 200, 300, 500, 1000, 2000, 5000];
 
@@ -114,14 +116,14 @@ function labels(picture, frame) {
   const wanted = [
     ...picture.labels.map(({ text, at }) => ({ text, at: frame.at(at) })),
     ...picture.water.map(({ at, proposed }) => ({ text: proposed ? "trough (proposed)" : "water", at: frame.at(at) })),
-    { text: "start", at: frame.at(picture.start) },
+    { text: "start", at: frame.at(picture.start), beside: BELOW },
   ];
   const placed = [];
   let drawn = "";
-  for (const { text, at: [x, y] } of wanted) {
+  for (const { text, at: [x, y], beside = BESIDE } of wanted) {
     const width = text.length * 6.1 + 8;
     const left = Math.min(Math.max(x - width / 2, 2), frame.size - width - 2);
-    const spot = [-13, 17, -27, 31].map((down) => ({ left, top: y + down - 8, width, height: 15 })).find((each) => placed.every((other) => apart(each, other)));
+    const spot = beside.map((down) => ({ left, top: y + down - 8, width, height: 15 })).find((each) => placed.every((other) => apart(each, other)));
     if (!spot) continue;
     placed.push(spot);
     drawn += `<rect class="ground-tag" x="${round(spot.left)}" y="${round(spot.top)}" width="${round(width)}" height="15" rx="3"/><text class="mark ground-name" x="${round(spot.left + width / 2)}" y="${round(spot.top + 11.4)}" text-anchor="middle">${escaped(text)}</text>`;
