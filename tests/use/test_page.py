@@ -51,7 +51,7 @@ def visit(browser: "Browser", server: Served) -> Iterator[Visit]:
 
 def _crowns(visit: Visit) -> list[tuple[float, float, float, float]]:
     """Middle and half axes of each crown in the picture [ft]: across, up, half width, half height."""
-    found = visit.page.eval_on_selector_all("#slice use", "all => all.map(use => use.getAttribute('transform'))")
+    found = visit.page.eval_on_selector_all("#slice .feet use", "all => all.map(use => use.getAttribute('transform'))")
     numbers = [[float(number) for number in re.findall(r"-?[\d.]+", text)] for text in found]
     return [(across, up, abs(wide), high) for across, up, wide, high in numbers]
 
@@ -65,7 +65,7 @@ def test_the_picture_is_true_to_scale(visit: Visit, server: Served) -> None:
         assert up + high == pytest.approx(max(year["height_ft"]), abs=0.06)
         assert up - high == pytest.approx(min(year["crown_base_ft"]), abs=0.06)
         assert 2.0 * wide == pytest.approx(max(year["crown_width_ft"]), abs=0.06)
-    matrix = visit.page.eval_on_selector("#slice g > g", "g => [g.getCTM().a, g.getCTM().d]")
+    matrix = visit.page.eval_on_selector("#slice .feet", "g => [g.getCTM().a, g.getCTM().d]")
     assert matrix[0] == pytest.approx(-matrix[1])  # a foot across is a foot up
     cow, person = (
         visit.page.eval_on_selector(f"#slice .{what}", "it => it.getBoundingClientRect().height") / matrix[0]
