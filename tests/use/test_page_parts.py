@@ -3,16 +3,19 @@
 import asyncio
 import json
 import time
+from dataclasses import replace
 from typing import Any
 
 import pytest
+from starlette.exceptions import HTTPException
 
-from paging import echo
+from paging import echo, gone
 from plans import changed, compared, example
 from simulator.comparison import compare
 from simulator.errors import InputError
 from simulator.scenario.file import load_text
 from simulator.scenario.model import Scenario
+from simulator.scenario.owner import CostShare
 from simulator.scenario.trees import Thinning
 from workbench.documents import comparison_document
 from workbench.examples import example_text, stand_example_text
@@ -21,7 +24,9 @@ from workbench.page.computing import Computing
 from workbench.page.form import form_document, labels, scalar_fields
 from workbench.page.memory import Memory
 from workbench.page.messages import Asked, Reply, Settings, spliced
+from workbench.page.opened_first import First
 from workbench.page.plans import opened_tables, opened_text
+from workbench.page.repriced import may_be_repriced
 from workbench.page.sample_titles import SAMPLE_TITLES
 from workbench.page.samples import SAMPLES, sample_text
 from workbench.page.scene import scene_document
@@ -43,20 +48,55 @@ def _thinned_in(plan: Scenario, year: int) -> Scenario:
 # Memory
 
 
+MONEY = {"prices": {"calf": 2.8, "sawtimber": 21.0, "wage": 11.0}, "discount_rate": 0.04}
+"""Other prices and another rate, which grow nothing."""
+
+
+def _alike(memory: Memory, plan: Scenario) -> bool:
+    return comparison_document(memory.compare(plan)) == comparison_document(compare(plan))
+
+
 def test_what_is_remembered_is_what_would_be_grown() -> None:
     """The comparison of a page is that of `halfshade compare`, whatever was changed before."""
     memory, plan = Memory(None), example()
     memory.compare(plan)
-    steps = [_thinned_in(plan, 18), changed(plan, "money", discount_rate=0.04), changed(plan, "land", soil="clay")]
-    for step in (*steps, plan.model_copy(update={"title": "Another"})):
-        assert comparison_document(memory.compare(step)) == comparison_document(compare(step))
+    assert _alike(memory, _thinned_in(plan, 18))
+    assert _alike(memory, changed(plan, "money", **MONEY))
+    assert memory.compare(plan.model_copy(update={"title": "Another"})).systems["silvopasture"].scenario.title
 
 
 def test_what_follows_a_stand_is_remembered_too() -> None:
     memory, plan = Memory(None), load_text(stand_example_text(), "stand")
     memory.compare(plan)
-    later = _thinned_in(plan, plan.thinning[0].year + 1)
-    assert comparison_document(memory.compare(later)) == comparison_document(compare(later))
+    assert _alike(memory, _thinned_in(plan, plan.thinning[0].year + 1))
+    assert _alike(memory, changed(plan, "money", **MONEY))
+
+
+def test_other_prices_grow_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    memory, plan = Memory(None), example()
+    memory.compare(plan)
+    monkeypatch.setattr("workbench.page.memory.run_with", lambda *_: pytest.fail("something was grown again"))
+    assert memory.compare(changed(plan, "money", **MONEY)).systems["pasture"].rate == 0.04
+
+
+def test_prices_that_decide_quantities_make_a_plan_grow_again() -> None:
+    """Whether the mill bids, help meets its cap, what hours are worth, and an orchard's years to come."""
+    helped = CostShare(line="planting", share=0.5, cap_per_ac=20.0)
+    pecan = example().model_copy(update={"trees": changed(example(), "trees", species="pecan").trees})
+    plans = {
+        "mill": changed(example(), "sale", pricing="delivered"),
+        "help": example().model_copy(update={"cost_share": (helped,)}),
+        "hours": changed(example(), "money", pay_labour=False),
+    }
+    grown = compared().systems["silvopasture"]
+    for plan in plans.values():
+        dearer = changed(plan, "money", prices={"seedlings": 230.0})
+        assert not may_be_repriced(replace(grown, scenario=plan), dearer)
+    assert may_be_repriced(grown, changed(example(), "money", prices={"seedlings": 230.0}))
+    assert not may_be_repriced(replace(grown, scenario=pecan), changed(pecan, "money", discount_rate=0.03))
+    memory, delivered = Memory(None), plans["mill"]
+    memory.compare(delivered)
+    assert _alike(memory, changed(delivered, "money", prices={"delivered_pulpwood": 17.0}))
 
 
 # Pictures
@@ -147,12 +187,16 @@ def test_handles_go_as_far_as_the_rules_let_them(text: str) -> None:
 
 # Forms
 
+ELSEWHERE = ("land.ground.", "report.")
+"""Tables that the schema may have or not; words without a field are not shown."""
+
 
 def test_every_scalar_field_has_a_word_or_is_left_to_the_file() -> None:
     fields, left = set(scalar_fields()), set(labels()["left_to_the_file"])
     labelled = {path for group in labels()["group"] if not group.get("prices") for path in group["label"]}
     assert labelled & left == set()
-    assert labelled | left == fields
+    assert fields <= labelled | left
+    assert {path for path in (labelled | left) - fields if not path.startswith(ELSEWHERE)} == set()
     said = [label for group in labels()["group"] for label in group["label"].values()]
     assert all(label and label[0].isupper() and not label.endswith(".") for label in said)
 
@@ -264,7 +308,7 @@ def test_the_process_rests_when_nobody_asks_and_comes_back_when_somebody_does() 
 
     rested, reply = asyncio.run(asked())
     assert rested is None
-    assert json.loads(reply.body) == {"what": "two"}  # without a notice: nothing was wrong
+    assert json.loads(reply.body) == {"what": "two", "form": []}  # without a notice: nothing was wrong
 
 
 def test_questions_wait_in_a_short_queue_and_a_death_is_told() -> None:
@@ -279,7 +323,41 @@ def test_questions_wait_in_a_short_queue_and_a_death_is_told() -> None:
     codes, died, after = asyncio.run(asked())
     assert codes == [200] * 5 + [429] * 4
     assert died.status == 503
-    assert json.loads(after.body) == {"what": "after"}
+    assert json.loads(after.body) == {"what": "after", "form": []}
+
+
+def test_the_page_itself_does_not_wait_for_the_first_comparison() -> None:
+    """The shell needs the form alone, however long the comparison takes that was begun before anybody asked."""
+
+    async def asked() -> tuple[bool, bytes | None, Reply]:
+        computing = Computing(HERE, work=echo)
+        first = First(computing)
+        fetching = asyncio.create_task(first.fetch())
+        await first.form()
+        await asyncio.sleep(0.1)  # the comparison is under way
+        await first.form()
+        early, version = not fetching.done(), first.version_if_ready()
+        start = await first.start()
+        computing.stop()
+        return early, version, start
+
+    early, version, start = asyncio.run(asked())
+    assert early
+    assert version is None
+    assert json.loads(start.body)["version"]["what"] == "first"
+
+
+def test_a_computing_process_that_never_starts_is_told_and_not_tried_for_ever() -> None:
+    async def asked() -> int:
+        computing = Computing(HERE, work=gone)
+        try:
+            with pytest.raises(HTTPException) as refused:
+                await First(computing).form()
+            return refused.value.status_code
+        finally:
+            computing.stop()
+
+    assert asyncio.run(asked()) == 503
 
 
 def test_keys_are_put_in_front_of_a_json_object_without_reading_it() -> None:

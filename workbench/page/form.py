@@ -45,10 +45,11 @@ def form_document(settings: Settings) -> list[dict[str, Any]]:
         if group.get("prices"):
             fields = price_fields(group["label"], labels()["metric"], settings)
         else:
-            fields = [_field(path, label, scalars[path], settings) for path, label in group["label"].items()]
+            named = group["label"].items()
+            fields = [_field(path, label, scalars[path], settings) for path, label in named if path in scalars]
         known = {key: group[key] for key in ("id", "title", "table", "list") if key in group}
         groups.append({"table": None, "list": None, **known, "fields": fields})
-    return groups
+    return [group for group in groups if group["fields"]]
 
 
 def form_reply(_: Any, settings: Settings) -> Reply:  # noqa: ANN401 - nothing is given

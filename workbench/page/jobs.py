@@ -144,14 +144,15 @@ class Jobs:
 
     async def _one(self, job: Job) -> None:
         job.state, job.started = "running", time.monotonic()
-        job.process, connection = await asyncio.to_thread(process_of, do_long_work, "halfshade-job")
+        process, connection = await asyncio.to_thread(process_of, do_long_work, "halfshade-job")
+        job.process = process
         try:
             connection.send(job.order)
             while job.state == "running":
                 step: Step = await asyncio.to_thread(connection.recv)
                 _take(job, step)
             if job.state == "done":  # it leaves by itself, and tidies up behind it
-                await asyncio.to_thread(job.process.join, PATIENCE_S)
+                await asyncio.to_thread(process.join, PATIENCE_S)
         except (EOFError, OSError):
             if job.state == "running":
                 job.state, job.message = "failed", DIED

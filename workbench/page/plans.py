@@ -16,8 +16,6 @@ from simulator.scenario.syntax import read_toml
 from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
 
 NAME: Final = "the plan"
-DATES: Final = (("report", "date"),)
-"""Fields that are dates in TOML and text in JSON."""
 
 
 class Opened(NamedTuple):
@@ -54,7 +52,7 @@ def opened_tables(document: Mapping[str, Any], settings: Settings) -> Opened:
     InputError
         With every problem.
     """
-    return _opened(_with_dates(document), lambda _: None, settings)
+    return _opened(document, lambda _: None, settings)
 
 
 def opened_text(text: str, settings: Settings) -> Opened:
@@ -115,18 +113,6 @@ def _of_baseline(problem: Problem, locate: Locate) -> Problem:
         return problem
     field = f"{where[1]}.{problem.field}" if problem.field else where[1]
     return replace(problem, field=field, line=locate(tuple(re.sub(r"\[\d+\]", "", field).split("."))))
-
-
-def _with_dates(document: Mapping[str, Any]) -> dict[str, Any]:
-    copy = dict(document)
-    for table, key in DATES:
-        inside = copy.get(table)
-        if isinstance(inside, Mapping) and isinstance(inside.get(key), str):
-            try:
-                copy[table] = {**inside, key: dt.date.fromisoformat(inside[key])}
-            except ValueError:
-                continue  # left as it is: the schema says what is expected
-    return copy
 
 
 def _for_json(value: Any) -> Any:  # noqa: ANN401 - any value of a TOML file
