@@ -67,18 +67,30 @@ def draw_small_stock(axes: Axes, place_ft: float, name: str, *, faces_left: bool
 def draw_round_bale(axes: Axes, place_ft: float) -> None:
     """A round bale of hay, 5 ft across, seen from its end."""
     centre = (place_ft, BALE_FT / 2.0)
-    bale = Circle(centre, BALE_FT / 2.0, facecolor=SCENERY["bale"], edgecolor=SCENERY["bale-edge"], linewidth=0.4, zorder=5)
+    bale = Circle(
+        centre, BALE_FT / 2.0, facecolor=SCENERY["bale"], edgecolor=SCENERY["bale-edge"], linewidth=0.4, zorder=5
+    )
     bale.set_gid("bale")
     axes.add_patch(bale)
     for share in (0.62, 0.28):
-        axes.add_patch(Circle(centre, share * BALE_FT / 2.0, fill=False, edgecolor=SCENERY["bale-edge"], linewidth=0.3, zorder=5))
+        axes.add_patch(
+            Circle(centre, share * BALE_FT / 2.0, fill=False, edgecolor=SCENERY["bale-edge"], linewidth=0.3, zorder=5)
+        )
 
 
 def draw_straw_bales(axes: Axes, place_ft: float) -> None:
     """A small stack of square straw bales, each 1.2 ft high."""
     for x, y in ((-2.6, 0.0), (0.0, 0.0), (-1.3, 1.25)):
         axes.add_patch(
-            Rectangle((place_ft + x, y), 2.5, 1.2, facecolor=SCENERY["straw-bale"], edgecolor=SCENERY["straw-bale-edge"], linewidth=0.3, zorder=5)
+            Rectangle(
+                (place_ft + x, y),
+                2.5,
+                1.2,
+                facecolor=SCENERY["straw-bale"],
+                edgecolor=SCENERY["straw-bale-edge"],
+                linewidth=0.3,
+                zorder=5,
+            )
         )
 
 
@@ -95,7 +107,15 @@ def draw_tractor(axes: Axes, place_ft: float) -> None:
 
 def draw_crown(axes: Axes, centre: tuple[float, float], width_ft: float, height_ft: float, fullness: float) -> None:
     """A crown as the light meets it, an ellipse; paler where planting spots along the row stand empty."""
-    crown = Ellipse(centre, width_ft, height_ft, facecolor=SCENERY["crown"], edgecolor=SCENERY["crown-edge"], linewidth=0.5, zorder=4)
+    crown = Ellipse(
+        centre,
+        width_ft,
+        height_ft,
+        facecolor=SCENERY["crown"],
+        edgecolor=SCENERY["crown-edge"],
+        linewidth=0.5,
+        zorder=4,
+    )
     crown.set_alpha(0.35 + 0.5 * fullness)
     crown.set_gid("crown")
     axes.add_patch(crown)
@@ -106,4 +126,6 @@ def draw_trunk(axes: Axes, place_ft: float, height_ft: float, dbh_in: float) -> 
     half = dbh_in / 24.0
     tip = max(height_ft, 0.2)
     outline = [(place_ft - half, 0.0), (place_ft + half, 0.0), (place_ft, tip)]
-    axes.add_patch(Polygon(outline, facecolor=SCENERY["stem"], edgecolor=SCENERY["stem"], linewidth=0.4, zorder=3, gid="stem"))
+    axes.add_patch(
+        Polygon(outline, facecolor=SCENERY["stem"], edgecolor=SCENERY["stem"], linewidth=0.4, zorder=3, gid="stem")
+    )

@@ -35,7 +35,7 @@ export function drawSlice(box, version, { time, after, month, system }) {
   const stems = [];
   const trees = drawTrees(rows, seen, stems, version, system);
   const sun = sunPath(version.scene.sun?.month[month], scene.azimuth_deg, {
-    middle: left + fit.across / 2, radius: Math.min(fit.top - 4, fit.across / 2 - 6), place,
+    middle: left + fit.across / 2, radius: Math.min(fit.top - 4, fit.across / 2 - 6), place, inward: fit.width < 480,
   });
   const feet = `translate(${(MARGIN_LEFT - left * fit.scale).toFixed(2)} ${ground.toFixed(2)}) scale(${fit.scale.toFixed(4)} ${(-fit.scale).toFixed(4)})`;
   const svg = sheet(box);
