@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import httpx
 
-from workbench.page.messages import Asked, json_reply
+from workbench.page.messages import TAKEN, Asked, json_reply
 
 ROOT = Path(__file__).parents[1]
 TOKEN = "X-Halfshade-Token"  # noqa: S105 - the name of a header
@@ -60,9 +60,8 @@ def served(*arguments: str, password: str = "") -> Iterator[Served]:
         said = _address_line(process)
         found = re.search(r"http://\S+", said)
         assert found is not None, said
-        base = found[0].replace("0.0.0.0", "127.0.0.1")  # noqa: S104 - asked of a page that listens everywhere
         auth = httpx.BasicAuth("owner", password) if password else None
-        with httpx.Client(base_url=base, timeout=PATIENCE_S, auth=auth, trust_env=False) as client:
+        with httpx.Client(base_url=found[0].rstrip(","), timeout=PATIENCE_S, auth=auth, trust_env=False) as client:
             token = re.search(r'name="halfshade-token" content="([^"]+)"', client.get("/").text)
             assert token is not None
             client.headers[TOKEN] = token[1]
@@ -116,8 +115,13 @@ def echo(connection: Connection) -> None:
     connection.recv()
     while True:
         asked: Asked = connection.recv()
+        connection.send(TAKEN)
         if asked.what == "die":
             return
-        if asked.what == "dawdle":
-            time.sleep(float(asked.given))
-        connection.send(json_reply({"what": asked.what}))
+        if asked.what in {"dawdle", "first"}:
+            time.sleep(float(asked.given or 1.0))
+        connection.send(json_reply({"what": asked.what, "form": []}))
+
+
+def gone(_: Connection) -> None:
+    """Stand in for a computing process that ends as soon as it has started."""

@@ -91,7 +91,7 @@ def choose_azimuth(
     enough = (1.0 - habits.few_trees_lost_share) * max(direction.trees for direction in looked)
     best = max((each for each in looked if each.trees >= enough), key=lambda each: each.mean_row_ft)
     reason = "the longest rows, so the fewest turns"
-    if slope is not None and slope.percent >= habits.contour_slope_percent:
+    if slope is not None and slope.percent >= 100.0 * habits.contour_slope_share:
         best = next(each for each in looked if "contour" in each.why)
         reason = f"the contour, because the ground falls {slope.percent:.0f} %"
     lit = _lit([each for each in looked if each.why or each is best], scenario, beside)

@@ -36,8 +36,8 @@ class FieldLayout(NamedTuple):
         An outline that bends by less is one side [ft].
     fence_near_ft
         A fence this near to a side stands on it [ft].
-    contour_slope_percent
-        Slope from which rows follow the contour [%].
+    contour_slope_share
+        Slope from which rows follow the contour, fall over run [1].
     few_trees_lost_share
         Trees given up for longer rows [1].
     spare_seedling_share
@@ -58,7 +58,7 @@ class FieldLayout(NamedTuple):
     short_row_ft: float
     corner_ft: float
     fence_near_ft: float
-    contour_slope_percent: float
+    contour_slope_share: float
     few_trees_lost_share: float
     spare_seedling_share: float
     order_multiple: float

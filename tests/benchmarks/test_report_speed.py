@@ -1,9 +1,9 @@
 """How long a report takes as a whole process, beside a comparison alone; limits of the issue, printed."""
 
 import os
+import resource
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -19,12 +19,12 @@ LIMIT_S = {"html": 4.0, "pdf": 8.0}
 
 
 def taken(folder: Path, *arguments: str) -> float:
-    """Shortest time of some runs of the whole process [s]."""
+    """Least processor time of some runs of the whole process [s]: its wall time where nobody else works."""
     packages = str(Path(workbench.__file__).parents[1])
     variables = {**os.environ, "PYTHONPATH": packages}
     times = []
     for _ in range(RUNS):
-        start = time.perf_counter()
+        start = _children()
         subprocess.run(
             [sys.executable, "-m", "workbench", *arguments],
             cwd=folder,
@@ -33,7 +33,7 @@ def taken(folder: Path, *arguments: str) -> float:
             check=True,
             timeout=120,
         )
-        times.append(time.perf_counter() - start)
+        times.append(_children() - start)
     return min(times)
 
 
@@ -45,5 +45,13 @@ def test_a_report_takes_a_few_times_what_its_comparison_takes(tmp_path: Path) ->
         "pdf": taken(tmp_path, "report", "--pdf", "--out", "b"),
     }
     for kind, seconds in found.items():
-        print(f"{kind}: {seconds:.1f} s, {seconds / compare:.1f} times compare; asked: under {LIMIT_S[kind]:.0f} s")
+        print(  # noqa: T201
+            f"{kind}: {seconds:.1f} s, {seconds / compare:.1f} times compare; asked: under {LIMIT_S[kind]:.0f} s"
+        )
         assert seconds <= MOST_TIMES_COMPARE[kind] * compare
+
+
+def _children() -> float:
+    """Processor time of all processes that this one has started and seen end [s]."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime

@@ -1,4 +1,4 @@
-"""The landowner's page in a browser, as a person uses it: with a mouse, with keys alone, on a phone, without a network."""
+"""The landowner's page in a browser, as a person uses it: with a mouse, with keys alone, on a phone, in print."""
 
 import hashlib
 import re
@@ -51,7 +51,7 @@ def visit(browser: "Browser", server: Served) -> Iterator[Visit]:
 
 def _crowns(visit: Visit) -> list[tuple[float, float, float, float]]:
     """Middle and half axes of each crown in the picture [ft]: across, up, half width, half height."""
-    found = visit.page.eval_on_selector_all("#slice use", "all => all.map(use => use.getAttribute('transform'))")
+    found = visit.page.eval_on_selector_all("#slice .feet use", "all => all.map(use => use.getAttribute('transform'))")
     numbers = [[float(number) for number in re.findall(r"-?[\d.]+", text)] for text in found]
     return [(across, up, abs(wide), high) for across, up, wide, high in numbers]
 
@@ -65,7 +65,7 @@ def test_the_picture_is_true_to_scale(visit: Visit, server: Served) -> None:
         assert up + high == pytest.approx(max(year["height_ft"]), abs=0.06)
         assert up - high == pytest.approx(min(year["crown_base_ft"]), abs=0.06)
         assert 2.0 * wide == pytest.approx(max(year["crown_width_ft"]), abs=0.06)
-    matrix = visit.page.eval_on_selector("#slice g > g", "g => [g.getCTM().a, g.getCTM().d]")
+    matrix = visit.page.eval_on_selector("#slice .feet", "g => [g.getCTM().a, g.getCTM().d]")
     assert matrix[0] == pytest.approx(-matrix[1])  # a foot across is a foot up
     cow, person = (
         visit.page.eval_on_selector(f"#slice .{what}", "it => it.getBoundingClientRect().height") / matrix[0]
@@ -112,12 +112,11 @@ def test_it_plays_and_stops(browser: "Browser", server: Served) -> None:
         assert visit.complaints == []
 
 
-def test_a_thinning_is_dragged_moved_by_keys_and_typed(visit: Visit, field: Path) -> None:
+def test_a_thinning_is_dragged_and_its_worth_is_said(visit: Visit, field: Path) -> None:
     visit.open("#view=land&year=15")
     page = visit.page
-    handle = page.locator(FIRST_HANDLE)
     track = page.locator(".lane-track.trees").bounding_box()
-    here = handle.bounding_box()
+    here = page.locator(FIRST_HANDLE).bounding_box()
     assert track is not None
     assert here is not None
     across = here["x"] + here["width"] / 2
@@ -128,12 +127,17 @@ def test_a_thinning_is_dragged_moved_by_keys_and_typed(visit: Visit, field: Path
     visit.wait_for_handle(FIRST, 18)
     assert page.locator("#against b").first.inner_text() == _gain(field, 18)
     assert "thinning.0.year%3D18" in page.url
+
+
+def test_a_thinning_is_moved_by_keys_and_typed_and_undone_and_kept(visit: Visit) -> None:
+    visit.open("#view=land&year=15")
+    page = visit.page
     page.locator(FIRST_HANDLE).focus()
-    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowRight")
     visit.wait_for_handle(FIRST, 17)
     page.locator("#undo:enabled").wait_for()
     assert page.evaluate("document.activeElement.dataset.path") == FIRST
-    page.get_by_label("First thinning", exact=True).last.fill("14")
+    page.locator("#timeline-typed").get_by_label("First thinning", exact=True).fill("14")
     page.keyboard.press("Tab")
     visit.wait_for_handle(FIRST, 14)
     page.click("#undo")
@@ -196,7 +200,7 @@ def test_odds_and_waiting_show_their_answers(visit: Visit) -> None:
     assert violations(page) == []
 
 
-def test_the_address_brings_everything_back_and_the_plan_is_saved(visit: Visit, tmp_path: Path) -> None:
+def test_the_address_brings_everything_back(visit: Visit) -> None:
     visit.open("#view=plan&year=21&month=12&units=metric")
     page = visit.page
     alley = page.locator('[data-path="trees.layout.alley_ft"]')
@@ -210,19 +214,28 @@ def test_the_address_brings_everything_back_and_the_plan_is_saved(visit: Visit, 
     assert page.url == address
     assert page.input_value('[data-path="trees.layout.alley_ft"]') == "15"
     assert page.locator("input[name=units][value=metric]").is_checked()
+    visit.go("land")
+    assert page.input_value("#month") == "12"
+    assert page.input_value("#year") == "21"
+
+
+def test_a_plan_is_saved_as_a_file_and_opened_again(visit: Visit, tmp_path: Path) -> None:
+    visit.open("#view=land&set=trees.layout.alley_ft%3D50")
+    page = visit.page
     with page.expect_download() as download:
         page.click("#save-file")
     saved = tmp_path / download.value.suggested_filename
     download.value.save_as(saved)
-    assert saved.suffix == ".toml"
-    layout = load(saved).trees
-    assert layout is not None
-    assert layout.layout.alley_ft == pytest.approx(15.0 / 0.3048, abs=0.01)
+    trees = load(saved).trees
+    assert trees is not None
+    assert trees.layout.alley_ft == 50.0
     page.set_input_files("#open-file", saved)
-    page.locator("#said", has_text="is open").wait_for(state="attached")
-    visit.go("land")
-    assert page.input_value("#month") == "12"
-    assert page.input_value("#year") == "21"
+    page.locator("#said", has_text=f"{saved.name} is open").wait_for(state="attached")
+    visit.go("plan")
+    assert page.input_value('[data-path="trees.layout.alley_ft"]') == "50"
+    page.reload()
+    visit.settle()
+    assert page.input_value('[data-path="trees.layout.alley_ft"]') == "50"
 
 
 def test_a_bad_file_is_refused_with_its_lines(visit: Visit, tmp_path: Path) -> None:
@@ -276,7 +289,7 @@ def test_no_view_overflows_a_phone_and_none_offends_the_checker(browser: "Browse
         assert visit.complaints == []
 
 
-def test_keys_alone_do_the_whole_journey(visit: Visit) -> None:
+def test_keys_alone_move_the_years_and_keep_a_plan(visit: Visit) -> None:
     visit.open("#view=land&year=15")
     page = visit.page
     page.keyboard.press("Tab")
@@ -295,7 +308,12 @@ def test_keys_alone_do_the_whole_journey(visit: Visit) -> None:
     assert "the plan you keep" in page.inner_text("#against")
     page.keyboard.press("Control+z")
     visit.wait_for_handle(FIRST, 16)
-    _tab_to(visit, "a[data-view=plan]", back=True)
+
+
+def test_keys_alone_reach_a_field_of_the_plan(visit: Visit) -> None:
+    visit.open("#view=land")
+    page = visit.page
+    _tab_to(visit, "a[data-view=plan]")
     page.keyboard.press("Enter")
     page.locator("#view-plan").wait_for()
     _tab_to(visit, '[data-path="land.acres"]')
@@ -305,9 +323,9 @@ def test_keys_alone_do_the_whole_journey(visit: Visit) -> None:
     page.locator("#plan-against", has_text="on 80 acres").wait_for()
 
 
-def _tab_to(visit: Visit, selector: str, *, back: bool = False) -> None:
+def _tab_to(visit: Visit, selector: str) -> None:
     for _ in range(80):
-        visit.page.keyboard.press("Shift+Tab" if back else "Tab")
+        visit.page.keyboard.press("Tab")
         if visit.page.evaluate("wanted => document.activeElement.matches(wanted)", selector):
             return
     raise AssertionError(f"{selector} cannot be reached with the Tab key")

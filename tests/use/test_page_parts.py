@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from starlette.exceptions import HTTPException
 
-from paging import echo
+from paging import echo, gone
 from plans import changed, compared, example
 from simulator.comparison import compare
 from simulator.errors import InputError
@@ -23,6 +24,7 @@ from workbench.page.computing import Computing
 from workbench.page.form import form_document, labels, scalar_fields
 from workbench.page.memory import Memory
 from workbench.page.messages import Asked, Reply, Settings, spliced
+from workbench.page.opened_first import First
 from workbench.page.plans import opened_tables, opened_text
 from workbench.page.repriced import may_be_repriced
 from workbench.page.sample_titles import SAMPLE_TITLES
@@ -306,7 +308,7 @@ def test_the_process_rests_when_nobody_asks_and_comes_back_when_somebody_does() 
 
     rested, reply = asyncio.run(asked())
     assert rested is None
-    assert json.loads(reply.body) == {"what": "two"}  # without a notice: nothing was wrong
+    assert json.loads(reply.body) == {"what": "two", "form": []}  # without a notice: nothing was wrong
 
 
 def test_questions_wait_in_a_short_queue_and_a_death_is_told() -> None:
@@ -321,7 +323,41 @@ def test_questions_wait_in_a_short_queue_and_a_death_is_told() -> None:
     codes, died, after = asyncio.run(asked())
     assert codes == [200] * 5 + [429] * 4
     assert died.status == 503
-    assert json.loads(after.body) == {"what": "after"}
+    assert json.loads(after.body) == {"what": "after", "form": []}
+
+
+def test_the_page_itself_does_not_wait_for_the_first_comparison() -> None:
+    """The shell needs the form alone, however long the comparison takes that was begun before anybody asked."""
+
+    async def asked() -> tuple[bool, bytes | None, Reply]:
+        computing = Computing(HERE, work=echo)
+        first = First(computing)
+        fetching = asyncio.create_task(first.fetch())
+        await first.form()
+        await asyncio.sleep(0.1)  # the comparison is under way
+        await first.form()
+        early, version = not fetching.done(), first.version_if_ready()
+        start = await first.start()
+        computing.stop()
+        return early, version, start
+
+    early, version, start = asyncio.run(asked())
+    assert early
+    assert version is None
+    assert json.loads(start.body)["version"]["what"] == "first"
+
+
+def test_a_computing_process_that_never_starts_is_told_and_not_tried_for_ever() -> None:
+    async def asked() -> int:
+        computing = Computing(HERE, work=gone)
+        try:
+            with pytest.raises(HTTPException) as refused:
+                await First(computing).form()
+            return refused.value.status_code
+        finally:
+            computing.stop()
+
+    assert asyncio.run(asked()) == 503
 
 
 def test_keys_are_put_in_front_of_a_json_object_without_reading_it() -> None:

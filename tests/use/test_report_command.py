@@ -349,7 +349,7 @@ def test_files_are_written_and_the_document_is_printed(halfshade: Halfshade, tmp
 def test_without_what_draws_a_pdf_the_page_is_there_and_the_message_names_the_extra(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: str, words: str
 ) -> None:
-    monkeypatch.setattr("workbench.report.gather.gather", lambda *_: gathered())
+    monkeypatch.setattr(sys.modules["workbench.report.gather"], "gather", lambda *_: gathered())
     monkeypatch.setattr("workbench.report.page.report_html", lambda _: html())
     monkeypatch.delitem(sys.modules, "weasyprint", raising=False)
     (tmp_path / "weasyprint.py").write_text(f"{fault}\n", encoding="utf-8")
@@ -410,7 +410,7 @@ def test_several_plans_stand_side_by_side_and_say_in_what_they_differ(browser: "
 
 
 def test_a_standing_stand_is_asked_whether_to_wait(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("workbench.report.gather.LONGEST_WAIT_YR", 2)  # a quarter of the time
+    monkeypatch.setattr(sys.modules["workbench.report.gather"], "LONGEST_WAIT_YR", 2)  # a quarter of the time
     of = gather(load_text(stand_example_text(), "stand"))
     read = read_page(report_html([of]))
     assert "Thin now, or wait?" in [text for _, text in read.headings]

@@ -25,6 +25,7 @@ from workbench.page.opened_first import First
 
 HERE: Final = Path(__file__).parent
 DOWNLOADS: Final = ("report", "pdf", "workbook", "csv", "pictures")
+NO_COMPUTING: Final = "The computing process does not start. Stop the page and start it again."
 Answering = Callable[[Request], Awaitable[Response]]
 
 
@@ -210,7 +211,7 @@ async def _unreadable(_: Request, error: Exception) -> Response:
 
 async def _refused(_: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
-    said = {404: "There is nothing here.", 405: "This cannot be done here."}
+    said = {404: "There is nothing here.", 405: "This cannot be done here.", 503: NO_COMPUTING}
     return JSONResponse({"message": said.get(status, "This cannot be done.")}, status)
 
 

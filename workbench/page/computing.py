@@ -9,7 +9,7 @@ from multiprocessing.process import BaseProcess
 from typing import Final
 
 from optimize.processes import process_of
-from workbench.page.messages import JSON, Asked, Reply, Settings, message_reply, spliced
+from workbench.page.messages import JSON, TAKEN, Asked, Reply, Settings, message_reply, spliced
 from workbench.page.worker import answer_all
 
 QUEUE: Final = 4
@@ -121,30 +121,43 @@ class Computing:
 
     def _exchange(self, asked: Asked) -> Reply:
         self.start()
-        died, self._died = self._died, False
         try:
-            reply = self._answer_to(asked)
+            if not self._takes(asked):  # it was dead before it knew of the question, which is then not to blame
+                self._died = True
+                self._end()
+                self.start()
+                if not self._takes(asked):
+                    return self._again(STOPPED)
+            reply = self._reply()
         except (EOFError, OSError):
             return self._again(STOPPED)
         if reply is None:
             return self._again(TOO_LONG)
+        died, self._died = self._died, False
         if died and reply.kind == JSON:
             return reply._replace(body=spliced({"notice": STARTED_AGAIN}, reply.body))
         return reply
 
-    def _answer_to(self, asked: Asked) -> Reply | None:
-        connection = self._connection
-        if connection is None:
-            raise EOFError
-        connection.send(asked)
-        if not connection.poll(LONGEST_S):
+    def _takes(self, asked: Asked) -> bool:
+        """Whether the process has taken the question."""
+        try:
+            if self._connection is None:
+                return False
+            self._connection.send(asked)
+            return self._connection.poll(LONGEST_S) and self._connection.recv() == TAKEN
+        except (EOFError, OSError):
+            return False
+
+    def _reply(self) -> Reply | None:
+        if self._connection is None or not self._connection.poll(LONGEST_S):
             return None
-        reply: Reply = connection.recv()
+        reply: Reply = self._connection.recv()
         return reply
 
     def _again(self, why: str) -> Reply:
-        """Start anew after a process died or was given up."""
+        """Start anew after a process died or was given up, which this answer tells."""
         self._end()
+        self._died = False
         if not self._closed:
             self.start()
         return message_reply(why, 503)

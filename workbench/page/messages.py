@@ -10,6 +10,8 @@ BAD_REQUEST: Final = 400
 UNPROCESSABLE: Final = 422
 FAULT: Final = 500
 NOT_THERE_YET: Final = 501
+TAKEN: Final = "taken"
+"""What the computing process says as soon as it has a question, before it works on it."""
 
 
 class Settings(NamedTuple):

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 DEFAULT_PORT: Final = 8421
 LOOPBACK: Final = "127.0.0.1"
+EVERY_ADDRESS: Final = ("0.0.0.0", "::")  # noqa: S104 - only with a password
 LEAST_PASSWORD: Final = 12
 STOPPED_WORK_IS_TIDIED: Final = "ignore:resource_tracker"
 """What stopped work leaves behind is tidied up in the end, which is no warning to a person."""
@@ -127,7 +128,7 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
         port = int(listening.getsockname()[1])
         local = is_loopback(place.address)
         rules = Rules(port, secrets.token_urlsafe(32), "" if local else place.address, place.password)
-        app = application(rules, computing, _announcing(_shown_address(place.address, port), browser=browser))
+        app = application(rules, computing, _announcing(place.address, port, browser=browser))
         config = uvicorn.Config(
             app, log_level="error", access_log=False, server_header=False, date_header=False,
             timeout_graceful_shutdown=2, limit_concurrency=64, ws="none", proxy_headers=False,
@@ -191,16 +192,18 @@ def _bound(address: str, port: int) -> socket.socket:
     return found
 
 
-def _shown_address(address: str, port: int) -> str:
-    name = f"[{address}]" if ":" in address else address
-    return f"http://{name}:{port}/"
+def _announcing(address: str, port: int, *, browser: bool) -> Callable[[], None]:
+    everywhere = address in EVERY_ADDRESS
+    name = LOOPBACK if everywhere else f"[{address}]" if ":" in address else address
+    here, also = (
+        f"http://{name}:{port}/",
+        f", and at port {port} of every address of this machine" if everywhere else "",
+    )
 
-
-def _announcing(address: str, *, browser: bool) -> Callable[[], None]:
     def announce() -> None:
-        print_note(f"the page is at {address} (Ctrl-C stops it)")
+        print_note(f"the page is at {here}{also} (Ctrl-C stops it)")
         if browser:  # some browsers return only when they are closed
-            threading.Thread(target=_open_browser, args=(address,), daemon=True).start()
+            threading.Thread(target=_open_browser, args=(here,), daemon=True).start()
 
     return announce
 

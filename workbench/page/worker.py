@@ -7,7 +7,7 @@ from multiprocessing.connection import Connection
 from typing import Final
 
 from simulator.errors import InputError
-from workbench.page.messages import FAULT, Asked, Reply, Settings, message_reply
+from workbench.page.messages import FAULT, TAKEN, Asked, Reply, Settings, message_reply
 
 ANSWERS: Final = {
     "form": "workbench.page.form:form_reply",
@@ -41,6 +41,7 @@ def answer_all(connection: Connection) -> None:
         if isinstance(message, Settings):
             settings = message
             continue
+        connection.send(TAKEN)
         if message.what not in BEFORE_ANYTHING_IS_GROWN:
             warming.join()  # or the table would be made twice
         connection.send(_answered(message, settings))

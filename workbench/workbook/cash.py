@@ -14,7 +14,7 @@ from simulator.units import FloatArray
 from workbench.workbook.block import Block, write_signs
 from workbench.workbook.case import Case
 from workbench.workbook.ledger import CASH, END, GROSS, LOAN, NETTED, LedgerCells
-from workbench.workbook.page import Page
+from workbench.workbook.page import ROW_PT, Page
 
 HEADS: Final = (
     "Year", "Discount factor", "Benefits, end value in them", "Costs, end value in them", "Cash of the year",
@@ -54,7 +54,7 @@ def write_cash(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mappin
         Rows by system.
     """
     heads = HEADS + (HEADS_OF_LOANS if case.plan.scenario.loan else ())
-    page.widths(7, *(13 for _ in heads[1:]))
+    page.widths(7, *(11.5 for _ in heads[1:]))
     row = page.title(f"Cash flows: {case.title}", *NOTES, last_col=len(heads) - 1)
     blocks, breaks = {}, []
     for system, outcome in case.systems.items():
@@ -66,7 +66,7 @@ def write_cash(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mappin
         blocks[system] = block
         row = block.last + 3
         breaks.append(row)
-    page.printed_in_blocks(row - 2, len(heads) - 1, breaks[:-1], 15.0 * (case.horizon + 9))
+    page.printed_in_blocks(row - 2, len(heads) - 1, breaks[:-1], ROW_PT * (case.horizon + 12))
     return blocks
 
 

@@ -13,7 +13,7 @@ from workbench.workbook.block import Block
 from workbench.workbook.case import Case
 from workbench.workbook.labels import label_years
 from workbench.workbook.measures import Sheets
-from workbench.workbook.page import Page
+from workbench.workbook.page import ROW_PT, Page
 from workbench.workbook.summary import SummaryCells
 
 DASH: Final = {"-": "solid", "--": "dash", ":": "round_dot", "-.": "dash_dot"}
@@ -46,7 +46,7 @@ def write_charts(case: Case, sheets: Sheets, summary: SummaryCells, page: Page) 
         page.sheet.insert_chart(row, 0, chart, {"description": said, "object_position": 2, "y_offset": 6})
         row += ROWS_OF_A_CHART
         breaks.append(row)
-    page.printed_in_blocks(row, 12, breaks[1:-1:2], 15.0 * (2 * ROWS_OF_A_CHART + 4))
+    page.printed_in_blocks(row, 12, breaks[1:-1:2], ROW_PT * (2 * ROWS_OF_A_CHART + 4))
 
 
 def _charts(case: Case, sheets: Sheets, summary: SummaryCells, page: Page) -> Iterator[tuple[Any, str]]:

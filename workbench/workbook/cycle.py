@@ -14,7 +14,7 @@ from simulator.units import FloatArray
 from workbench.workbook.block import Block, write_signs
 from workbench.workbook.case import Case
 from workbench.workbook.ledger import BEFORE, CYCLE, PLANTING, LedgerCells
-from workbench.workbook.page import Page, Value
+from workbench.workbook.page import ROW_PT, Page, Value
 
 HEADS: Final = (
     "Year of the cycle", "Discount factor", "Cash of the cycle", "Cash of the cycle without overhead", "Planting in it",
@@ -95,7 +95,7 @@ def write_cycles(case: Case, ledger: LedgerCells, rate: str, page: Page) -> Mapp
         row = last + 2
         breaks.append(row)
     longest = max(max(outcome.flows.cycle_yr, outcome.flows.leading_yr) for outcome in case.systems.values())
-    page.printed_in_blocks(row - 2, len(heads) - 1, breaks[:-1], 15.0 * (longest + len(STEPS) + 8))
+    page.printed_in_blocks(row - 2, len(heads) - 1, breaks[:-1], ROW_PT * (longest + len(STEPS) + 11))
     return cells
 
 

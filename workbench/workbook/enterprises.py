@@ -12,7 +12,7 @@ from workbench.words import enterprise_words
 from workbench.workbook.block import Block
 from workbench.workbook.case import Case
 from workbench.workbook.ledger import CASH, LedgerCells
-from workbench.workbook.page import Page
+from workbench.workbook.page import ROW_PT, Page
 
 NOTES: Final = (
     "$ per acre of the whole field, real; sales less costs by enterprise, end values left out; + received, - paid.",
@@ -68,7 +68,7 @@ def write_enterprises(case: Case, ledger: LedgerCells, page: Page) -> Mapping[st
         cells[system] = EnterpriseCells(block, {name: col for col, name in enumerate(net, start=1)})
         row = block.last + 2
         breaks.append(row)
-    page.printed_in_blocks(row - 2, max(widest, 7), breaks[:-1], 15.0 * (case.horizon + 9))
+    page.printed_in_blocks(row - 2, max(widest, 7), breaks[:-1], ROW_PT * (case.horizon + 12))
     return cells
 
 

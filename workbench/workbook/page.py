@@ -13,11 +13,13 @@ from workbench.workbook.text import may_be_taken_for_a_formula, plain_text, quot
 LETTER: Final = 1
 """Number of the paper in the file format."""
 LINE_PT: Final = 13.5
-LETTER_PT: Final = 6.1
-"""Width of a letter of the widths of columns, with its share of the margins of a cell [pt]."""
+LETTER_PT, MARGIN_PT = 5.8, 4.2
+"""Width of a letter of the widths of columns, and of a cell's margins; a tenth more than the file format asks [pt]."""
+ROW_PT: Final = 15.0
+"""Height of an ordinary row."""
 PAGE_WIDTH_PT: Final = 720.0
 PAGE_HEIGHT_PT: Final = 510.0
-LEAST_SCALE: Final = 0.6
+LEAST_SCALE: Final = 0.55
 Value = float | int | str | None
 
 
@@ -140,7 +142,7 @@ class Page:
         """
         self.printed(last_row, last_col)
         self.sheet.set_h_pagebreaks(list(breaks))
-        wide = PAGE_WIDTH_PT / (LETTER_PT * sum(self._widths[: last_col + 1]))
+        wide = PAGE_WIDTH_PT / sum(LETTER_PT * width + MARGIN_PT for width in self._widths[: last_col + 1])
         # a page that fits by itself ignores breaks between blocks, so the scale is reckoned here
         scale = min(1.0, wide, max(PAGE_HEIGHT_PT / highest, LEAST_SCALE))
         self.sheet.set_print_scale(int(100.0 * scale))

@@ -16,7 +16,7 @@ CENTS: Final = "#,##0.00;-#,##0.00;0.00"
 PRICE: Final = "#,##0.00##;-#,##0.00##;0.00"
 QUANTITY: Final = "#,##0.00##;-#,##0.00##;0"
 
-_BASE: Final[dict[str, Any]] = {"font_name": "Calibri", "font_size": 10, "font_color": INK, "valign": "top"}
+_BASE: Final[dict[str, Any]] = {"font_name": "Calibri", "font_size": 10, "font_color": INK, "valign": "vcenter"}
 _INPUT: Final[dict[str, Any]] = {"bg_color": GROUND["input"], "font_color": "#1b3f8b", "border": 1, "locked": False}
 _STATED: Final[dict[str, Any]] = {
     "bg_color": GROUND["stated"],

@@ -14,7 +14,7 @@ from workbench.workbook.caveats import caveats
 from workbench.workbook.cycle import land_value
 from workbench.workbook.land import land_rows
 from workbench.workbook.measures import Row, Sheets, decade_rows, enterprise_rows, field_rows, measure_rows
-from workbench.workbook.page import LINE_PT, Page, Value
+from workbench.workbook.page import ROW_PT, Page, Value
 from workbench.workbook.returns import return_rows
 
 FIRST: Final = 2
@@ -80,7 +80,7 @@ def write_summaries(
     if len(cases) > 1:
         _write_side_by_side(cases, cells, page, top)
     highest = max(later - before for before, later in pairwise([0, *breaks]))
-    page.printed_in_blocks(row - 2, last, breaks[:-1], LINE_PT * (highest + 4))
+    page.printed_in_blocks(row - 2, last, breaks[:-1], ROW_PT * (highest + 4))
     return cells
 
 

@@ -83,8 +83,15 @@ export function alleyOf(scene) {
   return spans.reduce((widest, span) => (span.width > widest.width + 1e-6 ? span : widest));
 }
 
+const tops = new WeakMap();
+
 /** The tallest tree of any system and year [ft]. */
 export function tallest(version) {
+  if (!tops.has(version)) tops.set(version, searchTallest(version));
+  return tops.get(version);
+}
+
+function searchTallest(version) {
   let top = 0;
   for (const scene of Object.values(version.scene.systems)) {
     for (const year of scene.years) {

@@ -35,12 +35,23 @@ export function drawSlice(box, version, { time, after, month, system }) {
   const stems = [];
   const trees = drawTrees(rows, seen, stems, version, system);
   const sun = sunPath(version.scene.sun?.month[month], scene.azimuth_deg, {
-    middle: left + fit.across / 2, radius: Math.min(fit.top - 4, fit.across / 2 - 6), place,
+    middle: left + fit.across / 2, radius: Math.min(fit.top - 4, fit.across / 2 - 6), place, inward: fit.width < 480,
   });
   const feet = `translate(${(MARGIN_LEFT - left * fit.scale).toFixed(2)} ${ground.toFixed(2)}) scale(${fit.scale.toFixed(4)} ${(-fit.scale).toFixed(4)})`;
-  box.innerHTML = `<svg viewBox="0 0 ${fit.width} ${fit.height}" role="img" aria-labelledby="caption" focusable="false">
-<defs>${crownSymbols()}<clipPath id="sliced"><rect x="${MARGIN_LEFT}" y="0" width="${fit.width - MARGIN_LEFT}" height="${fit.height - MARGIN_BOTTOM}"/></clipPath></defs>
-${marks(fit, ground)}<g clip-path="url(#sliced)">${sun}<g transform="${feet}">${drawGround(rows, seen)}${trees}${drawLife(rows, seen, stems)}</g></g></svg>`;
+  const svg = sheet(box);
+  svg.setAttribute("viewBox", `0 0 ${fit.width} ${fit.height}`);
+  const edge = svg.querySelector("clipPath rect");
+  edge.setAttribute("width", fit.width - MARGIN_LEFT);
+  edge.setAttribute("height", fit.height - MARGIN_BOTTOM);
+  svg.querySelector(".drawn").innerHTML = `${marks(fit, ground)}<g clip-path="url(#sliced)">${sun}<g transform="${feet}" class="feet">${drawGround(rows, seen)}${trees}${drawLife(rows, seen, stems)}</g></g>`;
+}
+
+/** The drawing with what never changes in it; only the rest is drawn anew. */
+function sheet(box) {
+  if (!box.firstElementChild) {
+    box.innerHTML = `<svg role="img" aria-labelledby="caption" focusable="false"><defs>${crownSymbols()}<clipPath id="sliced"><rect x="${MARGIN_LEFT}" y="0"/></clipPath></defs><g class="drawn"></g></svg>`;
+  }
+  return box.firstElementChild;
 }
 
 function repeats(scene, seen, reach = 0) {

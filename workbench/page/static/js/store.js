@@ -123,6 +123,7 @@ export function refused(fault) {
   if (fault.problems?.length) {
     state.problems = fault.problems;
     tell("problems");
+    if (state.view !== "plan") trouble(`This cannot be, so the plan stays as it was. ${fault.problems.map(({ name, message }) => (name ? `${name}: ${message}` : message)).join(" ")}`);
   } else trouble(fault.message);
   tell("refused");
 }

@@ -20,7 +20,7 @@ function smooth(points) {
 }
 
 /** The path as SVG in picture points; `place` turns feet into points. */
-export function sunPath(month, rowAzimuth, { middle, radius, place }) {
+export function sunPath(month, rowAzimuth, { middle, radius, place, inward }) {
   if (!month) return "";
   const hours = month.hour.map((hour, at) => ({ hour, altitude_deg: month.altitude_deg[at], azimuth_deg: month.azimuth_deg[at] }));
   const spot = (hour) => {
@@ -35,7 +35,7 @@ export function sunPath(month, rowAzimuth, { middle, radius, place }) {
     if (hour.hour === 12) return `<circle class="sun" cx="${x}" cy="${y}" r="9"/>`;
     const near = apart.some(([ox, oy]) => Math.hypot(ox - x, oy - y) < 34);
     if (!near) apart.push([x, y]);
-    const side = acrossAndUp(hour, rowAzimuth)[0] >= 0 ? 1 : -1;
+    const side = (acrossAndUp(hour, rowAzimuth)[0] >= 0 ? 1 : -1) * (inward ? -1 : 1);
     const word = near ? "" : `<text class="sun-word" x="${Number(x) + side * 8}" y="${Number(y) + 4}" text-anchor="${side > 0 ? "start" : "end"}">${spoken(hour.hour)}</text>`;
     return `<circle class="sun-hour" cx="${x}" cy="${y}" r="2.6"/>${word}`;
   });

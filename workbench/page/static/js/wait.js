@@ -69,12 +69,12 @@ function worth() {
 }
 
 const DO = { leave: "leave it", hold: "leave it", thin: "thin", clearcut: "clearcut", clear: "clearcut" };
-const plain = (value, unit) => (value === null || value === undefined ? "–" : unit.startsWith("$") ? `$${count(value, 2)} ${unit.replace("$/", "a ")}` : `${count(value, 2)} ${unit}`);
+const plain = (value, unit) => (value === null || value === undefined ? "–" : unit.startsWith("times") ? `× ${count(value, 2)}` : unit.startsWith("$") ? `$${count(value, 2)} ${unit.replace("$/", "a ")}` : `${count(value, 2)} ${unit}`);
 
 function price() {
   byId("wait-price").textContent = result.reservation_sentence;
   byId("wait-prices").replaceChildren(table({
-    caption: "Thin this year where the price is at least", head: ["Price of", "Today", "Thin from", "Clearcut from", "This year"],
+    caption: "Thin this year where the price is at least (× : times the prices in force)", head: ["Price of", "Today", "Thin from", "Clearcut from", "This year"],
     rows: result.reservation_prices.map((each) => [capital(each.item.replaceAll("_", " ")), plain(each.today, each.unit), plain(each.value, each.unit), plain(each.clearcut_from, each.unit), DO[each.this_year] ?? each.this_year]),
   }));
 }
