@@ -1,4 +1,4 @@
-"""Rows on the ground as the page asks for them: the layout of Python, a map in tenths of feet, problems at their place."""
+"""Rows on the ground as the page asks for them: Python's own layout, a map in tenths of feet, problems in place."""
 
 import json
 import time
@@ -32,7 +32,7 @@ def page() -> Iterator[Served]:
         yield started
 
 
-def _ask(page: Served, **asked: Any) -> httpx.Response:
+def _ask(page: Served, **asked: object) -> httpx.Response:
     given = {"plan": page.plan, "field": None, "azimuth": None, "options": {}} | asked
     return page.client.post("/api/layout", json=given)
 
@@ -52,9 +52,7 @@ def test_the_answer_is_the_layout_itself(page: Served, azimuth: float | None) ->
     answer = _ask(page, azimuth=azimuth, options={"paddocks": 3, "headland_ft": 40, "declination": -4.5})
     scenario = load_text(example_text(), "packaged")
     ground = field_of(features_of(_packaged(), "field"), None, LATITUDE_DEG)
-    layout = lay_out(
-        ground, scenario, Options(azimuth_deg=azimuth, paddocks=3, headland_ft=40.0, declination_deg=-4.5)
-    )
+    layout = lay_out(ground, scenario, Options(azimuth_deg=azimuth, paddocks=3, headland_ft=40.0, declination_deg=-4.5))
     found = answer.json()
     assert found["layout"] == json.loads(json.dumps(layout.document()))
     assert found["use"]["land.ground"]["trees_ordered"] == layout.order.total

@@ -1,4 +1,4 @@
-"""Rows on the ground in a browser: the map turns under a hand and under keys, counts follow, and the plan takes them."""
+"""Rows on the ground in a browser: the map turns under a hand and under keys, counts follow, the plan takes them."""
 
 import json
 import math
@@ -62,12 +62,12 @@ def _counts(visit: Visit) -> dict[str, str]:
     return dict(found)
 
 
-def _by_python(**asked: Any) -> dict[str, str]:
+def _by_python(**asked: float | bool) -> dict[str, str]:
     """The same counts from `lay_out` itself, on the packaged field, written as the page writes them."""
     text = resources.files("workbench.scenarios").joinpath("north-field.geojson").read_text(encoding="utf-8")
     scenario = load_text(example_text(), "packaged")
     ground = field_of(features_of(text, "field"), None, scenario.land.latitude_deg)
-    return _written(lay_out(ground, scenario, Options(**asked)).document())
+    return _written(lay_out(ground, scenario, Options()._replace(**asked)).document())
 
 
 def _written(layout: dict[str, Any]) -> dict[str, str]:
@@ -124,7 +124,7 @@ def test_a_hand_drags_it_and_a_hint_of_the_rows_turns_at_once(visit: Visit) -> N
     assert rose is not None
     assert handle is not None
     middle = (rose["x"] + rose["width"] / 2, rose["y"] + rose["height"] / 2)
-    page.route("**/api/layout", lambda route: None)  # no answer: what turns now turns by itself
+    page.route("**/api/layout", lambda _: None)  # no answer: what turns now turns by itself
     page.mouse.move(handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2)
     page.mouse.down()
     page.mouse.move(middle[0] + 200, middle[1], steps=3)
@@ -144,17 +144,11 @@ def test_a_hand_drags_it_and_a_hint_of_the_rows_turns_at_once(visit: Visit) -> N
     assert _counts(visit) == _by_python(azimuth_deg=135.0)
 
 
-def test_the_plan_takes_direction_and_acres_and_gives_them_back(visit: Visit, tmp_path: Path) -> None:
+def test_the_plan_takes_direction_and_acres(visit: Visit, tmp_path: Path) -> None:
     page = visit.page
-    page.fill("#ground-degrees", "20")
-    _rest(visit)
-    page.click("#ground-use")
-    page.locator("#ground-held", has_text="reckons with this field").wait_for()
-    _rest(visit)
+    _use(visit)
     assert page.locator("#ground-use").is_disabled()
     assert "against your last kept plan" in page.inner_text("#ground-against")
-    assert "row_azimuth_deg%3D20" in page.url
-    assert "land.ground" in page.url
     with page.expect_download() as download:
         page.click("#save-file")
     saved = tmp_path / "plan.toml"
@@ -164,7 +158,23 @@ def test_the_plan_takes_direction_and_acres_and_gives_them_back(visit: Visit, tm
     assert plan.land.ground is not None
     assert plan.trees.layout.row_azimuth_deg == 20.0
     assert f"{plan.land.ground.trees_ordered:,}" == _by_python(azimuth_deg=20.0)["order"]
+
+
+def _use(visit: Visit) -> None:
+    """Turn the rows to twenty degrees and take that into the plan."""
+    visit.page.fill("#ground-degrees", "20")
+    _rest(visit)
+    visit.page.click("#ground-use")
+    visit.page.locator("#ground-held", has_text="reckons with this field").wait_for()
+    _rest(visit)
+
+
+def test_the_address_holds_what_was_taken_and_undo_gives_it_back(visit: Visit) -> None:
+    page = visit.page
+    _use(visit)
     address = page.url
+    assert "row_azimuth_deg%3D20" in address
+    assert "land.ground" in address
     page.reload()
     _show(visit, address[address.index("#") :])
     assert page.get_attribute(HANDLE, "aria-valuenow") == "20"

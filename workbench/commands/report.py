@@ -31,9 +31,7 @@ FOLDER = Path("report")
 @click.option(
     "--odds", type=click.IntRange(2, 1_000_000), metavar="N", help="Also draw storms, fires and droughts N times."
 )
-@click.option(
-    "--field", type=click.Path(path_type=Path), help="GeoJSON of the field's outline: adds its rows."
-)
+@click.option("--field", type=click.Path(path_type=Path), help="GeoJSON of the field's outline: adds its rows.")
 @click.option("--pdf/--no-pdf", default=None, help="A PDF beside the page. Default: where the extra [pdf] is there.")
 @click.option("--xlsx", is_flag=True, help="Also a workbook for the accountant, with live formulas.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")

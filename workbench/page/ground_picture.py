@@ -1,5 +1,6 @@
 """The map of a layout as plain numbers for the page to draw, in feet from the field's middle, north up."""
 
+import re
 from collections.abc import Iterator
 from typing import Any, Final
 
@@ -12,6 +13,7 @@ from simulator.units import FloatArray
 
 DIGITS: Final = 1
 LABELLED: Final = ("hole", "water", "stream", "lane", "deck", "gate")
+WATERY: Final = re.compile(r"pond|lake|pool|water|reservoir", re.IGNORECASE)
 MOST_LETTERS: Final = 24
 MOST_LABELS: Final = 40
 NEAR_FT: Final = 5.0
@@ -44,6 +46,7 @@ def picture_document(layout: Layout, source: FieldFile) -> dict[str, Any]:
         "headlands": _polygons(shapes.headland),
         "unusable": _polygons(shapes.unusable),
         "holes": _polygons(field.holes),
+        "ponds": list(_ponds(field, source)),
         "streams": {"areas": _polygons(field.waters), "lines": _lines(field.waters)},
         "lanes": _polygons(field.lanes),
         "decks": _polygons(field.decks),
@@ -80,6 +83,13 @@ def _water(layout: Layout) -> list[dict[str, Any]]:
         {"at": place, "proposed": number >= built}
         for number, place in enumerate(_points(paddocks.water_ft.reshape(-1, 2)))
     ]
+
+
+def _ponds(field: Field, source: FieldFile) -> Iterator[list[Points]]:
+    """Holes whose own names say that they hold water; all holes are alike to rows."""
+    for feature in source.features:
+        if feature.use == "hole" and WATERY.search(feature.name):
+            yield from _polygons(field.projection.flat(feature.geometry))
 
 
 def _labels(field: Field, source: FieldFile) -> Iterator[dict[str, Any]]:

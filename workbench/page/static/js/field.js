@@ -4,10 +4,11 @@ import * as api from "./api.js";
 import { startCompass, stand } from "./compass.js";
 import { drawMap, turnMap } from "./fieldmap.js";
 import { buildOptions, showUsual } from "./fieldoptions.js";
+import { showProblems, takeBackProblems } from "./fieldtrouble.js";
 import { countsOf, degrees, directionWords, fieldSize, keyOf, mapWords, turnedWords } from "./fieldwords.js";
 import { byId, make } from "./html.js";
 import { changed, get } from "./plan.js";
-import { latestPlan, on, propose, say, state, trouble } from "./store.js";
+import { latestPlan, on, propose, say, state } from "./store.js";
 import { capital, count } from "./words.js";
 import { shown as inUnits } from "./units.js";
 
@@ -26,6 +27,10 @@ let again = false;
 
 export function startField() {
   startCompass({ turn, heading, settle: () => say(answer ? `${capital(directionWords(azimuth()))}. ${turnedWords(answer.layout)}` : "") });
+  byId("to-ground").addEventListener("click", () => {
+    byId("ground").scrollIntoView({ block: "start" });
+    byId("ground-handle").focus({ preventScroll: true });
+  });
   byId("ground-best").addEventListener("click", findBest);
   byId("ground-back").addEventListener("click", () => turn(planAzimuth()));
   byId("ground-use").addEventListener("click", use);
@@ -257,29 +262,9 @@ async function onlyAsk() {
   }
 }
 
-function takeBackProblems() {
-  for (const wrong of byId("ground").querySelectorAll(".wrong")) wrong.hidden = true;
-  for (const input of byId("ground").querySelectorAll("[aria-invalid]")) input.removeAttribute("aria-invalid");
-}
-
-/** Say what is wrong where it can be put right. */
 function refusedHere(fault) {
-  takeBackProblems();
-  const problems = fault.problems ?? [];
-  if (!problems.length) trouble(fault.message);
-  for (const problem of problems) {
-    const option = problem.field.startsWith("options.") ? problem.field.slice("options.".length) : null;
-    const id = problem.field === "field" ? "ground-field-wrong" : problem.field === "azimuth" ? "ground-degrees-wrong" : option ? `ground-${option}-wrong` : "ground-wrong";
-    const place = byId(id) ?? byId("ground-wrong");
-    place.textContent = place.hidden ? problem.message : `${place.textContent} ${problem.message}`;
-    place.hidden = false;
-    if (option && byId(`ground-${option}`)) {
-      byId(`ground-${option}`).setAttribute("aria-invalid", "true");
-      byId(`ground-${option}`).closest("details").open = true;
-    }
-  }
+  showProblems(fault);
   if (answer) draw();
-  say(problems[0]?.message ?? fault.message);
 }
 
 async function take() {

@@ -2,9 +2,9 @@
 
 import { FEET_PER_METRE, isMetric } from "./units.js";
 
-const RING_ROOM = 34; // points beyond the ring, for its letters and the handle
+const RING_ROOM = 38; // points beyond the ring, for its letters and the handle
 const INSIDE = 8; // points between the ring and the field's farthest corner
-const LETTER_OUT = 24;
+const LETTER_OUT = 27;
 const BESIDE = [-13, 17, -27, 31]; // points from a thing to the middle of its name, up first
 const BELOW = [14, -27, 28];
 const NICE_FT = [20, 50, 100, 200, 300, 500, 1000, 2000, 3000, 5000, 10000, 20000];
@@ -45,7 +45,7 @@ export function drawMap(box, picture, { pattern, declination, words }) {
     ["ground-unusable", areas(picture.unusable, frame)],
   ].map(([kind, d]) => `<path class="${kind}" fill-rule="evenodd" d="${d}"/>`).join("");
   const things = [
-    ["ground-pond", areas(picture.holes, frame)], ["ground-lane", areas(picture.lanes, frame)],
+    ["ground-hole", areas(picture.holes, frame)], ["ground-pond", areas(picture.ponds, frame)], ["ground-lane", areas(picture.lanes, frame)],
     ["ground-deck", areas(picture.decks, frame)], ["ground-pond", areas(picture.streams.areas, frame)],
     ["ground-stream", picture.streams.lines.map((points) => line(points, frame)).join("")],
     ["ground-outline", areas(picture.outline.map((rings) => rings.slice(0, 1)), frame)],
@@ -115,7 +115,7 @@ function points(picture, frame) {
 function labels(picture, frame) {
   const wanted = [
     ...picture.labels.map(({ text, at }) => ({ text, at: frame.at(at) })),
-    ...picture.water.map(({ at, proposed }) => ({ text: proposed ? "trough (proposed)" : "water", at: frame.at(at) })),
+    ...picture.water.filter(({ proposed }) => proposed).map(({ at }) => ({ text: "trough (proposed)", at: frame.at(at) })),
     { text: "start", at: frame.at(picture.start), beside: BELOW },
   ];
   const placed = [];
