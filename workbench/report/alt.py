@@ -8,8 +8,8 @@ from simulator.result import Outcome
 from simulator.units import FloatArray
 from workbench.charts.cross_section import slices_of
 from workbench.charts.cuts import cuts_of
-from workbench.charts.income import net_by_enterprise
 from workbench.charts.style import ENTERPRISE_NAME
+from workbench.enterprise_cash import net_by_enterprise
 from workbench.words import dollars, names_of
 
 

@@ -6,8 +6,9 @@ import numpy as np
 
 from simulator.result import Outcome
 from simulator.units import FloatArray
-from workbench.charts.income import cash_figure, net_by_enterprise
+from workbench.charts.income import cash_figure
 from workbench.charts.style import ENTERPRISE_NAME
+from workbench.enterprise_cash import net_by_enterprise
 from workbench.report.alt import cash_alt
 from workbench.report.blocks import Picture, Section, Table, Text, section
 from workbench.report.gather import Gathered

@@ -84,6 +84,8 @@ export function fieldWords(version) {
   return `${count(area)} ${unitName("ac") === "ac" ? "acres" : "hectares"}`;
 }
 
+const COMPASS = ["north", "north-east", "east", "south-east", "south"];
+
 /** What the plan view shows, in words. */
 export function aboveWords(version, { system, year }) {
   const scene = groundOf(version, system, year);
@@ -91,7 +93,8 @@ export function aboveWords(version, { system, year }) {
   const turn = ((scene.azimuth_deg % 180) + 180) % 180;
   const way = turn === 0 ? "north and south" : turn === 90 ? "east and west" : `${Math.round(turn)}° from north`;
   const next = cutAt(version, system, year) || (year > 0 && cutAt(version, system, year - 1));
-  return `From above: rows run ${way}; the picture is cut at the red line.${next ? " Pale dots: stumps of the last cut." : ""}`;
+  const looks = COMPASS[Math.round(turn / 45)];
+  return `From above: rows run ${way}; the picture is cut at the red line and looks ${looks}.${next ? " Pale dots: stumps of the last cut." : ""}`;
 }
 
 export const captionText = (version, moment) => capital(captionOf(version, moment));

@@ -39,7 +39,7 @@ function signature() {
 }
 
 function show() {
-  if (!state.current || state.view !== "plan") return;
+  if (!state.opened || state.view !== "plan") return;
   if (built !== signature()) build();
   for (const input of byId("plan-form").querySelectorAll("[data-path]")) fill(input, get(plan(), input.dataset.path));
   showProblems();

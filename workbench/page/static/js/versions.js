@@ -33,9 +33,9 @@ function measures() {
 }
 
 function show() {
-  if (!state.current || state.view !== "versions") return;
+  if (!state.opened || state.view !== "versions") return;
   const listed = state.versions.some((each) => each.version === state.current) ? state.versions
-    : [...state.versions, { name: "In hand, not kept", version: state.current }];
+    : [...state.versions, { name: "Not kept yet", version: state.current }];
   const paths = [...new Set(listed.flatMap(({ version }) => differences(state.opened.plan, version.plan).map(([path]) => path)))];
   const differing = paths.map((path) => [labelOf(path), listed.map(({ version }) => spoken(version.plan, path))])
     .filter(([, values]) => new Set(values).size > 1);
