@@ -50,7 +50,13 @@ def write_layout(layout: Layout, document: dict[str, Any], folder: Path) -> list
     from workbench.charts.files import write_charts  # noqa: PLC0415 - matplotlib is slow to import
     from workbench.ground_map import map_figure  # noqa: PLC0415
 
-    texts = {
+    written = [write_text(folder / name, text) for name, text in layout_texts(layout, document).items()]
+    return written + write_charts({"map": map_figure(layout)}, folder)
+
+
+def layout_texts(layout: Layout, document: dict[str, Any]) -> dict[str, str]:
+    """Every file of a layout but its map, by name."""
+    return {
         "layout.json": json_text(document),
         "rows.geojson": rows_geojson(layout),
         "rows.csv": rows_csv(layout),
@@ -59,8 +65,6 @@ def write_layout(layout: Layout, document: dict[str, Any], folder: Path) -> list
         "rows.kml": rows_kml(layout),
         "card.html": card_html(layout),
     }
-    written = [write_text(folder / name, text) for name, text in texts.items()]
-    return written + write_charts({"map": map_figure(layout)}, folder)
 
 
 def _ends(layout: Layout) -> list[FloatArray]:

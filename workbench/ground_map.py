@@ -46,13 +46,15 @@ def map_svg(layout: Layout) -> str:
     return image(map_figure(layout), "svg").decode("utf-8")
 
 
-def map_figure(layout: Layout) -> Figure:
+def map_figure(layout: Layout, *, to_scale: bool = True) -> Figure:
     """Draw the map on a Letter page, upright or across, at the largest round scale that holds the field.
 
     Parameters
     ----------
     layout
         Rows on a field.
+    to_scale
+        Whether the map says its scale; in a report, which fits it to the page, only the bar tells it.
 
     Returns
     -------
@@ -71,7 +73,7 @@ def map_figure(layout: Layout) -> Figure:
         _draw_rows(axes, layout)
         _draw_fences(axes, layout)
         _label_sides(axes, layout, page)
-        _head(figure, layout, page)
+        _head(figure, layout, page, to_scale=to_scale)
         _foot(figure, layout, page)
     return figure
 
@@ -191,13 +193,14 @@ def _label_sides(axes: Axes, layout: Layout, page: _Page) -> None:
         )  # fmt: skip
 
 
-def _head(figure: Figure, layout: Layout, page: _Page) -> None:
+def _head(figure: Figure, layout: Layout, page: _Page, *, to_scale: bool) -> None:
     left, top = MARGIN_IN / page.width_in, 1.0 - 0.45 / page.height_in
     order, rows = layout.order, layout.rows
     name = layout.scenario.title or "Layout"
     title = f"{name}: {len(rows.trees)} rows, {order.spots:,} trees on {acres(layout.field.acres)}"
     figure.suptitle(title, x=left, y=top, ha="left", va="bottom")
-    line = f"1 inch = {page.feet_to_the_inch:,.0f} ft when printed at 100 % on Letter paper. True north is up."
+    scale = f"1 inch = {page.feet_to_the_inch:,.0f} ft when printed at 100 % on Letter paper. " if to_scale else ""
+    line = f"{scale}True north is up."
     figure.text(left, top - 0.17 / page.height_in, line, fontsize=SMALL_PT + 0.5, color=FAINT)
 
 

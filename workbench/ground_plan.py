@@ -32,14 +32,27 @@ def ground_table(layout: Layout) -> dict[str, Any]:
     }
 
 
+def land_acres(layout: Layout) -> float:
+    """The field's acres as a plan says them, rounded so that its parts still add up to them [ac]."""
+    return round(layout.field.acres, AC_DIGITS if layout.field.acres < SMALL_AC else AC_DIGITS - 1)
+
+
+def plan_changes(layout: Layout) -> dict[str, Any]:
+    """What a layout changes in its plan, by dotted path: direction of the rows, acres, `[land.ground]`."""
+    return {
+        "trees.layout.row_azimuth_deg": layout.rows.azimuth_deg,
+        "land.acres": land_acres(layout),
+        "land.ground": ground_table(layout),
+    }
+
+
 def ground_plan_text(layout: Layout) -> str:
     """The plan as laid, with the field's acres and ``[land.ground]``, as TOML."""
     import tomlkit  # noqa: PLC0415 - only who writes a plan pays for it
 
     heading = "Written by `halfshade layout --write-plan`: the plan as its rows lie on the field."
     ground = ground_table(layout)
-    digits = AC_DIGITS if layout.field.acres < SMALL_AC else AC_DIGITS - 1
-    land = layout.scenario.land.model_copy(update={"acres": round(layout.field.acres, digits)})
+    land = layout.scenario.land.model_copy(update={"acres": land_acres(layout)})
     document = tomlkit.parse(plan_text(layout.scenario.model_copy(update={"land": land}), heading))
     document["land"]["ground"] = ground
     return tomlkit.dumps(document)

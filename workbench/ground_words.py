@@ -96,7 +96,7 @@ def _rows(layout: Layout) -> Iterator[str]:
         yield f"{short} of them short: more turning than work"
     yield f"{100 * layout.edge_row_share:.0f} % of the length are edge rows, with open ground on one side"
     yield first_row_words(layout)
-    yield from _other_directions(layout)
+    yield from other_directions_words(layout)
 
 
 def first_row_words(layout: Layout) -> str:
@@ -106,7 +106,8 @@ def first_row_words(layout: Layout) -> str:
     return f"row 1 begins {across}, then {first.along_ft:.0f} ft {first.along_to} along them"
 
 
-def _other_directions(layout: Layout) -> Iterator[str]:
+def other_directions_words(layout: Layout) -> Iterator[str]:
+    """What the other directions that were looked at would give; nothing where nobody looked."""
     if layout.choice is None:
         return
     chosen = layout.choice.chosen

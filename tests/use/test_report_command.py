@@ -349,7 +349,7 @@ def test_files_are_written_and_the_document_is_printed(halfshade: Halfshade, tmp
 def test_without_what_draws_a_pdf_the_page_is_there_and_the_message_names_the_extra(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: str, words: str
 ) -> None:
-    monkeypatch.setattr(sys.modules["workbench.report.gather"], "gather", lambda *_: gathered())
+    monkeypatch.setattr(sys.modules["workbench.report.gather"], "gather", lambda *_, **__: gathered())
     monkeypatch.setattr("workbench.report.page.report_html", lambda _: html())
     monkeypatch.delitem(sys.modules, "weasyprint", raising=False)
     (tmp_path / "weasyprint.py").write_text(f"{fault}\n", encoding="utf-8")

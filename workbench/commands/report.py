@@ -31,6 +31,7 @@ FOLDER = Path("report")
 @click.option(
     "--odds", type=click.IntRange(2, 1_000_000), metavar="N", help="Also draw storms, fires and droughts N times."
 )
+@click.option("--field", type=click.Path(path_type=Path), help="GeoJSON of the field's outline: adds its rows.")
 @click.option("--pdf/--no-pdf", default=None, help="A PDF beside the page. Default: where the extra [pdf] is there.")
 @click.option("--xlsx", is_flag=True, help="Also a workbook for the accountant, with live formulas.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
@@ -40,6 +41,7 @@ def report(  # noqa: PLR0913 - one parameter an option
     out: Path | None,
     optimize: bool,
     odds: int | None,
+    field: Path | None,
     pdf: bool | None,
     xlsx: bool,
     as_json: bool,
@@ -56,7 +58,9 @@ def report(  # noqa: PLR0913 - one parameter an option
     asked, written = optimize or odds is not None, list[Path]()
     folder = None if out is None and as_json else prepare_folder(out or FOLDER)
     reports = [
-        with_progress("plans grown", partial(_long_way, plan, optimize, odds)) if asked else gather(*plan)
+        with_progress("plans grown", partial(_long_way, plan, optimize, odds, field))
+        if asked
+        else gather(*plan, field=field)
         for plan in plans
     ]
     document = report_document(reports)
@@ -74,7 +78,7 @@ def report(  # noqa: PLR0913 - one parameter an option
             folder / "report.html",
             folder / "report.json",
             *written,
-            leave_recipe(folder, *(files or (None,))),
+            leave_recipe(folder, *(files or (None,)), *(() if field is None else (field,))),
         ):
             print_note(f"wrote {path}")
     if as_json:
@@ -84,11 +88,15 @@ def report(  # noqa: PLR0913 - one parameter an option
 
 
 def _long_way(
-    plan: tuple["Scenario", Path | None], optimize: bool, odds: int | None, tell: Callable[[int, int], None]
+    plan: tuple["Scenario", Path | None],
+    optimize: bool,
+    odds: int | None,
+    field: Path | None,
+    tell: Callable[[int, int], None],
 ) -> "Gathered":
     from workbench.report.gather import gather  # noqa: PLC0415
 
-    return gather(*plan, optimize=optimize, odds=odds, tell=tell)
+    return gather(*plan, optimize=optimize, odds=odds, field=field, tell=tell)
 
 
 def _write_pdf(html: str, folder: Path, *, asked: bool) -> None:

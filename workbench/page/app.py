@@ -100,6 +100,18 @@ class Page:
         plan = plan_of(read_object(await request.body()))
         return await self._asked("download", {"kind": kind, "plan": plan})
 
+    async def layout(self, request: Request) -> Response:
+        """A plan's rows on a field."""
+        document = read_object(await request.body())
+        plan_of(document)
+        return await self._asked("layout", document)
+
+    async def ground(self, request: Request) -> Response:
+        """Rows, stakes and planting card as files."""
+        document = read_object(await request.body())
+        plan_of(document)
+        return await self._asked("ground", document)
+
     async def new_job(self, request: Request) -> Response:
         """Start long work, or say why not."""
         document = read_object(await request.body())
@@ -167,6 +179,8 @@ def _routes(page: Page) -> list[Route]:
         "/api/open": page.open,
         "/api/example": page.example,
         "/api/toml": page.toml,
+        "/api/layout": page.layout,
+        "/api/download/ground": page.ground,
         "/api/download/{kind}": page.download,
         "/api/jobs": page.new_job,
     }

@@ -19,6 +19,8 @@ ANSWERS: Final = {
     "check": "workbench.page.answers:check_reply",
     "toml": "workbench.page.answers:toml_reply",
     "download": "workbench.page.downloads:download_reply",
+    "layout": "workbench.page.fields_on_ground:layout_reply",
+    "ground": "workbench.page.fields_on_ground:files_reply",
 }
 """Where each answer is made, as ``module:function``."""
 BEFORE_ANYTHING_IS_GROWN: Final = ("form", "file")

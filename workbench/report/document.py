@@ -9,6 +9,7 @@ from workbench.documents import comparison_document
 from workbench.report.blocks import Section
 from workbench.report.gather import Gathered
 from workbench.report.sections.appendix import the_years
+from workbench.report.sections.ground import rows_on_the_ground
 from workbench.report.sections.growth import light_and_grass, the_ratio, the_wood
 from workbench.report.sections.limits import the_cautions, the_limits, the_warnings
 from workbench.report.sections.money import the_money
@@ -23,6 +24,7 @@ ORDER: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
     the_answer,
     side_by_side,
     the_plan,
+    rows_on_the_ground,
     the_money,
     the_ratio,
     light_and_grass,
@@ -92,6 +94,8 @@ def _what_if(found: WhatIf) -> dict[str, Any]:
 
 def _asked(gathered: Gathered) -> dict[str, Any]:
     found: dict[str, Any] = {}
+    if gathered.layout is not None:
+        found["layout"] = gathered.layout.document()
     if gathered.waiting is not None and not isinstance(gathered.waiting, InputError):
         from optimize.waiting.moving import ALL_WOOD  # noqa: PLC0415 - only those who asked pay for it
         from workbench.waiting_document import waiting_document  # noqa: PLC0415

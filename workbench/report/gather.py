@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from optimize.best import BestPlan
     from optimize.risk.found import Odds
     from optimize.waiting.answer import Answer
+    from simulator.ground import Layout
     from workbench.report.blocks import Section
 
 LONGEST_WAIT_YR: Final = 8
@@ -66,6 +67,8 @@ class Gathered:
         Thin now or wait, where trees stand already, or why it cannot be asked of them; else None.
     optimum, odds
         Where they were asked for; else None.
+    layout
+        Its rows on a field, where an outline was given; else None.
     """
 
     scenario: Scenario
@@ -75,6 +78,7 @@ class Gathered:
     waiting: "Answer | InputError | None" = None
     optimum: Optimum | None = None
     odds: "Odds | None" = None
+    layout: "Layout | None" = None
 
     @cached_property
     def sections(self) -> "list[Section]":
@@ -97,6 +101,7 @@ def gather(
     *,
     optimize: bool = False,
     odds: int | None = None,
+    field: Path | None = None,
     tell: Tell | None = None,
 ) -> Gathered:
     """Compute what a report says of one plan.
@@ -111,6 +116,8 @@ def gather(
         Whether to search for the best plan too.
     odds
         Draws of hazards; None for none.
+    field
+        GeoJSON of the field's outline, on which the rows are laid; None for none.
     tell
         Told how far the long parts are.
 
@@ -121,8 +128,9 @@ def gather(
     Raises
     ------
     InputError
-        Where the plan cannot be searched or drawn.
+        Where the plan cannot be searched or drawn, or its rows not laid on the field.
     """
+    layout = None if field is None else _layout(scenario, beside, field)
     comparison = compare(scenario, beside)
     return Gathered(
         scenario,
@@ -132,7 +140,14 @@ def gather(
         _waiting(scenario, beside),
         _optimum(scenario, beside, tell) if optimize else None,
         None if odds is None else _odds(scenario, beside, odds, tell),
+        layout,
     )
+
+
+def _layout(scenario: Scenario, beside: Path | None, field: Path) -> "Layout":
+    from simulator.ground import lay_out, read_field  # noqa: PLC0415 - shapely is slow to import
+
+    return lay_out(read_field(field, None, scenario.land.latitude_deg), scenario, None, beside)
 
 
 def _waiting(scenario: Scenario, beside: Path | None) -> "Answer | InputError | None":

@@ -45,6 +45,7 @@ const json = async (answer) => (await answer).json();
 export const start = () => json(ask("/api/start"));
 export const plan = (values) => json(post("/api/plan", { plan: values }));
 export const open = (text) => json(post("/api/open", text, "application/toml"));
+export const layout = (question) => json(post("/api/layout", question));
 export const example = (id) => json(post("/api/example", { id }));
 export const startJob = (kind, values, more = {}) => json(post("/api/jobs", { kind, plan: values, ...more }));
 export const job = (id) => json(ask(`/api/jobs/${encodeURIComponent(id)}`));
@@ -52,8 +53,8 @@ export const cancelJob = (id) =>
   ask(`/api/jobs/${encodeURIComponent(id)}`, { method: "DELETE", headers: { "X-Halfshade-Token": token } });
 
 /** Ask for a file and hand it to the browser to be saved. */
-export async function download(path, values, otherwise) {
-  const answer = await post(path, { plan: values });
+export async function download(path, values, otherwise, more = {}) {
+  const answer = await post(path, { plan: values, ...more });
   const named = /filename="?([^";]+)"?/.exec(answer.headers.get("Content-Disposition") ?? "");
   const address = URL.createObjectURL(await answer.blob());
   const link = Object.assign(document.createElement("a"), { href: address, download: named?.[1] ?? otherwise });

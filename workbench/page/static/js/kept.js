@@ -26,7 +26,7 @@ const buttons = (name) => document.querySelectorAll(`#${name}, [data-do="${name}
 
 function show() {
   if (!state.current) return;
-  for (const place of [byId("against"), byId("plan-against")]) place.replaceChildren(...words());
+  for (const place of [byId("against"), byId("plan-against"), byId("ground-against")]) place.replaceChildren(...words());
   for (const button of buttons("undo")) button.disabled = !state.past.length;
   for (const button of buttons("redo")) button.disabled = !state.future.length;
   const unchanged = samePlan(state.kept.plan, state.current.plan);

@@ -4,6 +4,7 @@ import * as address from "./address.js";
 import * as api from "./api.js";
 import { refit, startCharts } from "./charts.js";
 import { listExamples, openExample, openText, startFiles, textOfThisTab } from "./files.js";
+import { startField } from "./field.js";
 import { startForm } from "./form.js";
 import { byId } from "./html.js";
 import { announce, startKept } from "./kept.js";
@@ -23,7 +24,7 @@ const FIRST_YEAR_SHOWN = 15;
 let ready = false;
 
 function startParts() {
-  for (const part of [startViews, startFiles, startPicture, startTimeline, startKept, startMoney, startForm, startWait, startBest, startOdds, startVersions, startCharts]) part();
+  for (const part of [startViews, startFiles, startPicture, startTimeline, startField, startKept, startMoney, startForm, startWait, startBest, startOdds, startVersions, startCharts]) part();
   byId("units").addEventListener("change", (event) => useUnits(event.target.value));
   on("version", () => {
     byId("title").textContent = state.current.plan.title || "A piece of land";
