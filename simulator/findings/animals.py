@@ -141,7 +141,7 @@ def _heat(herd: Herd) -> Iterator[tuple[str, str]]:
     opened = mean_heat_load(scenario, herd.animals, climate, hot.astype(float))
     message = (
         f"The temperature-humidity index passes {bonus.alert_thi:.0f} on ordinary afternoons of {_listed(hot)}, about "
-        f"{hours:,.0f} hours a year, and reaches {index[hot].max():.0f}. Heat load of those months (0 cool, 1 full): "
+        f"{round(hours, -2):,.0f} hours a year, and reaches {index[hot].max():.0f}. Heat load of those months (0 cool, 1 full): "
         f"{opened:.2f} in the open{_under_trees(herd, opened)}.{_bonus(herd.animals)}"
     )
     yield "heat", message
