@@ -27,8 +27,8 @@ def span(amounts: Sequence[float]) -> str:
 
 
 def net_span(amounts: Sequence[float]) -> str:
-    """Dollars an acre of several years, less what is spent: one amount where they are said alike, else both ends."""
-    ends = [dollars(amount, yearly=True) for amount in (min(amounts, key=abs), max(amounts, key=abs))]
+    """What several years bring less what they cost, whole dollars: one where they are said alike, else both ends."""
+    ends = [f"{round(amount) + 0:,}" for amount in (min(amounts, key=abs), max(amounts, key=abs))]
     return ends[0] if ends[0] == ends[1] else " to ".join(ends)
 
 

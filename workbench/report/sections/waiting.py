@@ -6,6 +6,7 @@ from optimize.waiting.answer import Answer
 from optimize.waiting.moving import ALL_WOOD
 from workbench.charts.waiting import waiting_figure
 from workbench.report.blocks import Box, Picture, Section, Table, Text, listed, section
+from workbench.reports import whole
 from workbench.waiting_document import INDEX_UNIT, loss_left_alone, loss_while_waiting
 from workbench.waiting_words import conditions, lighter, reasons, sentence, what, years
 from workbench.words import dollars
@@ -49,11 +50,11 @@ def _answers(found: Answer) -> Table:
 def _worth(worth: float, now: float) -> tuple[str, str]:
     if not math.isfinite(worth):
         return "-", "-"
-    return dollars(worth), dollars(worth - now) if math.isfinite(now) else "-"
+    return whole(worth), whole(worth - now) if math.isfinite(now) else "-"
 
 
 def _loss(loss: float) -> str:
-    return f"${loss:.1f}" if math.isfinite(loss) else "-"
+    return f"{loss:.1f}" if math.isfinite(loss) else "-"
 
 
 def _waiting_alt(found: Answer) -> str:
