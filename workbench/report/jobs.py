@@ -112,7 +112,12 @@ JOBS: Final = (
         ("*salvage*",),
         ("*_salvage_local", "*_salvage_regional", "salvage_wood"),
     ),
-    Job("Clean up what loggers or storms leave lying", f"{FORESTER}; contractor", ("logging_cleanup",), ("logging_cleanup",)),
+    Job(
+        "Clean up what loggers or storms leave lying",
+        f"{FORESTER}; contractor",
+        ("logging_cleanup",),
+        ("logging_cleanup",),
+    ),
     Job(
         "Prepare the ground: rip the rows, clear what stands",
         f"{FORESTER}; contractor with a ripper",

@@ -26,7 +26,7 @@ MEANINGS: Final = (
     "Benefit / cost: dollars that come in for each dollar spent, both counted as of today.",
     "Paid back in year: from when on, as long as is reckoned, more has come in than gone out, not discounted.",
     "Deepest cumulative cash: the most that you are out at any time, not discounted.",
-    "Land equivalent ratio: acres of single uses that grow what an acre of the plan grows; it counts growth, not money.",
+    "Land equivalent ratio: acres of single uses that grow what an acre of the plan grows; of growth, not money.",
 )
 
 
@@ -66,11 +66,12 @@ def _planned_anew(of: Gathered) -> Text | None:
     best = of.optimum.comparison
     names = spoken_names_of(best.systems)
     incomes = [
-        f"{names[name]} {dollars(best.systems[name].measures.equal_annual_income, yearly=True)}" for name in best.ranking
+        f"{names[name]} {dollars(best.systems[name].measures.equal_annual_income, yearly=True)}"
+        for name in best.ranking
     ]
     return Text(
-        f"That is the plan as it is written. Planned anew, each use at the best that a search found, the yearly incomes "
-        f"an acre are: {', '.join(incomes)}; see “The best plan that a search found”."
+        f"That is the plan as it is written. Planned anew, each use at the best that a search found, the yearly "
+        f"incomes an acre are: {', '.join(incomes)}; see “The best plan that a search found”."
     )
 
 

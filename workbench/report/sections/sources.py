@@ -45,8 +45,8 @@ def the_assumptions(of: Gathered) -> Section:
             "Numbers of growth and practice behind this result, by how sure they are",
             ("file of numbers", *GRADES.values()),
             tuple(_counts(file) for file in files),
-            "A number counts by the weakest word of its source. All of them, each with its unit, range and source, can be had "
-            "from whoever prepared this report.",
+            "A number counts by the weakest word of its source. All of them, each with its unit, range and source, can "
+            "be had from whoever prepared this report.",
         ),
     )
 

@@ -28,10 +28,19 @@ def now_or_later(found: Answer) -> Section:
 
 def _answers(found: Answer) -> Table:
     """What each answer is worth, with what follows in it, and what it may lose."""
-    names = ["thin now", *(f"wait {years(wait)}" for wait in range(1, len(found.thinned))), "clearcut now", "never thin"]
+    names = [
+        "thin now",
+        *(f"wait {years(wait)}" for wait in range(1, len(found.thinned))),
+        "clearcut now",
+        "never thin",
+    ]
     choices = [*found.thinned, found.clearcut, found.hold]
     now = found.thinned[0].present_value
-    losses = [*(loss_while_waiting(found, wait) for wait in range(len(found.thinned))), math.nan, loss_left_alone(found)]
+    losses = [
+        *(loss_while_waiting(found, wait) for wait in range(len(found.thinned))),
+        math.nan,
+        loss_left_alone(found),
+    ]
     rows = tuple(
         (name, what(choice, found), *_worth(choice.present_value, now), _loss(loss))
         for name, choice, loss in zip(names, choices, losses, strict=True)
