@@ -134,7 +134,8 @@ def _light(points: int) -> str:
 
 def _seedlings(layout: Layout) -> Iterator[str]:
     order = layout.order
-    alive = f"about {order.living:,} alive after establishment ({100 * order.survival:.0f} %)"
+    living = round(order.living, -2 if order.living >= 1000 else 0)
+    alive = f"about {living:,} alive after establishment ({100 * order.survival:.0f} %)"
     yield f"{order.spots:,} trees planted; {alive}"
     yield f"order {order.first_order:,} for this winter, {order.spare:,} of them spare"
     if order.replant_order:

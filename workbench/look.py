@@ -31,13 +31,14 @@ SYSTEM_INK: Final[Mapping[str, Ink]] = {
     "kept_up": Ink("#6fb3ba", ":", "#2f7a82"),
     "open_later": Ink("#7fb7a6", "-.", "#3f7a68"),
 }
+# wood, straw, grazing, nuts, hay, land from dark to light, ten steps of lightness apart: told apart on a grey print
 ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
-    "wood": "#7a5c40",
-    "hay": "#e3b94a",
+    "wood": "#5f432b",
+    "hay": "#d9aa35",
     "grazing": "#4d7fb3",
-    "straw": "#b5607a",
+    "straw": "#a04565",
     "nuts": "#7f9a4e",
-    "land": "#a9b0b5",
+    "land": "#d3d8db",
 }
 ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax and administration", "straw": "pine straw"}
 SCENERY: Final[Mapping[str, str]] = {

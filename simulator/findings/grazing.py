@@ -53,8 +53,8 @@ def _herd_moved(outcome: Outcome) -> Iterator[tuple[str, str]]:
     moved = -float(_of_lines(outcome, keys_of(words).displaced)[0])
     if moved > 0:
         message = (
-            f"Year 0 pays ${moved:,.0f} an acre for moving the present herd: hauling and commission (displaced_herd in "
-            f"the ledger, under grazing). The {words.heads} themselves are charged at market value in every plan "
+            f"Year 0 pays ${moved:,.0f} an acre for moving the present herd: hauling and commission "
+            f"(booked under grazing). The {words.heads} themselves are charged at market value in every plan "
             "alike, so a plan that gives them up books no sale, a plan that keeps them buys them."
         )
         yield "herd_moved", message
@@ -81,8 +81,8 @@ def _tenants_nitrogen(outcome: Outcome, grazed: BoolArray) -> Iterator[tuple[str
         price = f"${low:,.0f}" if round(low) == round(high) else f"${low:,.0f} to ${high:,.0f}"
         message = (
             f"{_when(dear, grazed)} the tenant would pay {price} an animal-unit month in rent and nitrogen, where "
-            f"grazing is let at ${usual:,.0f}: he will not. Cut the nitrogen (nitrogen_lb_ac by year) or expect less "
-            "grass and no such rent."
+            f"grazing is let at ${usual:,.0f}: he will not. Spread less nitrogen from then on, or expect "
+            "less grass and no such rent."
         )
         yield "tenants_nitrogen", message
 

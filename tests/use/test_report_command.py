@@ -19,7 +19,7 @@ from reading import Page, read_page
 from simulator.accounts import LINES
 from simulator.errors import MissingExtraError
 from simulator.measures import END_VALUE
-from simulator.scenario.file import load_text
+from simulator.scenario.file import load, load_text
 from workbench.commands.report import report as report_command
 from workbench.examples import example_text, stand_example_text
 from workbench.report import Gathered, gather, report_html, report_pdf
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
     from playwright.sync_api import Page as Tab
 
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 Halfshade = Callable[..., Any]
 PAPERS = {"Letter": (8.5, 11.0), "A4": (8.27, 11.69)}
 MARGINS_IN = 1.4
@@ -111,6 +112,38 @@ def test_measures_on_the_page_are_the_computed_ones_rounded() -> None:
     ratio = document()["comparison"]["land_equivalent_ratio"]
     land = {row[0]: row[1] for row in page().tables["table-land-equivalent"]}
     assert land["land equivalent ratio"] == f"{ratio['total']:.2f}"
+
+
+@pytest.mark.parametrize("name", ["north-field", "own-herd", "let-go", "standing-pines"])
+def test_a_client_reads_no_word_of_a_file_or_a_command(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys.modules["workbench.report.gather"], "LONGEST_WAIT_YR", 2)
+    text = read_page(report_html([gather(load(EXAMPLES / f"{name}.toml"))])).text
+    found = re.findall(
+        r"\b[a-z]+(?:_[a-z]+)+\b|\[\[?[a-z_]+\]\]?|(?<!\w)--[a-z][a-z-]+|\b[a-z]+\.(?:md|toml|csv)\b", text
+    )
+    assert found == []
+
+
+def test_a_herd_is_bought_kept_and_sold_by_the_head() -> None:
+    """Heads and dollars of the field against the ledger's lines; prices and field are of the example."""
+    of = gather(load(EXAMPLES / "own-herd.toml"))
+    outcome = of.comparison.systems["silvopasture"]
+    jobs = {(job.job.words, job.first): job for job in jobs_of(outcome)}
+    place = [line.key for line in outcome.flows.lines].index("cows_bought")
+    bought = jobs["Buy breeding animals", 5]
+    assert bought.amount == f"{outcome.flows.quantity[5, place] * 40:.0f} head"
+    assert bought.costs == pytest.approx([-outcome.amount[5, place] * 40])
+    assert jobs["Move out the herd that is there", 0].amount.endswith(" head")
+    kept = next(job for (words, _), job in jobs.items() if words.startswith("Keep and feed"))
+    assert kept.amount.endswith(" head a year")
+    assert max(kept.costs) < bought.costs[0]
+
+
+def test_dollars_an_acre_of_a_job_are_those_of_the_field() -> None:
+    rows = {(row[1], row[0]): row for row in page().tables["table-jobs"][1:]}
+    acres = gathered().scenario.land.acres
+    planting = rows["Order and plant the trees", "0"]
+    assert planting[5] == f"-{float(planting[3].strip('$').replace(',', '')) / acres:.0f}"
 
 
 def test_income_by_enterprise_adds_up_and_lean_years_are_those_of_the_cash() -> None:

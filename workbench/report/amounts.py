@@ -26,6 +26,12 @@ def span(amounts: Sequence[float]) -> str:
     return low if low == high else f"{low} to {high}" if low != "0" else f"up to {high}"
 
 
+def net_span(amounts: Sequence[float]) -> str:
+    """What several years bring less what they cost, whole dollars: one where they are said alike, else both ends."""
+    ends = [f"{round(amount) + 0:,}" for amount in (min(amounts, key=abs), max(amounts, key=abs))]
+    return ends[0] if ends[0] == ends[1] else " to ".join(ends)
+
+
 def money_span(amounts: Sequence[float]) -> str:
     """Dollars of several years: one amount where they are said alike, else the least and the most; none for nothing."""
     if not any(amounts):

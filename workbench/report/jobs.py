@@ -10,7 +10,7 @@ from simulator.accounts import Line
 from simulator.measures import END_VALUE
 from simulator.result import Outcome
 from simulator.units import FloatArray
-from workbench.report.amounts import money_span, span
+from workbench.report.amounts import money_span, net_span, span
 
 FORESTER: Final = "consulting or registered forester"
 APPLICATOR: Final = "licensed pesticide applicator"
@@ -73,8 +73,8 @@ class Row(NamedTuple):
         step = self.when[1] - self.first
         return f"{self.first}-{self.when[-1]}{'' if step == 1 else f' every {step}'}"
 
-    def cells(self) -> tuple[str, ...]:
-        """What a table shows."""
+    def cells(self, acres: float) -> tuple[str, ...]:
+        """What a table shows, for a field of so many acres [ac]."""
         every = "" if len(self.when) == 1 else " a year"
         sums = [money_span(amounts) for amounts in (self.costs, self.brings)]
         return (
@@ -82,10 +82,14 @@ class Row(NamedTuple):
             self.job.words,
             self.amount,
             *(f"{said}{every}" if said else "" for said in sums),
+            net_span([(brought - cost) / acres for cost, brought in zip(self.costs, self.brings, strict=True)]),
             self.job.whom,
         )
 
 
+_HERDS: Final = ("cows", "ewes", "does")
+_BOUGHT: Final = tuple(f"{females}_bought" for females in _HERDS)
+_SOLD: Final = tuple(f"{females}_{what}" for what in ("sold", "selling") for females in _HERDS)
 JOBS: Final = (
     Job("Help with costs", f"{AGENT}; {ADVISER}", ("cost_share*",)),
     Job("First thinning", f"{FORESTER} to mark and sell; logger", ("*_first_thinning*",), ("*_first_thinning",)),
@@ -108,7 +112,12 @@ JOBS: Final = (
         ("*salvage*",),
         ("*_salvage_local", "*_salvage_regional", "salvage_wood"),
     ),
-    Job("Clean up behind the loggers", f"{FORESTER}; contractor", ("logging_cleanup",), ("logging_cleanup",)),
+    Job(
+        "Clean up what loggers or storms leave lying",
+        f"{FORESTER}; contractor",
+        ("logging_cleanup",),
+        ("logging_cleanup",),
+    ),
     Job(
         "Prepare the ground: rip the rows, clear what stands",
         f"{FORESTER}; contractor with a ripper",
@@ -162,10 +171,16 @@ JOBS: Final = (
     Job("Gather and sell nuts", AGENT, ("nuts", "nut_harvest", "orchard_care"), ("nuts",)),
     Job("Your own hours and hired hours", "yourself", ("*labour*", "*_hours*", "hired*"), ("*labour*",)),
     Job("Pay tax, rent and administration", ADVISER, ("tax_and_administration", "property_tax", "rent_paid")),
+    Job("Spread lime", f"{AGENT} (soil test); spreader", ("treatment_lime*",), ("treatment_lime*",)),
+    Job("Move out the herd that is there", f"livestock market; {ADVISER}", ("displaced_herd*",), ("displaced_herd",)),
+    Job("Buy breeding animals", f"veterinarian; {AGENT}", _BOUGHT, _BOUGHT),
+    Job("Sell breeding animals that the grass no longer feeds", "livestock market", _SOLD, _SOLD),
     Job("Hunting lease", ADVISER, ("hunting_lease*",), ("hunting_lease*",)),
 )
 """The ledger's lines by the work they belong to; the first match counts."""
-HERD: Final = Job("Keep, feed and sell the animals", f"veterinarian; {AGENT}", ())
+HERD: Final = Job(
+    "Keep and feed the animals, sell their young and culls", f"veterinarian; {AGENT}", (), ("*_cash_cost",)
+)
 LONGEST_STEP_YR: Final = 5
 """Work that comes back at longer steps is told each time."""
 UNITS: Final = {
@@ -222,7 +237,8 @@ def job_of(line: Line) -> Job:
     if line.enterprise == "grazing":
         return HERD
     name = line.key.removeprefix("treatment_") if line.enterprise == "land" else line.enterprise
-    return Job(name.replace("_", " ").capitalize(), ADVISER if line.account == "overhead" else AGENT, ())
+    whom = ADVISER if line.account == "overhead" else AGENT
+    return Job(name.replace("_", " ").capitalize(), whom, (), (line.key,) if line.enterprise == "land" else ())
 
 
 def _rows(job: Job, lines: Sequence[Line], amount: FloatArray, count: FloatArray) -> Iterator[Row]:

@@ -5,6 +5,7 @@ from typing import Final
 
 from workbench.dangers import dangers
 from workbench.documents import program_version
+from workbench.reports import warning_lines
 from workbench.words import cautions
 from workbench.workbook.case import Case
 from workbench.workbook.page import Page
@@ -84,7 +85,7 @@ def _parts(cases: Sequence[Case]) -> Iterator[tuple[str, tuple[str, ...]]]:
     yield "What it is, and what it is not", IS_NOT
     tables = {case.plan.price_table.title: case.plan.price_table for case in cases}
     yield "Prices", tuple(dict.fromkeys(f"{t.title}: {text}" for t in tables.values() for text in t.sources.values()))
-    said = {w.message: None for case in cases for w in case.comparison.warnings}
+    said = dict.fromkeys(line for case in cases for line in warning_lines(case.comparison))
     if said:
         yield "Warnings", tuple(said)
     careful = [text for case in cases for text in (*cautions(case.plan.scenario), *dangers(case.plan.scenario))]

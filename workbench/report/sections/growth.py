@@ -75,7 +75,7 @@ def _grass_table(of: Gathered) -> Table:
         (
             f"{year}",
             f"{states['light_warm'][year]:.0%}",
-            f"{states['forage_lb_ac'][year]:,.0f}",
+            quantity(float(states["forage_lb_ac"][year])),
             quantity(float(states["hay_ton_ac"][year]) * acres),
             quantity(float(states["animal_unit_months_ac"][year]) * acres),
         )

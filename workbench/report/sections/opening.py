@@ -9,7 +9,7 @@ from workbench.report.blocks import Picture, Section, Table, Text, listed, secti
 from workbench.report.gather import Gathered
 from workbench.reports import horizon_note, measure_rows, money_note
 from workbench.sentences import findings_about
-from workbench.words import describe, names_of
+from workbench.words import describe, dollars, names_of, spoken_names_of
 
 MEANINGS: Final = (
     (
@@ -17,13 +17,16 @@ MEANINGS: Final = (
         "here, because the uses take unlike times."
     ),
     "Land expectation value: what the bare land is worth under that use for ever, before any price of the land itself.",
+    "Land and stand value: the same of the land with the trees that stand on it now.",
     (
         "Net present value: all money to the last year reckoned, later dollars counted for less, with what stands "
         "there at the end."
     ),
     "Internal rate of return: the yearly interest that the money put into one round of trees earns.",
     "Benefit / cost: dollars that come in for each dollar spent, both counted as of today.",
+    "Paid back in year: from when on, as long as is reckoned, more has come in than gone out, not discounted.",
     "Deepest cumulative cash: the most that you are out at any time, not discounted.",
+    "Land equivalent ratio: acres of single uses that grow what an acre of the plan grows; of growth, not money.",
 )
 
 
@@ -51,7 +54,24 @@ def the_answer(of: Gathered) -> Section:
         "answer",
         "The answer",
         Text(" ".join(said), leading=True),
+        _planned_anew(of),
         Picture("equal-income", equal_income_alt(of.comparison), lambda: equal_income_figure(of.comparison)),
+    )
+
+
+def _planned_anew(of: Gathered) -> Text | None:
+    """What a search makes of the answer, which is of the plan as it is written."""
+    if of.optimum is None:
+        return None
+    best = of.optimum.comparison
+    names = spoken_names_of(best.systems)
+    incomes = [
+        f"{names[name]} {dollars(best.systems[name].measures.equal_annual_income, yearly=True)}"
+        for name in best.ranking
+    ]
+    return Text(
+        f"That is the plan as it is written. Planned anew, each use at the best that a search found, the yearly "
+        f"incomes an acre are: {', '.join(incomes)}; see “The best plan that a search found”."
     )
 
 

@@ -8,7 +8,7 @@ from workbench.report.blocks import Section, Table, Text, section
 from workbench.report.gather import Gathered
 from workbench.report.jobs import Row, cut_words, jobs_of
 
-COLUMNS: Final = ("years", "what to do", "how much, whole field", "costs", "brings in", "whom to call")
+COLUMNS: Final = ("years", "what to do", "how much, whole field", "costs", "brings in", "net, $/ac", "whom to call")
 CUTS: Final = ("First thinning", "Later thinning", "Final harvest")
 CALL_FIRST: Final = (
     "Before the first dollar is spent: a consulting or registered forester walks the land and sells what is cut; the "
@@ -23,9 +23,13 @@ def the_plan(of: Gathered) -> Section:
     outcome = of.comparison.systems["silvopasture"]
     last = last_year_told(outcome)
     cuts = cut_words(outcome)
-    rows = tuple(_cells(row, cuts) for row in jobs_of(outcome, last))
+    acres = of.scenario.land.acres
+    rows = tuple(_cells(row, cuts, acres) for row in jobs_of(outcome, last))
     start = "now" if of.scenario.stand is not None else "planting"
-    note = f"Dollars of the whole {of.scenario.land.acres:,g} acres, of one year each, before income tax and loans."
+    note = (
+        f"Dollars of the whole {acres:,g} acres, net also of an acre, of one year each, before income tax "
+        "and loans; your own hours are charged as hired ones are."
+    )
     again = _what_follows(outcome, last)
     return section(
         "plan",
@@ -51,11 +55,11 @@ def last_year_told(outcome: Outcome) -> int:
     return min(horizon, scenario.harvest.year)
 
 
-def _cells(row: Row, cuts: Mapping[int, str]) -> tuple[str, ...]:
-    years, words, amount, costs, brings, whom = row.cells()
+def _cells(row: Row, cuts: Mapping[int, str], acres: float) -> tuple[str, ...]:
+    years, words, amount, *rest = row.cells(acres)
     if row.job.words in CUTS and row.first in cuts:
         amount = f"{amount}; {cuts[row.first]}"
-    return years, words, amount, costs, brings, whom
+    return years, words, amount, *rest
 
 
 def _what_follows(outcome: Outcome, last: int) -> str:

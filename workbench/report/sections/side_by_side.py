@@ -48,7 +48,16 @@ def _first(titles: Sequence[str], reports: Sequence[Gathered], best: int) -> str
         if place != best and nearly_tied(_income(reports[best]), _income(each))
     ]
     tied = f"; {' and '.join(close)} {'is' if len(close) == 1 else 'are'} nearly tied with it" if close else ""
-    return f"By equal annual income {titles[best]} comes first: {income} an acre a year{tied}."
+    return f"By equal annual income {titles[best]} comes first: {income} an acre a year{tied}.{_alone(reports, best)}"
+
+
+def _alone(reports: Sequence[Gathered], best: int) -> str:
+    """Which single uses of the best plan's field earn more than it does."""
+    systems, own = reports[best].comparison.systems, _income(reports[best])
+    incomes = {name: systems[name].measures.equal_annual_income for name in USES[1:] if name in systems}
+    names = names_of(systems)
+    more = [f"{names[name]} {dollars(income, yearly=True)}" for name, income in incomes.items() if income > own]
+    return f" On its field a single use earns more: {', '.join(more)}." if more else ""
 
 
 def plan_titles(reports: Sequence[Gathered]) -> list[str]:

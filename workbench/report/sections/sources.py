@@ -5,6 +5,8 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
+from pydantic import BaseModel
+
 import simulator.parameters
 from simulator.parameters.prices import PriceTable
 from simulator.parameters.sureness import grade_of, sureness_of
@@ -13,6 +15,7 @@ from simulator.result import Outcome
 from simulator.scenario.model import Scenario
 from simulator.sourced import Sourced, SourcedFile, read_sourced
 from workbench.band_words import item_in_words
+from workbench.report.amounts import quantity
 from workbench.report.blocks import Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
 
@@ -35,16 +38,52 @@ def the_assumptions(of: Gathered) -> Section:
     return section(
         "assumptions",
         "Assumptions, and where they come from",
+        _basis(of),
         _prices(of),
         Table(
             "sureness",
             "Numbers of growth and practice behind this result, by how sure they are",
             ("file of numbers", *GRADES.values()),
             tuple(_counts(file) for file in files),
-            "A number counts by the weakest word of its source. All of them, with unit, range and source, stand in the "
-            "files of the program and in docs/numbers.md.",
+            "A number counts by the weakest word of its source. All of them, each with its unit, range and source, can "
+            "be had from whoever prepared this report.",
         ),
     )
+
+
+def _basis(of: Gathered) -> Table:
+    """The ground, the trees and the rate that everything is reckoned from, and whether the plan states them."""
+    outcome, grass = of.comparison.systems["silvopasture"], of.comparison.systems["pasture"]
+    plan, states = outcome.scenario, outcome.states
+    rows = [
+        ("rate of interest after inflation", f"{outcome.rate:.1%} a year", _whence(plan.money, "discount_rate")),
+        ("years reckoned", f"{plan.money.horizon_years}", _whence(plan.money, "horizon_years")),
+        ("site index, loblolly pine at 25", f"{plan.land.site_index_ft:g} ft", _whence(plan.land, "site_index_ft")),
+    ]
+    if plan.trees is not None and plan.stand is None:
+        living = f"{states['trees_per_ac'][0]:.0f} planted, {states['trees_per_ac'][1]:.0f} a year later"
+        rows.append(("trees an acre", living, _whence(plan.trees, "survival")))
+    if plan.trees is not None:
+        good = f"{states['sawtimber_grade_share'][0]:.0%}"
+        rows.append(("stems that could make sawtimber, at the start", good, "reckoned"))
+    if grass.states["forage_lb_ac"].any():
+        grown = quantity(float(grass.states["forage_lb_ac"][1:].max()))
+        rows.append(("open pasture grows in its best year", f"{grown} lb an acre, dry", "reckoned"))
+    hours = "charged as hired" if plan.money.pay_labour else "not charged"
+    rows.append(("your own hours", hours, _whence(plan.money, "pay_labour")))
+    return Table(
+        "basis",
+        "Ground, trees and rate",
+        ("what", "in this result", "source"),
+        tuple(rows),
+        "Reckoned: from the numbers of growth counted below. The thinnings, cuts, hay and grazing of each use stand "
+        "under “side by side”.",
+        words=(0, 1, 2),
+    )
+
+
+def _whence(part: BaseModel, field: str) -> str:
+    return "stated in the plan" if field in part.model_fields_set else "usual value"
 
 
 def the_works(reports: Sequence[Gathered]) -> Section:
