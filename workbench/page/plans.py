@@ -16,6 +16,10 @@ from simulator.scenario.syntax import read_toml
 from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
 
 NAME: Final = "the plan"
+MOST_LINES, LONGEST_LINE = 20_000, 20_000
+"""No plan has more; without a limit a megabyte of dots keeps the reader busy for minutes."""
+MOST_PROBLEMS: Final = 40
+"""Nobody reads more at once."""
 
 
 class Opened(NamedTuple):
@@ -74,11 +78,21 @@ def opened_text(text: str, settings: Settings) -> Opened:
     InputError
         With every problem of the lines that can be read, and of those that cannot.
     """
+    _is_no_flood(text)
     reading = read_toml(text.removeprefix("\ufeff"), NAME)
     if reading.problems or not reading.document:
         _table_is_read(reading.document, settings, reading.lines.locate)
         load_text(text, NAME)  # raises with what is wrong in the lines that can be read beside those that cannot
     return _opened(reading.document, reading.lines.locate, settings)
+
+
+def _is_no_flood(text: str) -> None:
+    """Refuse what no person has written before anything tries to understand it."""
+    rows = text.split("\n")
+    long = next((number for number, row in enumerate(rows, start=1) if len(row) > LONGEST_LINE), None)
+    if long is not None or len(rows) > MOST_LINES:
+        rule = f"has more than {MOST_LINES:,} lines" if long is None else f"is longer than {LONGEST_LINE:,} letters"
+        raise InputError([Problem("", rule, "", "Choose a plan file of Halfshade.", NAME, long)])
 
 
 def _opened(document: Mapping[str, Any], locate: Locate, settings: Settings) -> Opened:
@@ -127,7 +141,11 @@ def _for_json(value: Any) -> Any:  # noqa: ANN401 - any value of a TOML file
 
 def problems_reply(error: InputError) -> Reply:
     """What is wrong, each with the path of its field and, where there is a text, its line."""
-    return json_reply({"problems": [problem_document(problem) for problem in error.problems]}, UNPROCESSABLE)
+    told = [problem_document(problem) for problem in error.problems[:MOST_PROBLEMS]]
+    more = len(error.problems) - len(told)
+    if more:
+        told.append({"field": "", "name": "", "message": f"{more:,} more of the kind. Mend these first.", "line": None})
+    return json_reply({"problems": told}, UNPROCESSABLE)
 
 
 def problem_document(problem: Problem) -> dict[str, Any]:
