@@ -16,8 +16,9 @@ from simulator.scenario.syntax import read_toml
 from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
 
 NAME: Final = "the plan"
-MOST_LINES, LONGEST_LINE = 20_000, 20_000
-"""No plan has more; without a limit a megabyte of dots keeps the reader busy for minutes."""
+MOST_LINES, LONGEST_LINE, MOST_DOTS = 10_000, 20_000, 40
+"""Lines, letters and dots of a line; no plan has more, and a megabyte of dotted keys would keep the reader for minutes."""
+NO_FLOOD: Final = "Choose a plan file of Halfshade."
 MOST_PROBLEMS: Final = 40
 """Nobody reads more at once."""
 
@@ -89,10 +90,16 @@ def opened_text(text: str, settings: Settings) -> Opened:
 def _is_no_flood(text: str) -> None:
     """Refuse what no person has written before anything tries to understand it."""
     rows = text.split("\n")
-    long = next((number for number, row in enumerate(rows, start=1) if len(row) > LONGEST_LINE), None)
-    if long is not None or len(rows) > MOST_LINES:
-        rule = f"has more than {MOST_LINES:,} lines" if long is None else f"is longer than {LONGEST_LINE:,} letters"
-        raise InputError([Problem("", rule, "", "Choose a plan file of Halfshade.", NAME, long)])
+    rules = (
+        (f"is longer than {LONGEST_LINE:,} letters", lambda row: len(row) > LONGEST_LINE),
+        (f"has more than {MOST_DOTS} dots", lambda row: row.count(".") > MOST_DOTS),
+    )
+    for rule, is_broken in rules:
+        line = next((number for number, row in enumerate(rows, start=1) if is_broken(row)), None)
+        if line is not None:
+            raise InputError([Problem("", rule, "", NO_FLOOD, NAME, line)])
+    if len(rows) > MOST_LINES:
+        raise InputError([Problem("", f"has more than {MOST_LINES:,} lines", "", NO_FLOOD, NAME)])
 
 
 def _opened(document: Mapping[str, Any], locate: Locate, settings: Settings) -> Opened:
