@@ -158,6 +158,8 @@ def problems_reply(error: InputError) -> Reply:
 def problem_document(problem: Problem) -> dict[str, Any]:
     """One problem: path as the form has it, the field as a person reads it, and what to do."""
     message = str(replace(problem, field="", file=None, line=None))
+    if problem.line is None:  # beside its field, where the form says what it means in words of its own
+        message = message.partition(" Meaning: ")[0]
     path = ".".join(str(part) for part in _path(problem.field))
     return {"field": path, "name": problem.field, "message": message[:1].upper() + message[1:], "line": problem.line}
 
