@@ -17,7 +17,7 @@ from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
 
 NAME: Final = "the plan"
 MOST_LINES, LONGEST_LINE, MOST_DOTS = 10_000, 20_000, 40
-"""Lines, letters and dots of a line; no plan has more, and a megabyte of dotted keys would keep the reader for minutes."""
+"""Lines, and letters and dots of one; a megabyte of dotted keys would keep the reader for minutes."""
 NO_FLOOD: Final = "Choose a plan file of Halfshade."
 MOST_PROBLEMS: Final = 40
 """Nobody reads more at once."""

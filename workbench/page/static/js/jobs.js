@@ -98,8 +98,7 @@ export function jobPanel({ place, kind, label, extra = null, done }) {
   }
 
   async function stop() {
-    if (!id) return;
-    cancel.disabled = true;
+    if (!id) return; // the button stays alive: one that is switched off loses the focus
     try { await api.cancelJob(id); } catch (fault) { words.textContent = fault.message; }
   }
 
@@ -108,7 +107,6 @@ export function jobPanel({ place, kind, label, extra = null, done }) {
     start.disabled = is;
     if (!is && here) start.focus(); // a button that vanishes would leave a reader with keys nowhere
     cancel.hidden = !is;
-    cancel.disabled = false;
     bar.hidden = !is;
   }
   return { panel, start, words };

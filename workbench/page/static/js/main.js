@@ -55,9 +55,7 @@ function linkViews() {
 }
 
 function useUnits(name) {
-  state.units = name;
-  setUnits(name);
-  document.querySelector(`#units input[value="${name}"]`).checked = true;
+  useUnitsQuietly(name);
   tell("units");
 }
 
@@ -107,6 +105,7 @@ async function begin() {
 
 function useUnitsQuietly(name) {
   state.units = name;
+  document.body.classList.toggle("metric", name === "metric");
   setUnits(name);
   document.querySelector(`#units input[value="${name}"]`).checked = true;
 }

@@ -65,6 +65,7 @@ function spoken(plan, path) {
   if (value === null || value === "") return "–";
   if (typeof value === "boolean") return value ? "yes" : "no";
   if (Array.isArray(value)) return value.length ? value.join("; ") : "none";
+  if (isTable(value)) return "–"; // an empty table
   const choice = field?.choices?.find((each) => each.value === value)?.label;
   if (choice || typeof value !== "number" || !field) return choice ?? String(value);
   const unit = { "1/ac": "an acre", "1/ha": "a hectare", yr: "years", share: "" }[fieldUnit(field)] ?? fieldUnit(field) ?? "";
