@@ -12,6 +12,8 @@ from simulator.scenario.lines import FieldPath
 from simulator.scenario.model import Scenario
 
 LONGEST_VALUE_SHOWN: Final = 60
+TABLES_NAMED: Final = ("stand", "money")
+"""Tables that descriptions name in brackets, which otherwise hold units."""
 _NUMBERS: Final = {"integer": "a whole number", "number": "a number"}
 _OTHERS: Final = {"string": "text in quotes", "boolean": "true or false"}
 _DAY: Final = "a day written as year-month-day, such as 2025-03-03"
@@ -290,4 +292,5 @@ def _range(node: Mapping[str, Any], description: str) -> str:
         stated = [f"{words} {bound:,g}" for bound, words in bounds if bound is not None]
         text = f" {' and '.join(stated)}" if stated else ""
     unit = description.partition("[")[2].partition("]")[0]
-    return f"{text} {unit}" if text and unit not in {"", "1"} else text
+    is_unit = unit not in {"", "1", *TABLES_NAMED}
+    return f"{text} {unit}" if text and is_unit else text

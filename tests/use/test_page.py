@@ -1,17 +1,20 @@
 """The landowner's page in a browser, as a person uses it: with a mouse, with keys alone, on a phone, in print."""
 
 import hashlib
+import os
 import re
+import signal
 import tomllib
-from collections.abc import Iterator
+import zipfile
+from collections.abc import Callable, Iterator
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import pytest
 
 from browser import violations
-from paging import Served, served
+from paging import Served, command_of, family_of, served
 from simulator.comparison import compare
 from simulator.scenario.file import load
 from visiting import PHONE, SMALL_GRID, VIEWS, Visit, visiting
@@ -171,7 +174,10 @@ def test_the_search_is_run_cancelled_and_opened_as_a_version(visit: Visit) -> No
     page.click("#best-open")
     assert page.locator("#view-land").is_visible()
     visit.go("versions")
-    assert "Best plan found (in hand)" in page.inner_text("#versions-table")
+    versions = page.inner_text("#versions-table")
+    assert "Best plan found (in hand)" in versions
+    assert "Year of the thinning (1)" in versions
+    assert not re.search(r"market|residual|Baseline", versions)
     assert violations(page) == []
     page.select_option("#examples", "double-rows")  # whose grid takes minutes
     page.locator("body", has_text="The example is open.").wait_for()
@@ -179,6 +185,7 @@ def test_the_search_is_run_cancelled_and_opened_as_a_version(visit: Visit) -> No
     page.click("#best-job .main-button")
     page.get_by_role("button", name="Cancel").click()
     page.locator("#best-job .job-words", has_text="Cancelled").wait_for()
+    assert page.evaluate("document.activeElement.innerText") == "Find the best plan"  # keys go on from there
     assert page.locator("#best-result").is_hidden()
 
 
@@ -347,16 +354,70 @@ def test_the_page_says_when_its_server_is_gone_and_keeps_the_plan(visit: Visit) 
     visit.complaints.clear()  # the browser itself notes that a request failed
 
 
+def test_a_computing_process_that_is_killed_is_said_and_the_page_lives(
+    visit: Visit, server: Served, absent: Callable[[str], NoReturn]
+) -> None:
+    if not Path("/proc").is_dir():
+        absent("there is no /proc here to find a process in")
+    visit.open("#view=land&year=15")
+    page = visit.page
+    year = page.locator("#timeline-typed").get_by_label("Final harvest", exact=True)
+    year.fill("39")
+    with page.expect_request("**/api/plan"):
+        year.blur()
+    for process_id in family_of(server.process.pid):
+        if "spawn_main" in command_of(process_id):
+            os.kill(process_id, signal.SIGKILL)
+    page.locator("#trouble", has_text="computing process").wait_for()
+    page.locator("body:not(.busy)").wait_for()
+    page.locator("#timeline-typed").get_by_label("Final harvest", exact=True).fill("38")
+    page.keyboard.press("Tab")
+    visit.wait_for_handle("harvest.year", 38)
+    visit.complaints.clear()  # the browser itself notes that an answer was 503
+
+
+@pytest.mark.parametrize(("kind", "ending"), [("csv", "-csv.zip"), ("workbook", ".xlsx")], ids=str)
+def test_what_can_be_taken_along_is_saved_by_the_browser(visit: Visit, tmp_path: Path, kind: str, ending: str) -> None:
+    visit.open("#view=land&year=15")
+    page = visit.page
+    page.click("#take summary")
+    with page.expect_download() as download:
+        page.click(f"[data-take={kind}]")
+    assert download.value.suggested_filename == f"north-field{ending}"
+    saved = tmp_path / "saved"
+    download.value.save_as(saved)
+    assert zipfile.is_zipfile(saved)
+
+
+def test_an_address_of_another_file_changes_nothing_until_that_file_is_opened(
+    visit: Visit, field: Path, tmp_path: Path
+) -> None:
+    visit.open("#view=land&year=15&file=other.toml&set=thinning.0.year%3D18")
+    page = visit.page
+    page.locator("#trouble", has_text="other.toml").wait_for()
+    assert visit.handle(FIRST) == 16
+    other = tmp_path / "other.toml"
+    other.write_bytes(field.read_bytes())
+    page.set_input_files("#open-file", other)
+    visit.wait_for_handle(FIRST, 18)
+    assert "file=other.toml" in page.url
+
+
 def test_it_prints_what_is_shown_and_not_what_is_clicked(visit: Visit) -> None:
     visit.open("#view=land&year=20")
     page = visit.page
-    page.locator("#chart-wood canvas").wait_for()
+    page.locator("#chart-wood + img[src]").wait_for(state="attached")
     page.emulate_media(media="print")
+    page.set_viewport_size({"width": 700, "height": 900})
+    assert (
+        page.eval_on_selector_all(".on-paper", "all => all.map(one => one.width <= one.parentElement.clientWidth)")
+        == [True] * 4
+    )
     shown = {
         what: page.locator(what).first.is_visible()
-        for what in ("#slice svg", "#answer", "#chart-income", "nav", "#play")
+        for what in ("#slice svg", "#answer", "#chart-income + img", "nav", "#play")
     }
-    assert shown == {"#slice svg": True, "#answer": True, "#chart-income": True, "nav": False, "#play": False}
+    assert shown == {"#slice svg": True, "#answer": True, "#chart-income + img": True, "nav": False, "#play": False}
     assert page.pdf(format="Letter").startswith(b"%PDF")
 
 

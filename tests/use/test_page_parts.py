@@ -2,6 +2,7 @@
 
 import asyncio
 import json
+import re
 import time
 from dataclasses import replace
 from typing import Any
@@ -22,6 +23,9 @@ from workbench.examples import example_text, stand_example_text
 from workbench.look import ENTERPRISE_COLOR, SYSTEM_INK, css_variables
 from workbench.page.computing import Computing
 from workbench.page.form import form_document, labels, scalar_fields
+from workbench.page.guard import Rules
+from workbench.page.jobs import Jobs
+from workbench.page.long_work import Order
 from workbench.page.memory import Memory
 from workbench.page.messages import Asked, Reply, Settings, spliced
 from workbench.page.opened_first import First
@@ -358,6 +362,57 @@ def test_a_computing_process_that_never_starts_is_told_and_not_tried_for_ever() 
             computing.stop()
 
     assert asyncio.run(asked()) == 503
+
+
+def _order() -> Order:
+    return Order("odds", {}, 100, HERE)
+
+
+def test_work_that_nobody_asks_about_is_stopped_and_says_so() -> None:
+    """Its tab is closed; what waits behind it must have its turn."""
+
+    async def followed() -> tuple[str, str, str]:
+        jobs = Jobs(HERE, forgotten_s=0.5)
+        left, followed = (json.loads(jobs.add(_order()).body)["job"] for _ in range(2))
+        forgetting = asyncio.create_task(jobs.forget())
+        for _ in range(12):
+            await asyncio.sleep(0.1)
+            state = json.loads(jobs.told(followed).body)["state"]
+        told = json.loads(jobs.told(left).body)
+        forgetting.cancel()
+        return state, told["state"], told["message"]
+
+    state, left, message = asyncio.run(followed())
+    assert (state, left) == ("queued", "cancelled")
+    assert message.startswith("Stopped, because")
+
+
+def test_a_process_that_makes_files_ends_with_each() -> None:
+    async def asked() -> tuple[int, int | None, int]:
+        computing = Computing(HERE, work=echo, lasting=False)
+        first = await computing.ask(Asked("file"))
+        left = computing.process_id
+        died = await computing.ask(Asked("die"))
+        return first.status, left, died.status
+
+    assert asyncio.run(asked()) == (200, None, 503)
+
+
+def test_the_page_answers_on_the_webs_own_port_too() -> None:
+    """RFC 9110, section 7.2: a Host header leaves out the port where it is the scheme's own."""
+    assert Rules(80, "token").knows("127.0.0.1")
+    assert Rules(80, "token").knows("localhost:80")
+    assert not Rules(80, "token").knows("example.test")
+    assert not Rules(8421, "token").knows("127.0.0.1")
+
+
+NOT_FOR_A_PAGE = re.compile(r"--\w|\[|\bids?\b|catalogue|\w_\w|\bdefault\b|halfshade")
+
+
+def test_no_help_of_the_form_speaks_of_ids_or_options() -> None:
+    fields = [field for group in form_document(HERE) for field in group["fields"]]
+    assert [field["path"] for field in fields if NOT_FOR_A_PAGE.search(field["help"])] == []
+    assert set(labels()["help"]) <= {path for group in labels()["group"] for path in group["label"]}
 
 
 def test_keys_are_put_in_front_of_a_json_object_without_reading_it() -> None:

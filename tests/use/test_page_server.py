@@ -261,6 +261,37 @@ def test_what_is_no_plan_in_json_is_refused(page: Served, body: bytes) -> None:
     assert answer.json()["message"].endswith(".")
 
 
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [("a." * 10_000 + "a = 1", "dots"), ("x" * 30_000 + " = 1", "longer than"), ("x = 1\n" * 12_000, "lines")],
+    ids=["dotted key", "long line", "many lines"],
+)
+def test_a_text_that_would_keep_the_reader_for_minutes_is_refused_at_once(page: Served, more: str, said: str) -> None:
+    begun = time.monotonic()
+    answer = page.client.post("/api/open", content=f"{example_text()}\n{more}".encode())
+    assert answer.status_code == 422
+    assert said in answer.json()["problems"][0]["message"]
+    assert time.monotonic() - begun < 20.0
+
+
+def test_thousands_of_problems_are_not_all_told(page: Served) -> None:
+    answer = page.client.post("/api/open", content=(example_text() + "\n[[thinning]]\nyear = 1\n" * 3000).encode())
+    problems = answer.json()["problems"]
+    assert len(problems) == 41
+    assert problems[-1]["message"].endswith("more of the kind. Mend these first.")
+
+
+def test_a_title_that_is_html_and_a_quote_makes_no_header_and_no_element(page: Served) -> None:
+    plan = page.plan | {"title": '</title><script>alert(1)</script>"; filename="x.exe'}
+    answer = page.client.post("/api/download/report", json={"plan": plan})
+    assert answer.headers["content-disposition"] == (
+        'attachment; filename="title-script-alert-1-script-filename-x-exe-report.html"'
+    )
+    assert "<script>alert" not in answer.text
+    injected = page.client.post("/api/plan", json={"plan": page.plan | {"title": "a\r\nSet-Cookie: b=c"}})
+    assert injected.status_code == 422
+
+
 def test_text_that_is_no_text_is_refused(page: Served) -> None:
     assert page.client.post("/api/open", content=b"\xff\xfe\x00").status_code == 400
 
@@ -272,6 +303,27 @@ def test_other_methods_are_refused(page: Served) -> None:
 
 
 # One thing at a time
+
+
+def test_the_page_costs_little_while_nobody_asks(page: Served, absent: Callable[[str], NoReturn]) -> None:
+    """Under 150 MB in proportional shares, server and computing process, also after files were made.
+
+    What drawing and printing import stays in a process that ends with its file.
+    """
+    if not Path("/proc/self/smaps_rollup").is_file():
+        absent("there is no /proc here that tells what a process takes")
+    assert page.client.post("/api/download/pictures", json={"plan": page.plan}).status_code == 200
+    taken = sum(map(_taken_mb, family_of(page.process.pid) | {page.process.pid}))
+    assert taken < 150.0
+
+
+def _taken_mb(process_id: int) -> float:
+    """Proportional share of memory of a process [MB]; nothing once it is gone."""
+    try:
+        said = Path(f"/proc/{process_id}/smaps_rollup").read_text(encoding="ascii")
+    except OSError:
+        return 0.0
+    return sum(float(line.split()[1]) for line in said.splitlines() if line.startswith("Pss:")) / 1024.0
 
 
 def test_too_many_questions_at_once_are_sent_away(page: Served) -> None:

@@ -38,6 +38,9 @@ class Page:
         Who may speak to the page.
     computing
         The computing process.
+    carrying
+        Makes the files to take along, in a process that ends with each: they need much that the page does not, and
+        take seconds in which the page goes on.
     jobs
         Long work.
     first
@@ -47,17 +50,16 @@ class Page:
     def __init__(self, rules: Rules, computing: Computing) -> None:
         self.rules = rules
         self.computing = computing
+        self.carrying = Computing(computing.settings, lasting=False)
         self.jobs = Jobs(computing.settings)
         self.first = First(computing)
         self._templates = jinja2.Environment(loader=jinja2.FileSystemLoader(HERE / "templates"), autoescape=True)
 
     async def shell(self, _: Request) -> Response:
-        """The page itself, with its forms already in it."""
-        form = await self.first.form()
+        """The page itself, with its first version in it where that is there already; it waits for nothing."""
         version = self.first.version_if_ready()
         given = {
             "token": self.rules.token,
-            "form": form,
             "title": self.first.title,
             "css_variables": css_variables(),
             "first_json": _inside_a_script(version) if version is not None else None,
@@ -98,7 +100,7 @@ class Page:
         if kind not in DOWNLOADS:
             return _response(message_reply(f"There is no such download. There are: {', '.join(DOWNLOADS)}.", 404))
         plan = plan_of(read_object(await request.body()))
-        return await self._asked("download", {"kind": kind, "plan": plan})
+        return _response(await self.carrying.ask(Asked("download", {"kind": kind, "plan": plan})))
 
     async def layout(self, request: Request) -> Response:
         """A plan's rows on a field."""
@@ -155,13 +157,15 @@ def application(rules: Rules, computing: Computing, ready: Callable[[], None] = 
     @contextlib.asynccontextmanager
     async def living(_: Starlette) -> AsyncIterator[None]:
         tasks = [
-            asyncio.create_task(work) for work in (page.first.fetch(), computing.rest_when_idle(), page.jobs.run())
+            asyncio.create_task(work)
+            for work in (page.first.fetch(), computing.rest_when_idle(), page.jobs.run(), page.jobs.forget())
         ]
         ready()
         yield
         for task in tasks:
             task.cancel()
         page.jobs.stop()
+        page.carrying.stop()
         computing.stop()
 
     static = StaticFiles(directory=HERE / "static", check_dir=False)

@@ -31,12 +31,20 @@ class Computing:
     ----------
     settings
         What each process is told when it starts.
+    lasting
+        Whether the process stays for the next question. One that makes files grows by what it imports, so it ends.
     """
 
     def __init__(
-        self, settings: Settings, *, idle_s: float = IDLE_S, work: Callable[[Connection], None] = answer_all
+        self,
+        settings: Settings,
+        *,
+        idle_s: float = IDLE_S,
+        work: Callable[[Connection], None] = answer_all,
+        lasting: bool = True,
     ) -> None:
         self.settings = settings
+        self.lasting = lasting
         self._work = work
         self._idle_s = idle_s
         self._process: BaseProcess | None = None
@@ -120,6 +128,12 @@ class Computing:
             raise
 
     def _exchange(self, asked: Asked) -> Reply:
+        reply = self._answer_to(asked)
+        if not self.lasting:
+            self._end()
+        return reply
+
+    def _answer_to(self, asked: Asked) -> Reply:
         self.start()
         try:
             if not self._takes(asked):  # it was dead before it knew of the question, which is then not to blame
@@ -158,7 +172,7 @@ class Computing:
         """Start anew after a process died or was given up, which this answer tells."""
         self._end()
         self._died = False
-        if not self._closed:
+        if self.lasting and not self._closed:
             self.start()
         return message_reply(why, 503)
 

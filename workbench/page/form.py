@@ -62,6 +62,7 @@ def _field(path: str, label: str, node: Mapping[str, Any], settings: Settings) -
     words = labels()
     source = words["source"].get(path)
     field = field_document(path, label, node, words["metric"], source)
+    field["help"] = words["help"].get(path, field["help"])
     field["choices"] = choices_of(path, node, words["choice"], settings.own_table)
     if field["choices"] is not None:
         field["kind"] = "choice"

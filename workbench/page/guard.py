@@ -65,7 +65,8 @@ class Rules(NamedTuple):
 
     def knows(self, host: str) -> bool:
         """Whether a Host header names this page: a foreign name may be a trap that resolves to this machine."""
-        name, _, port = host.rpartition(":")
+        named = host if host.endswith(f":{self.port}") else f"{host}:80"  # browsers leave out the web's own port
+        name, _, port = named.rpartition(":")
         if port != str(self.port):
             return False
         return name in {"127.0.0.1", "localhost", "[::1]"} or self._by_address(name)

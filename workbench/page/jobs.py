@@ -21,8 +21,11 @@ DRAWS: Final = (2, 20_000)
 USUAL_DRAWS: Final = 500
 PATIENCE_S: Final = 3.0
 """Between asking a process to end and ending it."""
+FORGOTTEN_S: Final = 150.0
+"""Work that nobody has asked about for so long is stopped: its tab is closed. A hidden tab asks once a minute."""
 OVER: Final = ("done", "failed", "cancelled")
 CANCELLED: Final = "Stopped."
+FORGOTTEN: Final = "Stopped, because the page was closed or did not ask for a while. Start it again."
 DIED: Final = "The process that worked on this stopped. Start it again, with fewer draws or a smaller search."
 
 
@@ -38,8 +41,9 @@ class Job:
         queued, running, done, failed or cancelled.
     done, of
         How much of it is done; ``of`` is 0 where nobody can say.
-    started, told
-        When it began, and when it last said how much is done, by a clock that only runs forward [s].
+    started, told, asked
+        When it began, when it last said how much is done, and when somebody last asked about it, by a clock that only
+        runs forward [s].
     result, version
         JSON of what was found, and of the version of the best plan.
     message
@@ -52,6 +56,7 @@ class Job:
     of: int = 0
     started: float = 0.0
     told: float = 0.0
+    asked: float = field(default_factory=time.monotonic)
     result: bytes = b"null"
     version: bytes = b"null"
     message: str = ""
@@ -75,8 +80,9 @@ class Jobs:
         What each process is told.
     """
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, *, forgotten_s: float = FORGOTTEN_S) -> None:
         self.settings = settings
+        self._forgotten_s = forgotten_s
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._come = asyncio.Event()
 
@@ -108,6 +114,7 @@ class Jobs:
         job = self._jobs.get(number)
         if job is None:
             return message_reply("There is no such work; it may have been forgotten. Start it again.", 404)
+        job.asked = time.monotonic()
         head = {
             "state": job.state,
             "kind": job.order.kind,
@@ -123,8 +130,7 @@ class Jobs:
         """Stop a job: its process and what that has started."""
         job = self._jobs.get(number)
         if job is not None and job.state not in OVER:
-            job.state, job.message = "cancelled", CANCELLED
-            await asyncio.to_thread(_end, job)
+            await _stopped(job, CANCELLED)
         return self.told(number)
 
     async def run(self) -> None:
@@ -136,6 +142,14 @@ class Jobs:
                 self._come.clear()
                 continue
             await self._one(job)
+
+    async def forget(self) -> None:
+        """Stop whatever nobody asks about any more, so that it does not hold up what others wait for."""
+        while True:
+            await asyncio.sleep(self._forgotten_s / 10.0)
+            for job in [job for job in self._jobs.values() if job.state not in OVER]:
+                if time.monotonic() - job.asked > self._forgotten_s:
+                    await _stopped(job, FORGOTTEN)
 
     def stop(self) -> None:
         """End what runs."""
@@ -159,6 +173,11 @@ class Jobs:
         finally:
             await asyncio.to_thread(_end, job)
             connection.close()
+
+
+async def _stopped(job: Job, why: str) -> None:
+    job.state, job.message = "cancelled", why
+    await asyncio.to_thread(_end, job)
 
 
 def _take(job: Job, step: Step) -> None:

@@ -16,6 +16,11 @@ from simulator.scenario.syntax import read_toml
 from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
 
 NAME: Final = "the plan"
+MOST_LINES, LONGEST_LINE, MOST_DOTS = 10_000, 20_000, 40
+"""Lines, and letters and dots of one; a megabyte of dotted keys would keep the reader for minutes."""
+NO_FLOOD: Final = "Choose a plan file of Halfshade."
+MOST_PROBLEMS: Final = 40
+"""Nobody reads more at once."""
 
 
 class Opened(NamedTuple):
@@ -74,11 +79,27 @@ def opened_text(text: str, settings: Settings) -> Opened:
     InputError
         With every problem of the lines that can be read, and of those that cannot.
     """
+    _is_no_flood(text)
     reading = read_toml(text.removeprefix("\ufeff"), NAME)
     if reading.problems or not reading.document:
         _table_is_read(reading.document, settings, reading.lines.locate)
         load_text(text, NAME)  # raises with what is wrong in the lines that can be read beside those that cannot
     return _opened(reading.document, reading.lines.locate, settings)
+
+
+def _is_no_flood(text: str) -> None:
+    """Refuse what no person has written before anything tries to understand it."""
+    rows = text.split("\n")
+    rules = (
+        (f"is longer than {LONGEST_LINE:,} letters", lambda row: len(row) > LONGEST_LINE),
+        (f"has more than {MOST_DOTS} dots", lambda row: row.count(".") > MOST_DOTS),
+    )
+    for rule, is_broken in rules:
+        line = next((number for number, row in enumerate(rows, start=1) if is_broken(row)), None)
+        if line is not None:
+            raise InputError([Problem("", rule, "", NO_FLOOD, NAME, line)])
+    if len(rows) > MOST_LINES:
+        raise InputError([Problem("", f"has more than {MOST_LINES:,} lines", "", NO_FLOOD, NAME)])
 
 
 def _opened(document: Mapping[str, Any], locate: Locate, settings: Settings) -> Opened:
@@ -127,12 +148,18 @@ def _for_json(value: Any) -> Any:  # noqa: ANN401 - any value of a TOML file
 
 def problems_reply(error: InputError) -> Reply:
     """What is wrong, each with the path of its field and, where there is a text, its line."""
-    return json_reply({"problems": [problem_document(problem) for problem in error.problems]}, UNPROCESSABLE)
+    told = [problem_document(problem) for problem in error.problems[:MOST_PROBLEMS]]
+    more = len(error.problems) - len(told)
+    if more:
+        told.append({"field": "", "name": "", "message": f"{more:,} more of the kind. Mend these first.", "line": None})
+    return json_reply({"problems": told}, UNPROCESSABLE)
 
 
 def problem_document(problem: Problem) -> dict[str, Any]:
     """One problem: path as the form has it, the field as a person reads it, and what to do."""
     message = str(replace(problem, field="", file=None, line=None))
+    if problem.line is None:  # beside its field, where the form says what it means in words of its own
+        message = message.partition(" Meaning: ")[0]
     path = ".".join(str(part) for part in _path(problem.field))
     return {"field": path, "name": problem.field, "message": message[:1].upper() + message[1:], "line": problem.line}
 

@@ -18,6 +18,7 @@ export function read(hash = window.location.hash) {
     units: asked.get("units") === "metric" ? "metric" : "us",
     system: asked.get("use") ?? null,
     example: asked.get("example"),
+    file: asked.get("file"),
     set: asked.getAll("set").map(pair).filter(Boolean),
   };
 }
@@ -41,6 +42,7 @@ export function fragment(state) {
   if (state.units !== "us") said.set("units", state.units);
   if (state.moment.system !== "silvopasture") said.set("use", state.moment.system);
   if (state.example) said.set("example", state.example);
+  else if (state.file) said.set("file", state.file); // without it the changes would be made to another plan
   if (state.current && state.opened) {
     for (const [path, value] of differences(state.opened.plan, state.current.plan)) {
       said.append("set", `${path}=${typeof value === "string" && Number.isNaN(Number(value)) ? value : JSON.stringify(value)}`);
@@ -53,5 +55,5 @@ export function fragment(state) {
 export function write(state, { push = false } = {}) {
   const next = fragment(state);
   if (next === window.location.hash) return;
-  window.history[push ? "pushState" : "replaceState"](null, "", next);
+  window.history[push ? "pushState" : "replaceState"]({ own: true }, "", next);
 }

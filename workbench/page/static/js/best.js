@@ -33,7 +33,7 @@ function show() {
   const { result } = found;
   byId("best-result").hidden = false;
   byId("best-open").disabled = !found.version;
-  byId("best-sentence").textContent = result.sentence;
+  byId("best-sentence").textContent = result.sentence.replace("The plan of the file as it is written", "The plan in hand").replace("The plan of the file", "The plan in hand");
   byId("best-proof").textContent = result.proof ?? "";
   const rows = [result.best, ...(result.runners_up ?? [])];
   const extra = [["The plan in hand", result.file], ["Trees alone, at their best", result.baselines?.plantation], ["Grass alone, at its best", result.baselines?.pasture]].filter(([, each]) => each);

@@ -1,7 +1,8 @@
 // Charts by ECharts, each with the same figures in a table beside it.
 
-import { byId, color, table } from "./html.js";
+import { byId, color, make, table } from "./html.js";
 
+const REST_MS = 500;
 const drawn = new Map();
 let library = null;
 
@@ -56,9 +57,25 @@ export async function drawChart(id, { words, options, numbers }) {
   if (!chart) {
     chart = has.init(place, null, { renderer: "canvas", devicePixelRatio: Math.max(window.devicePixelRatio, 2) });
     drawn.set(id, { chart });
+    keepForPaper(chart, place);
   }
   const common = base();
   chart.setOption({ ...common, ...options, grid: { ...common.grid, ...options.grid }, tooltip: { ...common.tooltip, ...options.tooltip }, legend: { ...common.legend, ...options.legend } }, { notMerge: true });
+}
+
+/** A picture of the chart that paper can scale; the drawing on the screen has the screen's size and would be cut off. */
+function keepForPaper(chart, place) {
+  const picture = make("img", { class: "on-paper", alt: "" });
+  place.after(picture);
+  let rest = null;
+  chart.on("finished", () => {
+    clearTimeout(rest);
+    rest = setTimeout(() => {
+      if (!place.clientWidth) return;
+      picture.src = chart.getDataURL({ pixelRatio: 2, backgroundColor: "#ffffff" });
+      picture.alt = byId(`${place.id}-words`).textContent;
+    }, REST_MS);
+  });
 }
 
 /** Charts of a view that was hidden are drawn, and all fit their boxes again. */
@@ -72,7 +89,4 @@ export function refit() {
 
 export function startCharts() {
   window.addEventListener("resize", refit);
-  window.addEventListener("beforeprint", refit);
-  window.addEventListener("afterprint", refit);
-  window.matchMedia("print").addEventListener("change", refit);
 }

@@ -15,6 +15,7 @@ import { startPicture } from "./picture.js";
 import { withDifferences } from "./plan.js";
 import { on, opened, propose, say, state, tell, trouble } from "./store.js";
 import { startTimeline } from "./timeline.js";
+import { resumeJobs } from "./jobs.js";
 import { setUnits } from "./units.js";
 import { startVersions } from "./versions.js";
 import { goTo, startViews } from "./views.js";
@@ -22,6 +23,7 @@ import { startWait } from "./wait.js";
 
 const FIRST_YEAR_SHOWN = 15;
 let ready = false;
+let later = null; // changes that an address makes to a file which is not open yet
 
 function startParts() {
   for (const part of [startViews, startFiles, startPicture, startTimeline, startField, startKept, startMoney, startForm, startWait, startBest, startOdds, startVersions, startCharts]) part();
@@ -33,23 +35,34 @@ function startParts() {
   });
   on("view", ({ quiet } = {}) => { requestAnimationFrame(refit); write({ push: !quiet }); });
   for (const event of ["version", "moment", "units"]) on(event, () => write());
+  for (const event of ["version", "view"]) on(event, linkViews);
+  on("opened", () => {
+    const waiting = later;
+    later = null;
+    if (waiting && waiting.file === state.file && waiting.set.length) propose(withDifferences(state.opened.plan, waiting.set));
+  });
   on("busy", () => { if (ready && !state.busy && !state.problems.length) announce(); });
   window.addEventListener("hashchange", follow);
 }
 
 function write(how) {
-  if (ready) address.write(state, how);
+  if (ready && !later) address.write(state, how);
+}
+
+/** A view opened in another tab shows the same plan. */
+function linkViews() {
+  if (!ready || later) return;
+  for (const link of document.querySelectorAll("a[data-view]")) link.setAttribute("href", address.fragment({ ...state, view: link.dataset.view }));
 }
 
 function useUnits(name) {
-  state.units = name;
-  setUnits(name);
-  document.querySelector(`#units input[value="${name}"]`).checked = true;
+  useUnitsQuietly(name);
   tell("units");
 }
 
-/** The address was changed from outside: back, forward, or typed. */
-async function follow() {
+/** The address was changed from outside: back and forward move through the views; another one is a new visit. */
+function follow() {
+  if (!window.history.state?.own) { window.location.reload(); return; }
   const asked = address.read();
   if (state.units !== asked.units) useUnits(asked.units);
   Object.assign(state.moment, momentOf(asked));
@@ -78,14 +91,22 @@ async function begin() {
   if (!other && !state.opened) show(first);
   else if (!other) { state.file = first.file; state.versions[0].name = first.file ? `${first.file}, as opened` : "As opened"; }
   if (other) reveal();
-  if (asked.set.length) await propose(withDifferences(state.opened.plan, asked.set));
+  const belongs = !asked.file || asked.file === state.file;
+  if (belongs && asked.set.length) await propose(withDifferences(state.opened.plan, asked.set));
+  if (!belongs) {
+    later = asked;
+    trouble(`This address belongs to the plan file “${asked.file}”, which this page has not got. Open it with “Open a plan file …”, and the changes in the address are made to it.`);
+  }
   goTo(asked.view, { quiet: true });
   ready = true;
   write();
+  linkViews();
+  resumeJobs();
 }
 
 function useUnitsQuietly(name) {
   state.units = name;
+  document.body.classList.toggle("metric", name === "metric");
   setUnits(name);
   document.querySelector(`#units input[value="${name}"]`).checked = true;
 }

@@ -3,7 +3,7 @@
 import { byId, make, table } from "./html.js";
 import { differences, get } from "./plan.js";
 import { accepted, on, say, state } from "./store.js";
-import { shown, unitName } from "./units.js";
+import { fieldOut, fieldUnit, shown, unitName } from "./units.js";
 import { capital, count, dollars, percent } from "./words.js";
 import { goTo } from "./views.js";
 
@@ -37,7 +37,7 @@ function show() {
   const listed = state.versions.some((each) => each.version === state.current) ? state.versions
     : [...state.versions, { name: "Not kept yet", version: state.current }];
   const paths = [...new Set(listed.flatMap(({ version }) => differences(state.opened.plan, version.plan).map(([path]) => path)))];
-  const differing = paths.map((path) => [labelOf(path), listed.map(({ version }) => spoken(version.plan, path))])
+  const differing = [...new Set(paths.flatMap((path) => leaves(listed, path)))].map((path) => [labelOf(path), listed.map(({ version }) => spoken(version.plan, path))])
     .filter(([, values]) => new Set(values).size > 1);
   byId("versions-table").replaceChildren(table({
     caption: differing.length ? "Measures, and below them what differs between the plans" : "Measures. Change something and keep it, and it stands here beside the plan as opened.",
@@ -48,27 +48,38 @@ function show() {
   }));
 }
 
-const pattern = (path) => path.replace(/\.\d+\./, ".*.");
+const pattern = (path) => path.replace(/\.\d+(?=\.|$)/, ".*");
 const fieldOf = (path) => state.form.flatMap((group) => group.fields).find((each) => each.path === path || each.path === pattern(path));
+const isTable = (value) => value !== null && typeof value === "object";
+
+/** The single values below a path in any of the versions. */
+function leaves(listed, path) {
+  const keys = new Set(listed.map(({ version }) => get(version.plan, path)).filter(isTable).flatMap((value) => Object.keys(value)));
+  return keys.size ? [...keys].flatMap((key) => leaves(listed, `${path}.${key}`)) : [path];
+}
 
 /** A value as words; what a plan leaves out is what the program takes. */
 function spoken(plan, path) {
   const field = fieldOf(path);
-  const value = get(plan, path) ?? field?.default ?? null;
+  const value = get(plan, path) ?? (field?.path === path && !field.pair ? field.default : null) ?? null;
   if (value === null || value === "") return "–";
   if (typeof value === "boolean") return value ? "yes" : "no";
-  if (Array.isArray(value)) return value.map((each) => (isTable(each) ? entry(each) : String(each))).join("; ");
-  if (isTable(value)) return entry(value);
-  return field?.choices?.find((choice) => choice.value === value)?.label ?? String(value);
+  if (Array.isArray(value)) return value.length ? value.join("; ") : "none";
+  if (isTable(value)) return "–"; // an empty table
+  const choice = field?.choices?.find((each) => each.value === value)?.label;
+  if (choice || typeof value !== "number" || !field) return choice ?? String(value);
+  const unit = { "1/ac": "an acre", "1/ha": "a hectare", yr: "years", share: "" }[fieldUnit(field)] ?? fieldUnit(field) ?? "";
+  return `${fieldOut(field, value)} ${unit}`.trim();
 }
 
-const isTable = (value) => value !== null && typeof value === "object" && !Array.isArray(value);
-const entry = (each) => Object.entries(each).map(([name, value]) => `${name.replace(/_(ft|in|ac|per_ac|lb_ac)$/, "").replaceAll("_", " ")} ${isTable(value) ? entry(value) : value}`).join(", ") || "–";
+const USES = { plantation: "Trees alone", pasture: "Grass alone", open_later: "Opening it later" };
 
 function labelOf(path) {
+  const derived = /^baseline\.(\w+)\.(.+)$/.exec(path);
+  if (derived) return `${USES[derived[1]] ?? derived[1]}: ${labelOf(derived[2])}`;
   const field = fieldOf(path);
   const group = state.form.find((each) => each.list === path || each.table === path);
-  const number = /\.(\d+)\./.exec(path);
+  const number = field && field.path.includes("*") ? /\.(\d+)\./.exec(path) : null;
   if (field) return `${field.label}${number ? ` (${Number(number[1]) + 1})` : ""}`;
   return group?.title ?? capital(path.replaceAll("_", " ").replaceAll(".", ": "));
 }

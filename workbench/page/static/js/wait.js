@@ -37,7 +37,7 @@ function show() {
   worth();
   price();
   trade();
-  byId("wait-notes").replaceChildren(...(result.notes ?? []).map((note) => make("li", {}, note)));
+  byId("wait-notes").replaceChildren(...(result.notes ?? []).map((note) => make("li", {}, note.replace("no [[price_path]] states it. Replace it by", "the plan does not say it. Say under “How prices move”"))));
 }
 
 function worth() {
