@@ -168,10 +168,15 @@ def test_the_search_is_run_cancelled_and_opened_as_a_version(visit: Visit) -> No
     visit.open("#view=best")
     page = visit.page
     page.click("#best-job .main-button")
-    page.locator("#best-result").wait_for()
+    page.locator("#best-result").wait_for(timeout=180_000)  # two processes search, on a machine that may be busy
     assert violations(page) == []
     assert page.inner_text("#best-sentence").startswith("Most by land expectation value")
+    assert "of the file" not in page.inner_text("#best-sentence")
+    page.reload()
+    page.locator("#best-result").wait_for()  # it is still there, and for the plan in hand
+    assert page.locator("#best-job .stale").is_hidden()
     page.click("#best-open")
+    assert page.locator("#best-job .stale").get_attribute("hidden") is None
     assert page.locator("#view-land").is_visible()
     visit.go("versions")
     versions = page.inner_text("#versions-table")
