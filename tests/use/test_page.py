@@ -168,7 +168,7 @@ def test_the_search_is_run_cancelled_and_opened_as_a_version(visit: Visit) -> No
     visit.open("#view=best")
     page = visit.page
     page.click("#best-job .main-button")
-    page.locator("#best-result").wait_for(timeout=180_000)  # two processes search, on a machine that may be busy
+    page.locator("#best-result").wait_for(timeout=180_000)
     assert violations(page) == []
     assert page.inner_text("#best-sentence").startswith("Most by land expectation value")
     assert "of the file" not in page.inner_text("#best-sentence")
