@@ -23,8 +23,9 @@ from simulator.scenario.file import load, load_text
 from workbench.commands.report import report as report_command
 from workbench.examples import example_text, stand_example_text
 from workbench.report import Gathered, gather, report_html, report_pdf
-from workbench.report.jobs import JOBS, job_of, jobs_of, runs_of
+from workbench.report.jobs import jobs_of, runs_of
 from workbench.report.page import css_text
+from workbench.report.work import JOBS, job_of
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
