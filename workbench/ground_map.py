@@ -12,7 +12,6 @@ from matplotlib.path import Path
 from simulator.ground.document import magnetic_deg
 from simulator.ground.layout import Layout
 from simulator.ground.outlines import box_of, inner_point, lines_of, points_of, polygons_of
-from workbench.charts.files import image
 from workbench.charts.style import ENTERPRISE_COLOR, FAINT, INK, PAPER, SMALL_PT, SYSTEM_INK, house_style
 from workbench.ground_words import NO_SURVEY, acres, degrees, feet, needle_words
 
@@ -29,6 +28,7 @@ GRASS: Final = SYSTEM_INK["pasture"].color
 WATER: Final = ENTERPRISE_COLOR["grazing"]
 FENCE: Final = SYSTEM_INK["silvopasture"].words
 MOST_LABELLED_ROWS: Final = 12
+LONGEST_NAME: Final = 48
 
 
 class _Page(NamedTuple):
@@ -39,11 +39,6 @@ class _Page(NamedTuple):
     @property
     def map_in(self) -> tuple[float, float]:
         return self.width_in - 2.0 * MARGIN_IN, self.height_in - HEAD_IN - FOOT_IN
-
-
-def map_svg(layout: Layout) -> str:
-    """The map as SVG text, a Letter page at its stated scale."""
-    return image(map_figure(layout), "svg").decode("utf-8")
 
 
 def map_figure(layout: Layout, *, to_scale: bool = True) -> Figure:
@@ -197,6 +192,7 @@ def _head(figure: Figure, layout: Layout, page: _Page, *, to_scale: bool) -> Non
     left, top = MARGIN_IN / page.width_in, 1.0 - 0.45 / page.height_in
     order, rows = layout.order, layout.rows
     name = layout.scenario.title or "Layout"
+    name = name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"  # the counts must fit too
     title = f"{name}: {len(rows.trees)} rows, {order.spots:,} trees on {acres(layout.field.acres)}"
     figure.suptitle(title, x=left, y=top, ha="left", va="bottom")
     scale = f"1 inch = {page.feet_to_the_inch:,.0f} ft when printed at 100 % on Letter paper. " if to_scale else ""

@@ -28,7 +28,7 @@ def ground_table(layout: Layout) -> dict[str, Any]:
     return {
         **{name: areas[name] for name in order},
         "edge_row_share": round(layout.edge_row_share, AC_DIGITS),
-        "trees_ordered": layout.order.total,
+        "trees_ordered": layout.order.first_order,
     }
 
 
@@ -55,4 +55,5 @@ def ground_plan_text(layout: Layout) -> str:
     land = layout.scenario.land.model_copy(update={"acres": land_acres(layout)})
     document = tomlkit.parse(plan_text(layout.scenario.model_copy(update={"land": land}), heading))
     document["land"]["ground"] = ground
+    document["land"]["ground"].add(tomlkit.nl())
     return tomlkit.dumps(document)

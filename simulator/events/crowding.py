@@ -54,8 +54,10 @@ def parts_of(stand: Stand, geometry: Geometry, tree: Tree) -> tuple[Part, ...]:
     share, to_left = edge_share_of_rows(stand, geometry)
     spread = np.sqrt(1.0 - share + share * stand.edge_gain**2)
     inner = np.where(share > 0.0, stand.dbh_in / spread, stand.dbh_in)
-    outer, endless = inner * stand.edge_gain, np.full_like(left, np.inf)
-    ways = ((to_left, (endless, right)), (1.0 - to_left, (left, endless)))
+    outer = inner * stand.edge_gain
+    # one-sided open ground: never less than the row has inside, and never more than its lateral reach
+    open_ft = tree.diameter.edge_reach * open_grown_width_ft(outer, tree.crown)
+    ways = ((to_left, (np.maximum(left, open_ft), right)), (1.0 - to_left, (left, np.maximum(right, open_ft))))
     open_ = [weight * _density(stand, geometry, tree, outer, gaps) for weight, gaps in ways]
     inside = _density(stand, geometry, tree, inner, (left, right))
     return Part(1.0 - share, inner, inside), Part(share, outer, open_[0] + open_[1])

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from simulator.geometry import shares_of_field
+from simulator.parameters.field_work import load_field_layout
 from simulator.scenario.model import Scenario
 from simulator.scenario.rows import planted_trees_per_ac
 
@@ -11,7 +12,8 @@ if TYPE_CHECKING:  # a file is checked without growing anything
     from simulator.result import Outcome
 
 ORDER_TOLERANCE = 0.15
-"""Seedlings ordered may differ so much from those of the plan: some are spare, rows end where they end (judgement)."""
+"""Seedlings ordered may differ so much from those of the plan, and by one lot more: some are spare, rows end where they
+end (judgement)."""
 
 
 def field_findings(outcome: "Outcome") -> Iterator[tuple[str, str]]:
@@ -49,7 +51,7 @@ def _ordered(scenario: Scenario) -> Iterator[tuple[str, str]]:
     layout = trees.layout
     each = planted_trees_per_ac(layout.rows_in_set, layout.row_gap_ft, layout.in_row_ft, layout.alley_ft)
     planned = each * shares_of_field(scenario).rows * scenario.land.acres
-    if abs(ground.trees_ordered - planned) > ORDER_TOLERANCE * planned:
+    if abs(ground.trees_ordered - planned) > ORDER_TOLERANCE * planned + load_field_layout().order_multiple:
         message = (
             f"{ground.trees_ordered:,} seedlings are ordered, but the plan plants {planned:,.0f}: lay the rows out "
             "anew, or correct the spacing or the acres of the rows."

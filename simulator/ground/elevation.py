@@ -18,6 +18,12 @@ PLACES: Final = (("lon", "x"), ("lat", "y"))
 HEIGHTS: Final = (("elev_ft", 1.0), ("z_ft", 1.0), ("elev", 1.0), ("z", 1.0), ("elev_m", FEET_PER_METRE))
 """Names of the column of elevation and feet in its unit; without a unit they are feet."""
 LEAST_POINTS: Final = 6
+LARGEST: Final = 1e9
+"""No coordinate and no height is larger; a computer's sums would break."""
+NARROWEST_SHARE: Final = 0.02
+"""Points spread across the line that fits them by less than so much of their spread along it lie on one line."""
+STEEPEST_PERCENT: Final = 100.0
+"""A mean fall beyond this is no field's: heights in another unit, or a slip."""
 
 
 class Heights(NamedTuple):
@@ -81,7 +87,7 @@ def read_heights(path: Path, field: Field) -> Heights:
     for row in read.rows:
         for name in wanted:
             cell = row.cells.get(name, "").strip()
-            if not NUMBER.fullmatch(cell):
+            if not (NUMBER.fullmatch(cell) and abs(float(cell)) < LARGEST):
                 problems.append(Problem(name, "is not a number", shown(cell), "Correct it.", str(path), row.line))
     if problems:
         raise InputError(problems)
@@ -108,19 +114,28 @@ def slope_of(heights: Heights, outline: Any) -> Slope:  # noqa: ANN401 - a shape
     Raises
     ------
     InputError
-        Where fewer than six points lie in the field, or all on one line.
+        Where fewer than six points lie in the field, all lie on one line, or the ground falls as no field does.
     """
     known = np.isfinite(heights.xy_ft).all(axis=1)
     inside = known & shapely.contains_xy(outline, heights.xy_ft[:, 0], heights.xy_ft[:, 1])
     xy, z = heights.xy_ft[inside], heights.z_ft[inside]
     columns = np.column_stack([xy, np.ones(len(xy))])
-    if len(xy) < LEAST_POINTS or np.linalg.matrix_rank(columns - [*columns.mean(axis=0)[:2], 0.0]) < 3:
+    if len(xy) < LEAST_POINTS or _on_one_line(xy):
         rule = f"needs at least {LEAST_POINTS} points within the field, not all on one line"
         remedy = "Check that the points belong to this field and are written as longitude, latitude."
         raise InputError([Problem("", rule, f"{len(xy)} points in the field", remedy, heights.file)])
     (east, north, _), *_ = np.linalg.lstsq(columns, z, rcond=None)
     left = z - columns @ np.linalg.lstsq(columns, z, rcond=None)[0]
-    downhill = math.degrees(math.atan2(-east, -north)) % 360.0
+    percent, downhill = 100.0 * math.hypot(east, north), math.degrees(math.atan2(-east, -north)) % 360.0
+    if percent > STEEPEST_PERCENT:
+        remedy = "Look for a slip, or for heights in another unit: elev_ft, or elev_m for metres."
+        raise InputError([Problem("", "falls as no field does", f"{percent:,.0f} %", remedy, heights.file)])
     spread = float(((z - z.mean()) ** 2).sum())
     explained = 1.0 - float((left**2).sum()) / spread if spread > 0.0 else 1.0
-    return Slope(100.0 * math.hypot(east, north), downhill, (downhill + 90.0) % 180.0, explained, len(xy))
+    return Slope(percent, downhill, (downhill + 90.0) % 180.0, explained, len(xy))
+
+
+def _on_one_line(xy_ft: FloatArray) -> bool:
+    """Whether points lie on a line or next to it; a line in degrees is a little bent on the map."""
+    along, across = np.linalg.svd(xy_ft - xy_ft.mean(axis=0), compute_uv=False)
+    return bool(across <= NARROWEST_SHARE * along)

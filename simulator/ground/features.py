@@ -2,6 +2,7 @@
 
 import json
 import math
+import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple, NoReturn
@@ -26,6 +27,11 @@ USES: Final[Mapping[str, tuple[str, ...]]] = {
 """What a feature's property ``use`` may say, and the shapes it may have; several of a shape (Multi...) are fine."""
 ALSO_HOLES: Final = ("pond", "rock", "house")
 """Other words for a hole."""
+KINDS: Final = ("Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon")
+DEEPEST: Final = 4
+"""Lists within lists of a MultiPolygon's coordinates; a message names no place deeper."""
+LONGEST_NAME: Final = 40
+MOST_DIGITS: Final = 15
 WRITE: Final = 'Write one of "use": ' + ", ".join(f'"{use}"' for use in USES) + "."
 
 
@@ -91,7 +97,7 @@ def features_of(text: str, file: str) -> FieldFile:
     if not text.strip():
         _refuse(file, "", "is empty", "Draw the outline of the field and export it as GeoJSON.")
     try:
-        document = json.loads(text, parse_constant=_no_number)
+        document = json.loads(text, parse_constant=_no_number, parse_int=_whole)
     except ValueError as error:
         _refuse(file, "", f"is not GeoJSON: {error}", "Export the outline as GeoJSON from the map program.")
     except RecursionError:
@@ -129,6 +135,11 @@ def _no_number(name: str) -> NoReturn:
     raise ValueError(f"{name} is no number")
 
 
+def _whole(digits: str) -> float:
+    """A whole number; one with so many digits that none is meant is refused where it stands, as infinite."""
+    return int(digits) if len(digits) <= MOST_DIGITS else math.inf
+
+
 def _items(document: object, file: str) -> Sequence[Mapping[str, Any]]:
     kind = document.get("type") if isinstance(document, dict) else None
     if not isinstance(document, dict) or not isinstance(kind, str):
@@ -162,9 +173,17 @@ def _feature(number: int, item: Mapping[str, Any], file: str) -> Feature:
     properties: Mapping[str, Any] = stated if isinstance(stated, dict) else {}
     drawn = _shape(geometry, place, file)
     use, word = _use(properties, drawn.geom_type, place, file)
-    name = properties.get("name")
-    label = name if isinstance(name, str) and name.strip() else word
+    label = _label(properties.get("name")) or word
     return Feature(number, label, use, drawn, dict(_numbers(properties, place, file)))
+
+
+def _label(name: object) -> str:
+    """A feature's name as a message prints it: one short line without letters that steer a screen."""
+    if not isinstance(name, str):
+        return ""
+    kept = "".join(" " if unicodedata.category(letter)[0] in "CZ" else letter for letter in name)
+    line = " ".join(kept.split())
+    return line if len(line) <= LONGEST_NAME else f"{line[:LONGEST_NAME].rstrip()}..."
 
 
 def _numbers(properties: Mapping[str, Any], place: str, file: str) -> Iterator[tuple[str, float]]:
@@ -192,19 +211,22 @@ def _use(properties: Mapping[str, Any], kind: str, place: str, file: str) -> tup
 
 
 def _shape(geometry: Mapping[str, Any], place: str, file: str) -> Any:  # noqa: ANN401 - a shape of shapely
+    kind = geometry.get("type")
+    if kind not in KINDS:
+        _refuse(file, f"{place}: type", "is no shape of GeoJSON", f"Write one of {', '.join(KINDS)}.", shown(str(kind)))
     if geometry["coordinates"] == []:
         _refuse(file, place, "is empty: it has no points", "Draw it, or take it out of the file.")
     for path, value in _positions(geometry["coordinates"], ()):
         numbers = [each for each in value[:2] if isinstance(each, int | float) and not isinstance(each, bool)]
         if len(value) < 2 or len(numbers) < 2 or not all(math.isfinite(each) for each in numbers):
-            where = "".join(f"[{step}]" for step in path)
+            where = "".join(f"[{step}]" for step in path[:DEEPEST])
             received = shown(json.dumps(value))
             _refuse(file, f"{place}: coordinates{where}", "is not two numbers", "Correct it.", received)
     try:
         drawn = shapely.force_2d(shape(geometry))
-    except (shapely.errors.GEOSException, ValueError, TypeError, AttributeError, IndexError, KeyError) as error:
-        what = str(error).splitlines()[0] if str(error) else type(error).__name__
-        _refuse(file, place, f"is no shape: {what}", "Draw it anew; a polygon takes at least three corners.")
+    except (shapely.errors.ShapelyError, ValueError, TypeError, AttributeError, IndexError, KeyError):
+        remedy = "Draw it anew: a line takes at least two points, a polygon three corners."
+        _refuse(file, place, f"has coordinates that make no {kind}", remedy)
     if drawn.is_empty:
         _refuse(file, place, "is empty", "Draw it, or take it out of the file.")
     return drawn

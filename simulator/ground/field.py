@@ -105,6 +105,7 @@ def field_of(source: FieldFile, system: str | None, latitude_deg: float) -> Fiel
     streams = [_widened(s, f.numbers.get("width_ft", 0.0)) for f, s in of["stream"]]
     decks = [_deck(s, f.numbers.get("acres", habits.deck_ac)) for f, s in of["deck"]]
     ponds = [s for _, s in of["water"] if s.area > 0.0]
+    near = outline.buffer(habits.fence_near_ft)
     field = Field(
         file=source.file,
         projection=projection,
@@ -113,9 +114,9 @@ def field_of(source: FieldFile, system: str | None, latitude_deg: float) -> Fiel
         waters=shapely.union_all([*streams, *ponds]),
         lanes=shapely.union_all(lanes),
         decks=shapely.union_all(decks),
-        troughs=shapely.union_all([s for _, s in of["water"] if s.area == 0.0]),
+        troughs=shapely.union_all([s for _, s in of["water"] if s.area == 0.0]).intersection(near),
         fences=shapely.union_all([s for f, s in flat if f.use == "fence"]),
-        gates=shapely.union_all([s for f, s in flat if f.use == "gate"]),
+        gates=shapely.union_all([s for f, s in flat if f.use == "gate"]).intersection(near),
         notes=(),
     )
     return field._replace(notes=(*notes, *_doubts(field, flat, latitude_deg)))
@@ -126,6 +127,10 @@ def _mended(source: FieldFile, projection: Projection) -> tuple[list[tuple[Featu
     flat, notes, problems = [], [], []
     for feature in source.features:
         shape = projection.flat(feature.geometry)
+        if feature.geometry.geom_type.endswith("LineString") and shape.length == 0.0:
+            remedy = "Draw it, or take it out."
+            problems.append(Problem(feature.place, "is a line of no length", "", remedy, source.file))
+            continue
         if not shape.is_valid and feature.geometry.geom_type.endswith("Polygon"):
             mended = _polygons(shapely.make_valid(shape))
             # what no reading of the outline holds alike: both what repairing lost and what it won
@@ -223,8 +228,11 @@ def _check_overlaps(fields: Sequence[tuple[Feature, Any]], file: str, projection
 
 
 def _doubts(field: Field, flat: Sequence[tuple[Feature, Any]], latitude_deg: float) -> Iterator[tuple[str, str]]:
+    near = field.outline.buffer(load_field_layout().fence_near_ft)
     for feature, shape in flat:
-        if feature.use not in {"field", "fence", "gate"} and not shape.intersects(field.outline):
+        # a fence, a gate and a trough in it are seldom drawn on the very line
+        beside = feature.use in {"fence", "gate"} or (feature.use == "water" and shape.area == 0.0)
+        if not shape.intersects(near if beside else field.outline):
             yield "outside", f"{feature.place} lies outside the field and changes nothing."
     yield from _spikes(field)
     off = abs(field.projection.lat_deg - latitude_deg)

@@ -244,6 +244,12 @@ def _notes(layout: Layout) -> Iterator[tuple[str, str]]:
     if layout.slope is not None and layout.slope.explained_share < ROLLING_SHARE:
         said = f"The ground rolls: one plane explains {100 * layout.slope.explained_share:.0f} % of the heights"
         yield "rolling", f"{said}, so there is no one contour. Walk it before you rip."
+    for each in layout.passes:
+        if each.width_ft > each.grass_ft:
+            said = (
+                f"A {each.machine} of {each.width_ft:g} ft is wider than the {each.grass_ft:g} ft of grass in an alley"
+            )
+            yield "machine_too_wide", f"{said}: it would run over the rows. --fit-alley widens the alley."
     pieces = len(shapely.get_parts(field.outline))
     if pieces > 1:
         said = (

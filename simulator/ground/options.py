@@ -1,6 +1,5 @@
 """What a person may ask of a layout, and the margins that hold where nothing is said."""
 
-import math
 from typing import Final, NamedTuple
 
 from simulator.errors import InputError, Problem
@@ -21,6 +20,8 @@ LIMITS: Final = {
     "replant_share": (0.0, 1.0),
     "azimuth_deg": (0.0, 360.0),
 }
+LONGEST: Final = 1e15
+"""Numbers beyond this are not repeated in a message."""
 
 
 class Options(NamedTuple):
@@ -93,9 +94,10 @@ def check_options(options: Options) -> None:
     problems = []
     for name, (low, high) in LIMITS.items():
         value = getattr(options, name)
-        if value is not None and not (math.isfinite(value) and low <= value <= high):
+        if value is not None and not low <= value <= high:  # nan lies nowhere
             option = "--" + name.removesuffix("_deg").replace("_", "-")
-            problems.append(Problem(option, f"must lie between {low:g} and {high:g}", f"{value:g}", "Correct it."))
+            received = "a huge number" if abs(value) >= LONGEST else f"{value:g}"
+            problems.append(Problem(option, f"must lie between {low:g} and {high:g}", received, "Correct it."))
     if options.azimuth_deg is not None and options.best_azimuth:
         problems.append(Problem("--best-azimuth", "looks for what --azimuth states", "", "Give one of the two."))
     if problems:

@@ -161,11 +161,13 @@ def _along(fence: Any, sharing: list[Any]) -> FloatArray:  # noqa: ANN401 - a sh
 
 
 def _inside(shape: Any) -> FloatArray:  # noqa: ANN401 - a shape of shapely
-    """Where a trough can stand in a field of one paddock: on a grid within it."""
+    """Where a trough can stand in a paddock: on a grid within it; one place where it is narrower than the grid."""
     west, south, east, north = shapely.bounds(shape)
     grid = np.meshgrid(np.linspace(west, east, PLACES), np.linspace(south, north, PLACES))
     x, y = (axis.ravel() for axis in grid)
     inside = shapely.contains_xy(shape, x, y)
+    if not inside.any():
+        return np.asarray(shapely.get_coordinates(shape.representative_point()), float)
     return np.column_stack([x[inside], y[inside]])
 
 

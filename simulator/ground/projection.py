@@ -19,6 +19,7 @@ NEAR_DEG: Final = 2.0
 """Latitudes this near to the plan's are its own: a field that fits only with its numbers swapped was written so."""
 ELSEWHERE_DEG: Final = 20.0
 """Farther from the plan's latitude than this is another continent."""
+HALF_WAY_ROUND_DEG: Final = 180.0
 GLOBE: Final = pyproj.Geod(ellps="WGS84")
 
 
@@ -137,7 +138,11 @@ def _check_degrees(source: FieldFile, xy: FloatArray, latitude_deg: float) -> No
         rule = f"lie at latitude {other:.1f}, the plan at {latitude_deg:g} north"
         remedy = "GeoJSON has longitude first, then latitude: swap them, or correct land.latitude_deg."
         _refuse(source.file, "coordinates", rule, remedy, _text(xy[0]))
-    far = (np.abs(x) > 180.0) | (np.abs(y) > 90.0)
+    if np.ptp(x) > HALF_WAY_ROUND_DEG and (np.abs(x) <= HALF_WAY_ROUND_DEG).all():
+        rule = "reach over more than half the globe: the field lies across the 180th meridian, or a number is a slip"
+        remedy = "Name a projected system with --crs there, or correct the longitude."
+        _refuse(source.file, "coordinates", rule, remedy, f"{x.min():g} to {x.max():g}")
+    far = (np.abs(x) > HALF_WAY_ROUND_DEG) | (np.abs(y) > 90.0)
     if far.any():
         rule = "are no longitude and latitude, and no coordinate system is named"
         remedy = "Say which with --crs, such as --crs EPSG:26916 for metres or EPSG:2238 for feet, or export in WGS 84."

@@ -7,8 +7,8 @@ from pydantic import BeforeValidator, Field
 
 from simulator.scenario.base import Section
 
-_CONTROLS: Final = r"\p{Cc}\u2028-\u202e\u2066-\u2069"
-"""Control characters, breaks of lines, and marks that turn the direction of writing."""
+_CONTROLS: Final = r"\p{Cc}\u2028-\u202e\u2066-\u2069\ufffe\uffff"
+"""Control characters, breaks of lines, marks that turn the direction of writing, and codes that XML has not."""
 
 Line = Annotated[str, Field(max_length=200, pattern=f"^[^{_CONTROLS}]*$")]
 """A line that is printed: one line, without characters that steer a screen."""

@@ -146,6 +146,17 @@ def test_paddocks_of_a_square() -> None:
     assert (two.proposed, two.gates) == (1, 2)
 
 
+@pytest.mark.parametrize("paddocks", [1, 4])
+def test_a_ring_narrower_than_the_grid_of_troughs(paddocks: int) -> None:
+    """A strip of 60 ft around a lake of 3,880 ft: from a trough anywhere in it the farthest corner is over 4,000 ft."""
+    ring = field(feature([rectangle(4000.0, 4000.0), rectangle(3880.0, 3880.0)[::-1]]))
+    options = Options(setback_ft=5.0, headland_ft=5.0, paddocks=paddocks, paddock_lines="across")
+    walks = [each.walk_ft for each in lay_out(ring, plan(), options).paddocks.paddocks]
+    assert len(walks) == paddocks
+    assert all(walk > 1000.0 for walk in walks)
+    assert walks[0] > 4000.0 or paddocks > 1
+
+
 def test_water_that_is_there_is_used() -> None:
     trough = feature([0.0, 500.0], "Point", use="water")
     laid = lay_out(field(feature([rectangle(1000.0, 1000.0)]), trough), plan())

@@ -130,6 +130,19 @@ def test_the_plan_carries_its_ground(folder: Path, document: dict[str, float]) -
     assert ground["edge_row_share"] == pytest.approx(document["edge_row_share"], abs=6e-4)
 
 
+def test_an_order_for_a_small_field_with_gaps_to_fill_is_no_surprise(halfshade: Run, tmp_path: Path) -> None:
+    """The plan that a layout writes never says that its own seedlings are too many."""
+    small = [[-75.0 + 0.3 * (x + 75.0), 31.3 + 0.3 * (y - 31.3)] for x, y in SQUARE]
+    (tmp_path / "field.geojson").write_text(collection(feature([small])), encoding="utf-8")
+    made = halfshade("layout", "--field", "field.geojson", "--replant-share", "0.4", "--write-plan", "plan.toml")
+    assert made.returncode == 0, made.stderr
+    ground = tomllib.loads((tmp_path / "plan.toml").read_text(encoding="utf-8"))["land"]["ground"]
+    assert f"order {ground['trees_ordered']:,} for this winter" in made.stdout
+    grown = halfshade("run", "plan.toml")
+    assert grown.returncode == 0, grown.stderr
+    assert "are ordered" not in grown.stdout + grown.stderr
+
+
 def test_same_field_same_bytes(folder: Path, halfshade: Run, tmp_path: Path) -> None:
     halfshade("layout", "--paddocks", "4", "--declination", "-5", "--equipment-ft", "9", "--out", "out")
     for name in ("map.png", "map.svg", "card.html", "rows.kml", "stakes.gpx", "rows.geojson", "rows.csv", "order.csv"):
@@ -183,6 +196,14 @@ WRONG = {
     "only a pond": (collection(feature([SQUARE], use="pond")), "holds no field"),
     "a line": (collection(feature(SQUARE, "LineString")), "is no field"),
     "overlap": (collection(feature([SQUARE]), feature([[[x + 1e-3, y] for x, y in SQUARE]])), "overlaps feature 1" ),
+    "too many digits": (collection(feature([SQUARE])).replace("-74.996, 31.3]", f"1{'0' * 400}, 31.3]", 1), "[0][1]"),
+    "far too many": (collection(feature([SQUARE])).replace("-74.996, 31.3]", f"1{'0' * 5000}, 31.3]", 1), "two num"),
+    "no shape": (collection(feature([SQUARE], "Blob")), '"Blob"'),
+    "shape in a list": (collection(feature([SQUARE])).replace('"Polygon"', '["Polygon"]'), "no shape of GeoJSON"),
+    "deep": (collection(feature(1)).replace(": 1}", f": {'[' * 900}1{']' * 900}}}"), "coordinates[0][0][0][0]: "),
+    "one point": (collection(feature([SQUARE]), feature([SQUARE[0]], "LineString", use="lane")), "at least two points"),
+    "no length": (collection(feature([SQUARE]), feature([SQUARE[0]] * 2, "LineString", use="lane")), "no length"),
+    "date line": (collection(feature([[[179.998 if x < -74.999 else -179.998, y] for x, y in SQUARE]])), "180th"),
     "no room": (collection(feature([SQUARE]), feature([SQUARE], use="pond")), "no ground for rows"),
 }  # fmt: skip
 
@@ -228,16 +249,80 @@ def test_another_size_than_the_plan_is_said(halfshade: Run, tmp_path: Path) -> N
         (["--azimuth", "nan"], "--azimuth"),
         (["--azimuth", "30", "--best-azimuth"], "Give one of the two"),
         (["--paddocks", "60"], "narrower than an alley"),
+        (["--paddocks", "1" + "0" * 400], "between 1 and 60"),
+        (["--write-plan", "nowhere/plan.toml", "--out", "out"], "a folder that is not there"),
         (["--fit-alley"], "--equipment-ft 9"),
         (["--crs", "EPSG:999999"], "not known"),
         (["--survival", "2"], "between 0.01 and 1"),
         (["--elevation", "none.csv"], "does not exist"),
     ],
 )
-def test_bad_options_are_refused(options: list[str], words: str, halfshade: Run) -> None:
+def test_bad_options_are_refused(options: list[str], words: str, halfshade: Run, tmp_path: Path) -> None:
     done = halfshade("layout", *options)
     assert done.returncode == 2
     assert words in done.stderr
+    assert not [path for path in tmp_path.rglob("*") if path.is_file()]
+
+
+HEIGHTS = {
+    "on one line": ([(0.0003 * i, 0.0003 * i, 5.0) for i in range(1, 11)], "not all on one line"),
+    "beyond numbers": ([(0.0003 * i, 0.0003 * (i % 4), 1e300) for i in range(1, 11)], "is not a number"),
+    "metres for feet": ([(0.0003 * i, 0.0003 * (i % 4), 1e3 * i) for i in range(1, 11)], "falls as no field does"),
+}
+
+
+@pytest.mark.parametrize("name", HEIGHTS)
+def test_heights_that_make_no_slope_are_refused(name: str, halfshade: Run, tmp_path: Path) -> None:
+    points, words = HEIGHTS[name]
+    (tmp_path / "field.geojson").write_text(collection(feature([SQUARE])), encoding="utf-8")
+    lines = [f"{x - 75.0:.6f},{y + 31.3001:.6f},{z:g}" for x, y, z in points]
+    (tmp_path / "heights.csv").write_text("lon,lat,elev_ft\n" + "\n".join(lines), encoding="utf-8")
+    done = halfshade("layout", "--field", "field.geojson", "--elevation", "heights.csv", "--best-azimuth")
+    assert done.returncode == 2
+    assert words in done.stderr
+
+
+def test_names_steer_no_screen(halfshade: Run, tmp_path: Path) -> None:
+    far = [[x + 0.02, y] for x, y in SQUARE]
+    ponds = [feature([far], use="pond", name=name) for name in ("\x1b[31mred\n", "\u202eturned", "n" * 10_000)]
+    text = collection(feature([SQUARE]), *ponds).replace("\\u202eturned", "\\ud800half")
+    (tmp_path / "field.geojson").write_text(text, encoding="utf-8")
+    done = halfshade("layout", "--field", "field.geojson", "--out", "out")
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.count("lies outside the field") == 3
+    assert "\x1b" not in done.stdout
+    assert "(half)" in done.stdout
+    assert max(len(line) for line in done.stdout.splitlines()) < 200
+
+
+def test_water_and_gates_elsewhere_serve_nobody(halfshade: Run, tmp_path: Path) -> None:
+    far = [feature([-74.9, 31.3], "Point", use=use) for use in ("water", "gate")]
+    near = feature([-75.00003, 31.302], "Point", use="gate")
+    (tmp_path / "field.geojson").write_text(collection(feature([SQUARE]), *far, near), encoding="utf-8")
+    document = json.loads(halfshade("layout", "--field", "field.geojson", "--json").stdout)
+    said = [each["message"] for each in document["warnings"] if each["code"] == "outside"]
+    assert [text.partition(" lies")[0] for text in said] == ["feature 2", "feature 3"]
+    assert document["paddocks"]["water_points_proposed"] == len(document["paddocks"]["water_points"]) == 1
+    assert document["fence"]["gates"] == 1
+
+
+def test_a_machine_wider_than_the_alley_is_said(halfshade: Run) -> None:
+    done = halfshade("layout", "--equipment-ft", "60", "--json")
+    said = [each["message"] for each in json.loads(done.stdout)["warnings"] if each["code"] == "machine_too_wide"]
+    assert len(said) == 1
+    assert "60 ft is wider than the 37 ft of grass in an alley" in said[0]
+
+
+def test_any_title_leaves_files_that_open(halfshade: Run, tmp_path: Path) -> None:
+    text = halfshade("init").stdout
+    title = "<b>&amp; $x$ \u6771\u4eac " + "long " * 30
+    (tmp_path / "plan.toml").write_text(re.sub(r"(?m)^title = .*$", f'title = "{title}"', text), encoding="utf-8")
+    done = halfshade("layout", "plan.toml", "--out", "out")
+    assert done.returncode == 0, done.stderr
+    assert "Warning" not in done.stderr
+    for name in ("rows.kml", "stakes.gpx", "map.svg"):
+        _read(tmp_path / "out" / name)
+    assert re.search(r">[^<]*…: \d+ rows, [\d,]+ trees on", (tmp_path / "out" / "map.svg").read_text(encoding="utf-8"))
 
 
 def test_a_file_is_not_overwritten(halfshade: Run, tmp_path: Path) -> None:

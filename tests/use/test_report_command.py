@@ -468,3 +468,11 @@ def test_the_best_plan_and_the_odds_come_where_they_are_asked_for(tmp_path: Path
     assert whole(best["land_expectation_per_ac"]) in rows["Land expectation value, $/ac"]
     assert "table-odds" in read.tables
     assert json.loads((tmp_path / "out" / "made-with.json").read_text(encoding="utf-8"))["options"]["odds"] == 4
+
+
+@pytest.mark.parametrize("option", ["--pdf", "--xlsx"])
+def test_a_file_without_a_folder_is_refused(option: str, halfshade: Halfshade) -> None:
+    done = halfshade("report", "--json", option)
+    assert (done.returncode, done.stdout) == (2, "")
+    said = "has no folder: --json alone writes no files. Name one with --out."
+    assert done.stderr.strip() == f"halfshade: {option}: {said}"

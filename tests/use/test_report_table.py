@@ -34,6 +34,7 @@ def test_a_day_is_a_date_or_the_same_in_quotes(written: str) -> None:
         (DATE, "date = 2025-03-03T10:00:00 ", "must be a day"),
         ('client = "Orla', r'client = "\u0007Orla', "without control characters"),
         ('client = "Orla', r'client = "\u202eOrla', "without control characters"),
+        ('client = "Orla', r'client = "\uffffOrla', "without control characters"),
         ('client = "Orla', r'client = "a\nOrla', "without control characters"),
         ('client = "Orla', f'client = "{"x" * 201}', "report.client: must be text in quotes of at most 200 letters"),
         ('question = "I', f'question = "{"x" * 2001}', "report.question: must be text in quotes of at most 2,000"),

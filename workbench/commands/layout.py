@@ -65,9 +65,9 @@ def layout(  # noqa: PLR0913 - one parameter an option
     from simulator.ground import Options, lay_out, read_heights  # noqa: PLC0415 - shapely and numpy are slow to import
 
     scenario, beside = read_scenario(file)
-    if write_plan is not None:
-        _refuse_to_overwrite(write_plan)
     folder = prepare_folder(out) if out is not None else None
+    if write_plan is not None:
+        _check_new(write_plan)
     field = _field(field_file, crs, scenario.land.latitude_deg)
     heights = read_heights(elevation, field) if elevation is not None else None
     laid = lay_out(field, scenario, Options(**asked, heights=heights), beside)
@@ -101,6 +101,10 @@ def _field(path: Path | None, crs: str | None, latitude_deg: float) -> "Field":
     return field_of(features_of(text, f"{EXAMPLE_FIELD} (packaged example)"), crs, latitude_deg)
 
 
-def _refuse_to_overwrite(path: Path) -> None:
+def _check_new(path: Path) -> None:
+    """Refuse, before anything is written, a name that is taken or a folder where no file can be made."""
     if path.exists():
         raise InputError([Problem("--write-plan", "exists already", str(path), "Name another file.")])
+    if not path.parent.is_dir():
+        raise InputError([Problem("--write-plan", "lies in a folder that is not there", str(path), "Make it first.")])
+    prepare_folder(path.parent, field="--write-plan")

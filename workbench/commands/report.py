@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from simulator.errors import MissingExtraError
+from simulator.errors import InputError, MissingExtraError, Problem
 from workbench.output import json_text, prepare_folder, print_json, print_note, write_atomically
 from workbench.progress import with_progress
 from workbench.recipe import leave_recipe
@@ -54,6 +54,9 @@ def report(  # noqa: PLR0913 - one parameter an option
     from workbench.report.document import report_document  # noqa: PLC0415 - numpy and matplotlib are slow to import
     from workbench.report.gather import gather  # noqa: PLC0415
 
+    if as_json and out is None and (pdf or xlsx):
+        option = "--pdf" if pdf else "--xlsx"
+        raise InputError([Problem(option, "has no folder: --json alone writes no files", "", "Name one with --out.")])
     plans = [read_scenario(file) for file in files or (None,)]
     asked, written = optimize or odds is not None, list[Path]()
     folder = None if out is None and as_json else prepare_folder(out or FOLDER)
