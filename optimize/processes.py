@@ -1,5 +1,6 @@
 """Work on one process or on several, in portions whose borders never depend on how many."""
 
+import contextlib
 import os
 import signal
 import threading
@@ -8,6 +9,8 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing import active_children, get_context, parent_process
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 from typing import Final, TypeVar
 
 from simulator.errors import InputError, Problem
@@ -71,6 +74,35 @@ def side_by_side(
 def pool_of(workers: int) -> ProcessPoolExecutor:
     """Processes that leave Ctrl-C to this one and do not outlive it."""
     return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+
+
+def process_of(work: Callable[[Connection], None], name: str) -> tuple[BaseProcess, Connection]:
+    """Start one process that answers over a connection; it leaves Ctrl-C to this one and does not outlive it.
+
+    Parameters
+    ----------
+    work
+        A function of a module, given the other end of the connection.
+    name
+        What to call the process.
+
+    Returns
+    -------
+    tuple of (BaseProcess, Connection)
+        The connection ends when the process does.
+    """
+    here, there = get_context("spawn").Pipe()
+    with one_thread_each():
+        process = get_context("spawn").Process(target=_alone, args=(work, there), name=name)
+        process.start()
+    there.close()
+    return process, here
+
+
+def _alone(work: Callable[[Connection], None], connection: Connection) -> None:
+    _follow_the_parent()
+    with contextlib.suppress(EOFError, BrokenPipeError, ConnectionResetError):  # whoever asked is gone
+        work(connection)
 
 
 def killed(workers: int, remedy: str) -> InputError:

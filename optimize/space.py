@@ -24,7 +24,7 @@ from optimize.levels import PLANTATION_SPACINGS_FT
 from optimize.objective import Objective
 from optimize.verdicts import CAN_BE_DONE, VERDICTS
 from simulator.alternatives import systems_of
-from simulator.baselines import PLANTATION_LAYOUT
+from simulator.baselines import PLANTATION_LAYOUT, with_rows
 from simulator.candidates import taken
 from simulator.scenario.model import Scenario
 from simulator.scenario.search import Search
@@ -120,8 +120,8 @@ def _plantings(name: str, base: Scenario) -> list[Scenario]:
         return [base]
     usual = trees.layout.model_copy(update={"row_azimuth_deg": 0.0}) == Layout.model_validate(PLANTATION_LAYOUT)
     wider = [
-        base.model_copy(update={"trees": trees.model_copy(update={"layout": _spaced(trees.layout, *spacing)})})
-        for spacing in PLANTATION_SPACINGS_FT
+        base.model_copy(update={"land": with_rows(base, layout), "trees": trees.model_copy(update={"layout": layout})})
+        for layout in (_spaced(trees.layout, *spacing) for spacing in PLANTATION_SPACINGS_FT)
     ]
     return [base, *wider] if usual else [base]
 

@@ -99,7 +99,7 @@ def income_band(
     tables = {name: load_tables(*ids[name].values()) for name in names}
     base = dict(zip(names, run_batch([plans[name] for name in names], beside), strict=True))
     income = {name: _income(outcome, {}) for name, outcome in base.items()}
-    swings = _price_swings(base)
+    swings = price_swings(base)
     theirs = {name: set(ranges_of(tables[name], ids[name])) for name in names}
     found = list(dict.fromkeys(range_ for name in names for range_ in ranges_of(tables[name], ids[name])))
     for done, range_ in enumerate(found, start=1):
@@ -133,7 +133,8 @@ def _income(outcome: Outcome, changed: Mapping[str, float]) -> float:
     return income_at(outcome, changed)
 
 
-def _price_swings(base: Mapping[str, Outcome]) -> list[Swing]:
+def price_swings(base: Mapping[str, Outcome]) -> list[Swing]:
+    """Every price of the table that has a range, moved to its low and its high end, one at a time."""
     any_one = next(iter(base.values()))
     swings = []
     for item, entry in any_one.price_table.items.items():

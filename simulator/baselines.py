@@ -11,6 +11,8 @@ from simulator.parameters.species import load_species
 from simulator.scenario.events import Neglect
 from simulator.scenario.file import validate_document
 from simulator.scenario.grass import NO_GRASS, Straw, Use
+from simulator.scenario.ground import replanted_ground
+from simulator.scenario.land import Land
 from simulator.scenario.lapses import is_let_go
 from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.model import Scenario
@@ -141,7 +143,8 @@ def plantation_of(scenario: Scenario) -> Scenario:
     """Trees alone: ordinary close spacing, thinned on time, its grass unsold and unfertilised.
 
     The animals stay named so that the herd displaced by the trees is counted; they never graze. Nut trees alone
-    are an orchard, not a plantation of poles.
+    are an orchard, not a plantation of poles. Nobody turns a baler there: its rows run to the fences, over what the
+    plan keeps as headlands.
     """
     azimuth = scenario.trees.layout.row_azimuth_deg if scenario.trees else 0.0
     species = scenario.trees.species if scenario.trees else LOBLOLLY
@@ -157,6 +160,7 @@ def plantation_of(scenario: Scenario) -> Scenario:
     return scenario.model_copy(
         update={
             "title": f"{scenario.title}: plantation",
+            "land": with_rows(scenario, layout),
             "trees": trees,
             "stand": None,
             "thinning": thinnings,
@@ -169,6 +173,12 @@ def plantation_of(scenario: Scenario) -> Scenario:
             **UNASKED,
         }
     )
+
+
+def with_rows(scenario: Scenario, layout: Layout) -> Land:
+    """The land of a scenario with other rows planted to its fences; its edge is as long as before."""
+    before = scenario.trees.layout if scenario.trees else None
+    return scenario.land.model_copy(update={"ground": replanted_ground(scenario.land.ground, before, layout)})
 
 
 def pasture_of(scenario: Scenario) -> Scenario:
@@ -231,7 +241,12 @@ def overridden(derived: Scenario, name: str, override: dict[str, Any], beside: P
     # the grid of the file is one for its own trees and rows: only what is laid over it is checked here
     asked = {name: getattr(plan.search, name) for name in plan.search.model_fields_set}
     search = derived.search.model_copy(update=asked)
-    return plan.model_copy(update={"use": plan.use.model_copy(update={"animals": animals}), "search": search})
+    land = plan.land
+    layouts = [each.trees.layout if each.trees else None for each in (derived, plan)]
+    if plan.stand is None and layouts[1] is not None and layouts[0] != layouts[1]:
+        land = with_rows(derived, layouts[1])
+    use = plan.use.model_copy(update={"animals": animals})
+    return plan.model_copy(update={"land": land, "use": use, "search": search})
 
 
 def _merged(base: dict[str, Any], override: dict[str, Any]) -> dict[str, Any]:

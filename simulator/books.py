@@ -3,7 +3,7 @@
 import numpy as np
 
 from simulator.enterprises.dry_access import with_access
-from simulator.enterprises.extra import Facts, Ledger
+from simulator.enterprises.extra import Facts, Field, Ledger
 from simulator.enterprises.orchard_value import Orchard, quantities_left, with_orchard_left
 from simulator.enterprises.owner_ledger import OwnersBooks, owners_books
 from simulator.enterprises.setting import has_alley
@@ -106,7 +106,8 @@ def _facts(simulation: Simulation, i: int, rows: int) -> Facts:
     plan, whole = simulation.setting.plan, simulation.history.column
     column = {name: values[:, :rows] for name, values in whole.items()}
     # the books count years as the file does: from planting, or from today where trees stand already
-    scenario, age = plan.scenarios[i], column["age"][i] - plan.start_age[i]
+    scenario, age, geometry = plan.scenarios[i], column["age"][i] - plan.start_age[i], plan.geometry
+    rows_share = float(geometry.rows_share[i])
     harvest = scenario.harvest.year if scenario.harvest and scenario.trees else NEVER
     return Facts(
         scenario=scenario,
@@ -116,6 +117,7 @@ def _facts(simulation: Simulation, i: int, rows: int) -> Facts:
         grazed=column["animal_unit_months_ac"][i] > 0,
         mown=column["hay_ton_ac"][i] > 0,
         replanted=(age == harvest) & (np.arange(len(age)) < plan.horizon) & ~plan.standing[i],
-        grass_share=float(plan.geometry.grass_share[i]),
+        grass_share=float(geometry.grass_ground[i]) * rows_share,
         alley=bool(has_alley(simulation.setting)[i]),
+        field=Field(rows_share, float(geometry.headland[i]) * rows_share),
     )

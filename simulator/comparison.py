@@ -1,6 +1,6 @@
 """Trees alone, grass alone and both together on one piece of land, side by side."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -121,15 +121,33 @@ def compare_plans(
         Light path.
     """
     systems = {name: run(plan, beside, precision) for name, plan in plans.items()}
+    better = better_pasture(systems["pasture"], beside)
+    return side_by_side(systems, better, row_direction(plans["silvopasture"], beside))
+
+
+def side_by_side(
+    systems: Mapping[str, Outcome], better: BetterPasture | None, direction: RowDirection | None
+) -> Comparison:
+    """Put outcomes side by side that were run already; nothing is grown here.
+
+    Parameters
+    ----------
+    systems
+        By the names of `Comparison.systems`, all at the same prices.
+    better
+        Of `better_pasture` for the pasture among them.
+    direction
+        Of `row_direction` for the plan among them.
+    """
     return Comparison(
         systems=systems,
         land_equivalent=land_equivalent(systems),
         price_sets=price_sets(systems),
         labour_free={name: income_at(outcome, {"wage": 0.0}) for name, outcome in systems.items()},
         switches=switch_prices(systems),
-        better_pasture=better_pasture(systems["pasture"], beside),
+        better_pasture=better,
         warnings=tuple(w for name, outcome in systems.items() for w in warnings_of(name, outcome)),
-        row_direction=row_direction(plans["silvopasture"], beside),
+        row_direction=direction,
     )
 
 
@@ -147,12 +165,34 @@ def better_pasture(pasture: Outcome, beside: Path | None = None) -> BetterPastur
     -------
     BetterPasture or None
     """
-    grass = pasture.lives[-1] if pasture.lives else pasture
-    ways = other_pastures(grass.scenario)
-    incomes = [income_at(outcome, {}) for outcome in run_batch(ways, beside)]
-    best = max(range(len(ways)), key=lambda place: incomes[place])
+    return better_of(pasture, run_batch(ways_to_use(pasture), beside))
+
+
+def ways_to_use(pasture: Outcome) -> list[Scenario]:
+    """The usual other ways to use the pasture of a comparison."""
+    return other_pastures(_grass_of(pasture).scenario)
+
+
+def _grass_of(pasture: Outcome) -> Outcome:
+    """The pasture itself, after a stand that is cleared for it."""
+    return pasture.lives[-1] if pasture.lives else pasture
+
+
+def better_of(pasture: Outcome, others: Sequence[Outcome]) -> BetterPasture | None:
+    """The best of other ways that earns clearly more than a pasture.
+
+    Parameters
+    ----------
+    pasture
+        The pasture of a comparison.
+    others
+        Of `ways_to_use`, in that order, on the fast light path.
+    """
+    grass = _grass_of(pasture)
+    incomes = [income_at(outcome, {}) for outcome in others]
+    best = max(range(len(others)), key=lambda place: incomes[place])
     # a stand that was found is cleared first, whatever grass comes after it
     more = (incomes[best] - income_at(grass, {})) * float(discount_factor(pasture.rate, pasture.flows.leading_yr))
     if more < CLEARLY_MORE:
         return None
-    return BetterPasture(ways[best], income_at(pasture, {}) + more if pasture.lives else incomes[best])
+    return BetterPasture(others[best].scenario, income_at(pasture, {}) + more if pasture.lives else incomes[best])

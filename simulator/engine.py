@@ -63,7 +63,7 @@ def prepared(plan: Plan, tables: Tables, precision: Precision, last_year: int) -
         site=site_of(plan, tables.tree),
         skies=skies_of(plan, tables),
         precision=precision,
-        history=History(plan.candidates, last_year),
+        history=History(plan.geometry.rows_share, last_year),
     )
 
 
@@ -77,7 +77,7 @@ def continued(run: Simulation, land: Land, first: int, last: int) -> Land:
 def _book(plan: Plan, tables: Tables, last_year: int) -> Book:
     items = sorted({treatment.item for scenario in plan.scenarios for treatment in scenario.treatment})
     words = tables.animals.words if tables.animals is not None else COWS
-    return Book(plan.candidates, last_year, tuple(items), words, delivered_lines(plan.scenarios))
+    return Book(plan.geometry.rows_share, last_year, tuple(items), words, delivered_lines(plan.scenarios))
 
 
 def _new_stand(run: Simulation) -> Stand:
@@ -127,9 +127,9 @@ def _one_year(run: Simulation, land: Land, year: int) -> Land:
     uses = uses_of_year(plan, tables, before, after, Floor(land.rakes, land.since_cut))
     uses = without_care(plan, tables, uses, after.age, land.fence_age)
     uses, grass = _grass_of_year(run, land, season, uses)
-    result = use_grass(setting, year, uses, grass, land.stores, lit.cover)
+    result = use_grass(setting, year, uses, grass, land.stores, lit.cover / plan.geometry.usable)
     bales = straw.rake(setting, year, season.fall, straw.Rakes(uses.raking, land.rakes, uses.grazing))
-    setting.book.post(year, "tax_and_administration", 1.0)
+    setting.book.post(year, "tax_and_administration", plan.geometry.whole_field)
     run.history.record_nuts(year, nuts.gather(setting, year, after))
     establishment.book_sward(setting, year)
     after, ruined = _struck(run, land, season, uses)
@@ -196,7 +196,7 @@ def _grass_of_year(run: Simulation, land: Land, season: Season, uses: Uses) -> t
         uses = uses._replace(grazing=uses.grazing & ~idle)
         grass = _grass(run, land, season, uses)
     nitrogen = establishment.nitrogen_applied(plan, season.stand.age, uses)
-    ground = plan.geometry.grass_share * grass_left_share(setting, season.stand.age)
+    ground = plan.geometry.grass_ground * grass_left_share(setting, season.stand.age)
     establishment.book_nitrogen(setting, season.year, nitrogen * ground, uses)
     turf.book_sowing(setting, season.year, land.turf, season.stand.age, uses)
     return uses, grass

@@ -1,4 +1,8 @@
-"""Rows and ground points of a batch as arrays: where trees stand and where light is measured."""
+"""Rows and ground points of a batch as arrays: where trees stand, where light is measured, what of a field they take.
+
+An acre of land is an acre of the ground that the rows take with their alleys. What goes with other ground of the field
+is counted per such acre too; the book and the history take it all to an acre of the whole field (``rows_share``).
+"""
 
 import math
 from collections.abc import Sequence
@@ -6,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from simulator.scenario.ground import Shares, shares_of
 from simulator.scenario.model import Scenario
 from simulator.scenario.rows import period_ft, row_removal, takes_rows
 from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray
@@ -35,6 +40,12 @@ class Geometry:
         Share of the land that is grass ground, neither strip nor row set [1], (candidates,).
     azimuth_deg
         Row direction, 0 = north-south [degrees], (candidates,).
+    rows_share
+        Share of the whole field that the rows take with their alleys, or open pasture [1], (candidates,).
+    headland
+        Open grass beside the rows for each acre that they take [ac/ac], (candidates,).
+    edge_share
+        Share of the rows' length that is an outermost row with open ground beyond [1], (candidates,).
     """
 
     offset_ft: FloatArray
@@ -46,6 +57,24 @@ class Geometry:
     points_ft: FloatArray
     grass_share: FloatArray
     azimuth_deg: FloatArray
+    rows_share: FloatArray
+    headland: FloatArray
+    edge_share: FloatArray
+
+    @property
+    def grass_ground(self) -> FloatArray:
+        """Grass between the rows and on the headlands, for each acre that the rows take [ac/ac], (candidates,)."""
+        return self.grass_share + self.headland
+
+    @property
+    def usable(self) -> FloatArray:
+        """Ground that bears anything, for each acre that the rows take [ac/ac], (candidates,)."""
+        return 1.0 + self.headland
+
+    @property
+    def whole_field(self) -> FloatArray:
+        """The whole field, ponds and rock with it, for each acre that the rows take [ac/ac], (candidates,)."""
+        return 1.0 / self.rows_share
 
 
 def _row_removal(scenario: Scenario) -> tuple[int, frozenset[int]]:
@@ -71,6 +100,11 @@ def _rows(scenario: Scenario) -> tuple[list[float], list[bool], float]:
     offsets = [period * s + layout.row_gap_ft * r for s in range(sets) for r in range(layout.rows_in_set)]
     taken = [index % every in gone for index in range(len(offsets))]
     return offsets, taken, period * sets
+
+
+def shares_of_field(scenario: Scenario) -> Shares:
+    """What of its field a plan's rows, or its open pasture, and its headlands take."""
+    return shares_of(scenario.land.ground, trees=scenario.trees is not None)
 
 
 def rows_of_cell(scenario: Scenario) -> int:
@@ -129,6 +163,7 @@ def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int, stu
         _grass_points(scenario, width, strip_ft, points, stumps_share)
         for scenario, width in zip(scenarios, cell, strict=True)
     ]
+    field = [shares_of_field(scenario) for scenario in scenarios]
     return Geometry(
         offset_ft=offset,
         planted=planted,
@@ -139,4 +174,7 @@ def geometry_of(scenarios: Sequence[Scenario], strip_ft: float, points: int, stu
         points_ft=np.array([places for places, _ in grass]),
         grass_share=np.array([share for _, share in grass]),
         azimuth_deg=np.array([layout.row_azimuth_deg if layout else 0.0 for layout in layouts]),
+        rows_share=np.array([shares.rows for shares in field]),
+        headland=np.array([shares.headland / shares.rows for shares in field]),
+        edge_share=np.array([shares.edge for shares in field]),
     )

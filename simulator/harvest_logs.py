@@ -8,6 +8,7 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.last_log import Standing, harvest_yield
 from simulator.enterprises.lump_sum import MARK
 from simulator.enterprises.products import product_tons
+from simulator.geometry import shares_of_field
 from simulator.lives import HarvestRow, harvests_of
 from simulator.parameters.species import load_species
 from simulator.parameters.tables import Tables
@@ -153,6 +154,7 @@ def _standing(cut: HarvestRow, tables: Tables) -> Standing:
     """The trees that the harvest felled, rows and classes in one axis."""
     drawing = cut.life.drawing
     drawn = {name: drawing[f"class_{name}"][cut.row] for name in ("dbh_in", "height_ft", "trees", "grade")}
+    drawn["trees"] = drawn["trees"] * shares_of_field(cut.life.scenario).rows
     poles = pole_shares(cut.life.scenario, tables, drawn["grade"])
     here = drawn["trees"] > 0.0
     return Standing(*(column[here] for column in (*drawn.values(), poles)))

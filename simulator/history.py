@@ -66,6 +66,16 @@ STATE_COLUMNS: Final = (
 class History:
     """States of a batch by year; a row shows the stand at the end of its season, before the year's cut.
 
+    What is counted or weighed stands per acre of the whole field, though the loop reckons per acre of the ground that
+    the rows take; sizes, light and the drawings are those of the rows.
+
+    Parameters
+    ----------
+    rows_share
+        Share of the whole field that the rows take with their alleys [1], (candidates,).
+    last_year
+        Rows are 0 to ``last_year``.
+
     Attributes
     ----------
     column
@@ -82,12 +92,14 @@ class History:
         By year: offset, alive, mean height, crown base, radius and dbh of each row, for drawings.
     """
 
-    def __init__(self, candidates: int, last_year: int) -> None:
+    def __init__(self, rows_share: FloatArray, last_year: int) -> None:
+        candidates = len(rows_share)
         shape = (candidates, last_year + 1)
+        self._rows_share = rows_share
         self.column: dict[str, FloatArray] = {name: np.zeros(shape) for name in STATE_COLUMNS}
         self.wood_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
         self.exits = Exits(candidates, last_year)
-        self.offers = OfferBook(candidates, last_year)
+        self.offers = OfferBook(rows_share, last_year)
         self.profile_warm: list[FloatArray] = []
         self.rows: list[dict[str, FloatArray]] = []
 
@@ -101,23 +113,23 @@ class History:
     def record(self, year: int, before: Stand, stand: Stand, lit: Lit, grass: Forage) -> None:
         """Write what stood and died, what light came through and what grass grew."""
         self._stand(year, stand)
-        self.column["trees_dead_per_ac"][:, year] += (before.trees - stand.trees).sum(axis=1)
+        self._add(year, "trees_dead_per_ac", (before.trees - stand.trees).sum(axis=1))
         self._light(year, lit)
-        self.column["forage_lb_ac"][:, year] = grass.forage_lb_ac
+        self._put(year, "forage_lb_ac", grass.forage_lb_ac)
         self.column["forage_share_of_open"][:, year] = grass.share_of_open
-        self.column["winter_forage_lb_ac"][:, year] = grass.winter_lb_ac
+        self._put(year, "winter_forage_lb_ac", grass.winter_lb_ac)
         self.column["light_grass"][:, year] = grass.light
         self.column["later_grass"][:, year] = grass.later
         self.rows.append(_drawing(stand))
 
     def record_lost_to_use(self, year: int, trees: FloatArray, early: BoolArray) -> None:
         """Write the trees that animals and mowers kill this year [1/ac], and where they are below the animals' gate."""
-        self.column["trees_lost_to_use_per_ac"][:, year] = trees
-        self.column["trees_lost_early_per_ac"][:, year] = np.where(early, trees, 0.0)
+        self._put(year, "trees_lost_to_use_per_ac", trees)
+        self._put(year, "trees_lost_early_per_ac", np.where(early, trees, 0.0))
 
     def record_standing(self, year: int, ton: FloatArray) -> None:
         """Write the merchantable wood that stood before the year's cut [ton/ac], (candidates,)."""
-        self.column["standing_ton_ac"][:, year] = ton
+        self._put(year, "standing_ton_ac", ton)
 
     def record_exit(self, year: int, end: YearEnd) -> None:
         """Keep what could be sold with the land after the year's work."""
@@ -125,23 +137,23 @@ class History:
 
     def record_use(self, year: int, grazed: Grazed, hay_ton: FloatArray, bales: FloatArray) -> None:
         """Write how the grass and the straw were used."""
-        self.column["forage_eaten_lb_ac"][:, year] = grazed.eaten_lb_ac
-        self.column["browse_eaten_lb_ac"][:, year] = grazed.browse_lb_ac
-        self.column["animal_unit_months_ac"][:, year] = grazed.animal_unit_months
+        self._put(year, "forage_eaten_lb_ac", grazed.eaten_lb_ac)
+        self._put(year, "browse_eaten_lb_ac", grazed.browse_lb_ac)
+        self._put(year, "animal_unit_months_ac", grazed.animal_unit_months)
         self.column["head"][:, year] = grazed.head
-        self.column["hay_ton_ac"][:, year] = hay_ton
-        self.column["straw_bales_ac"][:, year] = bales
+        self._put(year, "hay_ton_ac", hay_ton)
+        self._put(year, "straw_bales_ac", bales)
 
     def record_nuts(self, year: int, pounds: FloatArray) -> None:
         """Write the nuts gathered [lb/ac], (candidates,)."""
-        self.column["nuts_lb_ac"][:, year] = pounds
+        self._put(year, "nuts_lb_ac", pounds)
 
     def record_cut(self, year: int, felling: Felling) -> None:
         """Write what was cut and what of it was sold."""
-        self.column["trees_cut_per_ac"][:, year] = felling.trees_cut
-        taken = self.column["basal_area_ft2_ac"][:, year] - basal_area_ft2_ac(felling.stand)
+        self._put(year, "trees_cut_per_ac", felling.trees_cut)
+        taken = self.column["basal_area_ft2_ac"][:, year] - basal_area_ft2_ac(felling.stand) * self._rows_share
         self.column["basal_area_cut_ft2_ac"][:, year] = np.where(felling.trees_cut > 0, taken, 0.0)
-        self.wood_ton_ac[:, year] += felling.tons_sold
+        self.wood_ton_ac[:, year] += felling.tons_sold * self._rows_share[:, None]
         self.column["no_bid"][:, year] = felling.no_bid
         self.column["thinning_waits"][:, year] = felling.refused
         self.column["small_sale"][:, year] = felling.small
@@ -150,14 +162,14 @@ class History:
 
     def record_events(self, year: int, lost: FloatArray, salvaged_ton: FloatArray) -> None:
         """Write trees killed by events, of those counted dead [1/ac], and wood salvaged [ton/ac] by product."""
-        self.column["trees_lost_to_events_per_ac"][:, year] = lost
-        self.column["salvaged_after_events_ton_ac"][:, year] = salvaged_ton.sum(axis=1)
-        self.wood_ton_ac[:, year] += salvaged_ton
+        self._put(year, "trees_lost_to_events_per_ac", lost)
+        self._put(year, "salvaged_after_events_ton_ac", salvaged_ton.sum(axis=1))
+        self.wood_ton_ac[:, year] += salvaged_ton * self._rows_share[:, None]
 
     def record_replanting(self, year: int, seedlings: FloatArray, living: FloatArray) -> None:
         """Write seedlings planted in gaps, and count those that do not live as dead [1/ac], (candidates,)."""
-        self.column["trees_replanted_per_ac"][:, year] = seedlings
-        self.column["trees_dead_per_ac"][:, year] += seedlings - living
+        self._put(year, "trees_replanted_per_ac", seedlings)
+        self._add(year, "trees_dead_per_ac", seedlings - living)
 
     def drawing_of(self, i: int, rows: slice, geometry: Geometry) -> dict[str, FloatArray]:
         """Rows of trees of one plan of the batch by year, and where they lie."""
@@ -167,14 +179,20 @@ class History:
             "cell_ft": geometry.cell_ft[i],
         }
 
+    def _put(self, year: int, name: str, per_ac_of_rows: FloatArray) -> None:
+        self.column[name][:, year] = per_ac_of_rows * self._rows_share
+
+    def _add(self, year: int, name: str, per_ac_of_rows: FloatArray) -> None:
+        self.column[name][:, year] += per_ac_of_rows * self._rows_share
+
     def _stand(self, year: int, stand: Stand) -> None:
         count = np.maximum(stand.trees.sum(axis=1), 1e-12)
         column = self.column
         column["age"][:, year] = stand.age
-        column["trees_per_ac"][:, year] = trees_per_ac(stand)
+        self._put(year, "trees_per_ac", trees_per_ac(stand))
         column["quadratic_mean_dbh_in"][:, year] = quadratic_mean_dbh_in(stand)
         column["dominant_height_ft"][:, year] = np.where(stand.trees.sum(axis=1) > 0, stand.height_ft, 0.0)
-        column["basal_area_ft2_ac"][:, year] = basal_area_ft2_ac(stand)
+        self._put(year, "basal_area_ft2_ac", basal_area_ft2_ac(stand))
         column["sawtimber_grade_share"][:, year] = (class_trees(stand) * stand.grade).sum(axis=(1, 2)) / count
         column["crown_width_ft"][:, year] = (2.0 * stand.across_ft * stand.trees).sum(axis=1) / count
         column["crown_base_ft"][:, year] = (stand.crown_base_ft * stand.trees).sum(axis=1) / count
@@ -182,7 +200,7 @@ class History:
     def _light(self, year: int, lit: Lit) -> None:
         self.column["light_warm"][:, year] = lit.warm.mean(axis=1)
         self.column["light_cool"][:, year] = lit.cool.mean(axis=1)
-        self.column["canopy_cover"][:, year] = lit.cover
+        self._put(year, "canopy_cover", lit.cover)
         self.profile_warm.append(lit.warm)
 
 

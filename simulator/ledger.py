@@ -13,12 +13,15 @@ from simulator.units import BoolArray, FloatArray
 
 
 class Book:
-    """Quantities per acre of land by candidate, year and line, filled by the yearly loop.
+    """Quantities per acre of the whole field by candidate, year and line, filled by the yearly loop.
 
     Parameters
     ----------
-    candidates, horizon
-        Shape: rows 0 to ``horizon`` for each candidate.
+    rows_share
+        Share of the whole field that the rows take with their alleys [1], (candidates,): the loop counts per acre of
+        these.
+    horizon
+        Rows are 0 to ``horizon``.
     treatment_items
         Price items that scenarios book as treatments, one line each.
     words
@@ -29,12 +32,14 @@ class Book:
 
     def __init__(
         self,
-        candidates: int,
+        rows_share: FloatArray,
         horizon: int,
         treatment_items: tuple[str, ...] = (),
         words: Words = COWS,
         more: tuple[Line, ...] = (),
     ) -> None:
+        candidates = len(rows_share)
+        self.rows_share = rows_share
         self.words = words
         self.herd = keys_of(words)
         self.lines = lines_of(words) + tuple(
@@ -45,15 +50,16 @@ class Book:
         self.quantity: FloatArray = np.zeros((candidates, horizon + 1, len(self.lines)))
         self.replanting: FloatArray = np.zeros((candidates, len(self.lines)))
 
-    def empty_copy(self, candidates: int, rows: int = 1) -> "Book":
+    def empty_copy(self, rows_share: FloatArray, rows: int = 1) -> "Book":
         """A book of empty rows with the lines of this one: of one row, for what is reckoned beside the years."""
-        empty = copy(self)
+        empty, candidates = copy(self), len(rows_share)
+        empty.rows_share = rows_share
         empty.quantity = np.zeros((candidates, rows, len(self.lines)))
         empty.replanting = np.zeros((candidates, len(self.lines)))
         return empty
 
     def post(self, year: int, key: str, quantity: FloatArray | float, where: BoolArray | None = None) -> None:
-        """Add a quantity per acre to a line in a year, for all candidates or where a mask says.
+        """Add a quantity per acre of the rows' ground to a line in a year, for all candidates or where a mask says.
 
         Parameters
         ----------
@@ -67,7 +73,7 @@ class Book:
             Candidates meant, (candidates,); all when absent.
         """
         amount = quantity if where is None else np.where(where, quantity, 0.0)
-        self.quantity[:, year, self._place[key]] += amount
+        self.quantity[:, year, self._place[key]] += amount * self.rows_share
 
     def keep_replanting(self, year: int, before: FloatArray, noted: BoolArray, booked: BoolArray) -> None:
         """Note what the next cycle's planting costs, and take it off the row where no next cycle begins.

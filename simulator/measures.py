@@ -178,7 +178,7 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
         land_expectation=_land_value(flows, prices, rate),
         equal_annual_income=annual_income(flows, prices, rate),
         equal_annual_margin=annual_income(flows, prices, rate, without=("overhead",)),
-        benefit_cost=_benefit_cost(_logging_taken_off(flows.lines, amount), rate),
+        benefit_cost=_benefit_cost(logging_taken_off(flows.lines, amount), rate),
         payback_year=payback_year(cash),
         deepest_cash=float(deepest_cumulative_cash(cash)),
         by_enterprise=_by_enterprise(flows.lines, amount, rate),
@@ -229,7 +229,7 @@ def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, wit
     return rate * _leading_value(flows, prices, rate, without) + later
 
 
-def _logging_taken_off(lines: tuple[Line, ...], amount: FloatArray) -> FloatArray:
+def logging_taken_off(lines: tuple[Line, ...], amount: FloatArray) -> FloatArray:
     """Amounts with what wood costs on its way to the mill taken off its sale: an owner gets only what is left."""
     spent = np.array([line.account == LOGGING for line in lines])
     if not spent.any():

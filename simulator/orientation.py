@@ -1,5 +1,6 @@
 """What the direction of the rows does: a plan as it lies, and turned by a quarter."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -103,11 +104,28 @@ def row_direction(scenario: Scenario, beside: Path | None = None) -> RowDirectio
     in summer, east-west rows in winter); Olesen, Morris & McFadyen 2007, Australian Journal of Agricultural Research
     58:215 (the same over the year). Abstracts only.
     """
+    plans = both_directions(scenario)
+    return row_direction_of(run_batch(plans, beside, precision="fast")) if plans else None
+
+
+def both_directions(scenario: Scenario) -> list[Scenario]:
+    """A plan with its rows as they lie and turned by a quarter; nothing where there are no rows to lay."""
     if scenario.trees is None or scenario.stand is not None:
-        return None
-    azimuth = scenario.trees.layout.row_azimuth_deg
-    across = (azimuth + QUARTER_TURN_DEG) % HALF_TURN_DEG
-    planned, turned = run_batch([scenario, _laid(scenario, scenario.trees, across)], beside, precision="fast")
+        return []
+    across = (scenario.trees.layout.row_azimuth_deg + QUARTER_TURN_DEG) % HALF_TURN_DEG
+    return [scenario, _laid(scenario, scenario.trees, across)]
+
+
+def row_direction_of(outcomes: Sequence[Outcome]) -> RowDirection:
+    """What turning the rows does, from both directions grown alike.
+
+    Parameters
+    ----------
+    outcomes
+        Of `both_directions`, in that order.
+    """
+    planned, turned = outcomes
+    azimuth, across = (_azimuth_deg(outcome.scenario) for outcome in outcomes)
     first, last = _shaded_years(planned)
     years, cycle = slice(first, last + 1), slice(1, _last_of_cycle(planned) + 1)
     found = (
@@ -120,6 +138,12 @@ def row_direction(scenario: Scenario, beside: Path | None = None) -> RowDirectio
 def _laid(scenario: Scenario, trees: Trees, azimuth_deg: float) -> Scenario:
     layout = trees.layout.model_copy(update={"row_azimuth_deg": azimuth_deg})
     return scenario.model_copy(update={"trees": trees.model_copy(update={"layout": layout})})
+
+
+def _azimuth_deg(scenario: Scenario) -> float:
+    if scenario.trees is None:
+        raise ValueError("a plan without trees has no rows")
+    return scenario.trees.layout.row_azimuth_deg
 
 
 def _last_of_cycle(outcome: Outcome) -> int:

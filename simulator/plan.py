@@ -40,6 +40,11 @@ class Plan:
         return len(self.scenarios)
 
     @cached_property
+    def acres_of_rows(self) -> FloatArray:
+        """Acres that the rows take with their alleys, or open pasture [ac], (candidates,): what is called land."""
+        return _kept(self.column("land", "acres") * self.geometry.rows_share)
+
+    @cached_property
     def start_age(self) -> IntArray:
         """Age of the trees in year 0 [yr], (candidates,); 0 where they are planted then."""
         return _kept(np.array([scenario.stand.age if scenario.stand else 0 for scenario in self.scenarios]))

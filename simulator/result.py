@@ -221,6 +221,34 @@ def run_batch(
     -------
     list of Outcome
     """
+    anew = partial(run_batch, beside=beside, precision=precision, tables=tables)
+    return run_with(scenarios, anew, beside, precision, tables)
+
+
+def run_with(
+    scenarios: Sequence[Scenario],
+    later: Callable[[list[Scenario]], list[Outcome]],
+    beside: Path | None = None,
+    precision: Precision = "fast",
+    tables: Tables | None = None,
+) -> list[Outcome]:
+    """Grow and price many scenarios as `run_batch` does, with somebody else growing what follows them.
+
+    Parameters
+    ----------
+    scenarios
+        Any mixture.
+    later
+        Grows what follows stands that were found, and plans anew at other prices, alike to `run_batch`; it may
+        remember what it has grown before.
+    beside, precision, tables
+        As of `run_batch`.
+
+    Returns
+    -------
+    list of Outcome
+        In the same order.
+    """
     groups: dict[tuple[object, ...], list[int]] = {}
     for place, scenario in enumerate(scenarios):
         groups.setdefault(kind_of(scenario), []).append(place)
@@ -233,9 +261,8 @@ def run_batch(
         for i, place in enumerate(places):
             outcomes[place] = _outcome(simulation, i, price_tables[members[i].money.price_table])
     alone = [outcomes[place] for place in range(len(scenarios))]
-    anew = partial(run_batch, beside=beside, precision=precision, tables=tables)
-    joined = followed(alone, anew, beside)
-    return [replace(outcome, again=partial(_repriced, anew, outcome.scenario)) for outcome in joined]
+    joined = followed(alone, later, beside)
+    return [replace(outcome, again=partial(_repriced, later, outcome.scenario)) for outcome in joined]
 
 
 def _repriced(

@@ -227,13 +227,14 @@ def _decisions(scenario: Scenario) -> Iterator[tuple[int, Hashable]]:
 def _for(index: IntArray, whole: Simulation) -> Simulation:
     """A simulation of some plans of a batch with empty records."""
     setting, last_year = whole.setting, whole.setting.book.quantity.shape[1] - 1
-    plan, book = setting.plan.of(index), setting.book.empty_copy(len(index), last_year + 1)
+    plan, book = setting.plan.of(index), setting.book
+    book = book.empty_copy(plan.geometry.rows_share, last_year + 1)
     return Simulation(
         setting=Setting(plan, setting.tables, taken(setting.terms, index), book),
         site=taken(whole.site, index),
         skies=skies_of(plan, setting.tables),
         precision=whole.precision,
-        history=History(len(index), last_year),
+        history=History(plan.geometry.rows_share, last_year),
     )
 
 

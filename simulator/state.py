@@ -43,6 +43,8 @@ class Stand:
         Height pruned to [ft], (candidates,).
     thinnings
         Thinnings done in this tree cycle, (candidates,).
+    edge_gain
+        Dbh of the row where it is the outermost of the field / its dbh inside [1], (candidates, rows).
     """
 
     age: IntArray
@@ -59,6 +61,7 @@ class Stand:
     crown_base_ft: FloatArray
     pruned_ft: FloatArray
     thinnings: IntArray
+    edge_gain: FloatArray
 
 
 def bare(geometry: Geometry) -> Stand:
@@ -80,6 +83,7 @@ def bare(geometry: Geometry) -> Stand:
         crown_base_ft=by_row,
         pruned_ft=np.zeros(candidates),
         thinnings=np.zeros(candidates, np.int64),
+        edge_gain=np.ones((candidates, rows)),
     )
 
 

@@ -1,11 +1,13 @@
 """JSON documents that other programs may rely on: keys are added, never renamed or taken away."""
 
+from collections.abc import Callable
 from importlib import metadata
 from typing import Any
 
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.comparison import Comparison
 from simulator.findings.warnings import Warning_
+from simulator.geometry import shares_of_field
 from simulator.result import Outcome
 from simulator.sales import mix_of, sale_document, sales_of
 from workbench.after_tax import after_tax_document
@@ -47,24 +49,37 @@ YEAR_COLUMNS = (
 )
 
 
-NOT_OF_THE_PLAN = {"baseline", "money", "land", "format", "tax", "price_path", "price_link"}
+NOT_OF_THE_PLAN = {"report", "baseline", "money", "land", "format", "tax", "price_path", "price_link"}
 
 
-def comparison_document(comparison: Comparison) -> dict[str, Any]:
-    """The comparison as one JSON document, per acre of the whole tract."""
+def comparison_document(
+    comparison: Comparison, of_system: Callable[[Outcome], dict[str, Any]] | None = None
+) -> dict[str, Any]:
+    """The comparison as one JSON document, per acre of the whole tract.
+
+    Parameters
+    ----------
+    comparison
+        What was compared.
+    of_system
+        Gives the document of one system, where somebody remembers them; else `system_document`.
+
+    Returns
+    -------
+    dict
+    """
+    of_system = of_system or system_document
     any_one = comparison.systems["silvopasture"]
     scenario, names = any_one.scenario, names_of(comparison.systems)
     return {
-        "program_version": _program_version(),
+        "program_version": program_version(),
         "title": scenario.title,
         "discount_rate": any_one.rate,
         "currency_year": any_one.price_table.currency_year,
         "price_table": any_one.price_table.title,
         "area_ac": scenario.land.acres,
         "horizon_years": scenario.money.horizon_years,
-        "systems": {
-            name: {"name": names[name], **system_document(outcome)} for name, outcome in comparison.systems.items()
-        },
+        "systems": {name: {"name": names[name], **of_system(outcome)} for name, outcome in comparison.systems.items()},
         "ranking": comparison.ranking,
         "land_equivalent_ratio": comparison.land_equivalent._asdict(),
         "price_sets": {price_set.name: dict(price_set.equal_annual_income) for price_set in comparison.price_sets},
@@ -78,7 +93,7 @@ def comparison_document(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _program_version() -> str | None:
+def program_version() -> str | None:
     """Version of the installed program; none where it runs from its source folder."""
     try:
         return metadata.version("halfshade")
@@ -102,7 +117,10 @@ def system_document(outcome: Outcome) -> dict[str, Any]:
     """One system: its measures, its schedule and its years."""
     measures = outcome.measures
     only_root = measures.irr_all[0] if len(measures.irr_all) == 1 else None
+    field = shares_of_field(outcome.scenario)
     return {
+        "planted_share": field.rows if outcome.scenario.trees is not None else 0.0,
+        "headland_share": field.headland,
         "npv_per_ac": measures.npv,
         "irr": only_root,
         "irr_all": list(measures.irr_all),
@@ -149,7 +167,7 @@ def _years(outcome: Outcome) -> list[dict[str, Any]]:
 def run_document(outcome: Outcome, warnings: list[Warning_]) -> dict[str, Any]:
     """One plan by itself as one JSON document."""
     return {
-        "program_version": _program_version(),
+        "program_version": program_version(),
         "title": outcome.scenario.title,
         "discount_rate": outcome.rate,
         "currency_year": outcome.price_table.currency_year,

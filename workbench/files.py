@@ -9,7 +9,6 @@ from simulator.comparison import Comparison
 from simulator.harvest_logs import harvest_logs
 from simulator.result import Outcome
 from simulator.sales import sales_table
-from workbench.charts import write_figures
 from workbench.output import json_text, write_atomically
 
 FLOAT_FORMAT = "%.6g"
@@ -32,15 +31,22 @@ def write_comparison(comparison: Comparison, document: dict[str, Any], folder: P
     list of Path
         Files written.
     """
+    from workbench.charts import write_figures  # noqa: PLC0415 - who wants only the tables draws nothing
+
+    texts = comparison_texts(comparison, document)
+    return [write_text(folder / name, text) for name, text in texts.items()] + write_figures(comparison, folder)
+
+
+def comparison_texts(comparison: Comparison, document: dict[str, Any]) -> dict[str, str]:
+    """Ledger, yearly table and comparison as texts, by file name."""
     ledger = pd.concat([outcome.ledger(name) for name, outcome in comparison.systems.items()])
     years = pd.concat([outcome.years().assign(scenario=name) for name, outcome in comparison.systems.items()])
     years = years[["scenario", *(column for column in years.columns if column != "scenario")]]
-    written = [
-        write_text(folder / "ledger.csv", csv_text(ledger)),
-        write_text(folder / "years.csv", csv_text(years)),
-        write_text(folder / "comparison.json", json_text(document)),
-    ]
-    return written + write_figures(comparison, folder)
+    return {
+        "ledger.csv": csv_text(ledger),
+        "years.csv": csv_text(years),
+        "comparison.json": json_text(document),
+    }
 
 
 def write_run(outcome: Outcome, document: dict[str, Any], folder: Path) -> list[Path]:

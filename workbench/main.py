@@ -48,9 +48,15 @@ COMMANDS: Final = {
     "wait": LazyCommand(
         "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
     ),
+    "report": LazyCommand(
+        "workbench.commands.report:report", "What a client is handed: one page to print, a PDF, a workbook."
+    ),
     "sweep": LazyCommand("workbench.commands.sweep:sweep", "Thousands of scenarios from one file of factors."),
     "sensitivity": LazyCommand(
         "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."
+    ),
+    "page": LazyCommand(
+        "workbench.commands.page:page", "The plan as a page in the browser: rows that grow, sliders, what pays."
     ),
     "check": LazyCommand("workbench.commands.check:check", "Read a scenario and list everything wrong with it."),
     "init": LazyCommand("workbench.commands.init:init", "Print a commented scenario to start from."),
@@ -61,6 +67,9 @@ COMMANDS: Final = {
     "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
     "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
     "calibrate": LazyCommand("workbench.commands.calibrate:calibrate", "Adjust a scenario to what was measured."),
+    "layout": LazyCommand(
+        "workbench.commands.layout:layout", "Rows, stakes, seedlings and fences on a field's outline."
+    ),
     "property": LazyCommand(
         "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
     ),

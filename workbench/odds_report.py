@@ -22,15 +22,21 @@ def print_odds(odds: Odds, limit: float | None) -> None:
     limit
         Most money that may be out at any time [$/ac]; None where nobody asks.
     """
-    money = odds.scenario.money
     print_text(f"{sentence(odds)}\n\n")
-    years, seed = money.horizon_years, odds.asked.seed
+    years, seed = odds.scenario.money.horizon_years, odds.asked.seed
     title = (
         f"{odds.scenario.title}: {odds.draws:,} draws of what may strike in {years} years, seed {seed}, "
         f"zone: {odds.terms.zone}; illustrative"
     )
-    found = {system: summary_of(drawn, limit) for system, drawn in odds.systems.items()}
     columns = ("per acre of the whole field", *odds_names(odds).values())
+    print_table(title, columns, odds_rows(odds, limit))
+    _print_hazards(odds)
+    print_text("\n".join((*notes(odds), *cautions(odds.scenario))) + "\n")
+
+
+def odds_rows(odds: Odds, limit: float | None) -> list[tuple[str, ...]]:
+    """What the draws bring, the systems side by side: words and one ready amount a system."""
+    found = {system: summary_of(drawn, limit) for system, drawn in odds.systems.items()}
     single = [
         ("Equal annual income, $/ac/yr", *("" for _ in found)),
         ("  nothing strikes", *(_yearly(drawn.untouched) for drawn in odds.systems.values())),
@@ -38,12 +44,10 @@ def print_odds(odds: Odds, limit: float | None) -> None:
     ]
     rows = [
         (words, *(cell(summary) for summary in found.values()))
-        for words, cell in _cells(limit, real_discount_rate(money))
+        for words, cell in _cells(limit, real_discount_rate(odds.scenario.money))
     ]
     leads = ("Earns most in", *(in_words(share) for share in odds.leads.values()))
-    print_table(title, columns, [*single, *rows[:4], leads, *rows[4:]])
-    _print_hazards(odds)
-    print_text("\n".join((*notes(odds), *cautions(odds.scenario))) + "\n")
+    return [*single, *rows[:4], leads, *rows[4:]]
 
 
 def _cells(limit: float | None, rate: float) -> list[tuple[str, Cell]]:

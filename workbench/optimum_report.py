@@ -67,9 +67,9 @@ def print_proof(found: BestPlan, near: Refined) -> None:
     print_text("\nHow sure this is\n" + "".join(f"  - {line}\n" for line in lines))
 
 
-def _print_sides(found: BestPlan) -> None:
-    """Best against best: the measures side by side, since they can disagree."""
-    sides = _sides(found)
+def side_rows(found: BestPlan) -> tuple[list[str], list[list[str]]]:
+    """Best against best, since measures can disagree: headings of the plans, and rows of words and amounts."""
+    sides = sides_of(found)
     show = [row for row in MEASURE_ROWS if not row[0].startswith("  ")]
     if found.file.outcome.scenario.stand is not None:
         show = [row for row in show if row[0] not in WITHOUT_MEANING_FOR_A_STAND]
@@ -77,19 +77,24 @@ def _print_sides(found: BestPlan) -> None:
         row for row in show if row[0] not in LABELS
     ]
     rows = [[label, *(form(member.outcome.measures) for _, member in sides)] for label, form in ordered]
+    return [heading for heading, _ in sides], rows
+
+
+def _print_sides(found: BestPlan) -> None:
+    headings, rows = side_rows(found)
     title = (
         f"{found.file.outcome.scenario.title or 'Scenario'}: best against best, by {GOAL_WORDS[found.objective.goal]}"
     )
-    print_table(title, ["", *(heading for heading, _ in sides)], rows, note=money_note(found.best.outcome))
+    print_table(title, ["", *headings], rows, note=money_note(found.best.outcome))
     print_text(
         "".join(
             f"  {heading.replace(chr(10), ' ')}: {plan_in_short(member.outcome.scenario)}\n"
-            for heading, member in sides
+            for heading, member in sides_of(found)
         )
     )
 
 
-def _sides(found: BestPlan) -> list[tuple[str, Member]]:
+def sides_of(found: BestPlan) -> list[tuple[str, Member]]:
     """The best of all, each use of the land at its own best, and the plan of the file, each once."""
     best, sides = found.best, []
     others = [found.best_of_both, found.best_of("plantation"), found.best_of("pasture")]

@@ -108,7 +108,7 @@ def json_text(document: object) -> str:
     TypeError
         Where something has no JSON form.
     """
-    return json.dumps(_plain(document), indent=2, allow_nan=False) + "\n"
+    return json.dumps(plain(document), indent=2, allow_nan=False) + "\n"
 
 
 def print_text(text: str) -> None:
@@ -122,13 +122,24 @@ def print_json(document: object) -> None:
     print_text(json_text(document))
 
 
-def _plain(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+def plain(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """A document as JSON can hold it: mappings and lists of plain values, without NaN.
+
+    Parameters
+    ----------
+    value
+        Mappings, sequences, arrays, numbers, text and ``None``; NaN and infinities become ``None``.
+
+    Returns
+    -------
+    object
+    """
     if hasattr(value, "tolist"):  # numpy arrays and scalars, without importing numpy
         value = value.tolist()
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, Sequence) and not isinstance(value, str | bytes):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if isinstance(value, float):
         return value + 0.0 if math.isfinite(value) else None  # + 0.0 turns -0.0 into 0.0
     if isinstance(value, os.PathLike):

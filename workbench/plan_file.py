@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from simulator.baselines import pasture_of, plantation_of
+from simulator.scenario.grass import NO_GRASS, Pasture
 from simulator.scenario.model import Scenario
 from simulator.scenario.rules import OVERRIDABLE
 
@@ -48,6 +49,10 @@ def _tables(plan: Scenario) -> dict[str, Any]:
     if plan.use.animals != "none" and plan.use.first_grazing_year is None:
         # a file that names animals says when they graze, or that they never do
         plan = plan.model_copy(update={"use": plan.use.model_copy(update={"never_grazed": True})})
+    if plan.pasture.overseeded == NO_GRASS:
+        # a plan put off as a whole has moved this year too, which says nothing without a grass to sow
+        first = Pasture.model_fields["overseeded_from_year"].default
+        plan = plan.model_copy(update={"pasture": plan.pasture.model_copy(update={"overseeded_from_year": first})})
     stated = plan.model_dump(mode="json", by_alias=True, exclude_none=True, exclude_defaults=True)
     whole = plan.model_dump(mode="json", by_alias=True, exclude_none=True, include={"format", "title", "land", "money"})
     money = {key: value for key, value in whole["money"].items() if key in stated["money"] or key in NEEDED["money"]}  # type: ignore[operator]

@@ -12,8 +12,8 @@ from workbench.output import json_text, write_atomically
 
 NAME: Final = "made-with.json"
 _EXAMPLE: Final = "scenario.toml"
-NOT_OPTIONS: Final = ("out", "as_json", "workers")
-"""Parameters that do not change a result."""
+NOT_OPTIONS: Final = ("out", "as_json", "workers", "files")
+"""Parameters that do not change a result, and files, which stand among the inputs."""
 
 
 def leave_recipe(folder: Path, *inputs: Path | None, stand: bool = False) -> Path:

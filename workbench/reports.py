@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from simulator.accounts import WOOD_PRODUCTS
 from simulator.band import Band
 from simulator.comparison import Comparison
+from simulator.geometry import shares_of_field
 from simulator.land_equivalent import tree_product
 from simulator.measures import Measures
 from simulator.parameters.pasture import load_grass
@@ -46,14 +47,14 @@ YEAR_COLUMNS: Sequence[tuple[str, str, str]] = (
 WOOD_HEADINGS = {"pulpwood": "pulp\nton", "chip_and_saw": "c+saw\nton", "sawtimber": "saw\nton", "pole": "pole\nton"}
 
 MEASURE_ROWS: Sequence[tuple[str, Callable[[Measures], str]]] = (
-    ("Equal annual income, $/ac/yr", lambda m: _whole(m.equal_annual_income)),
-    ("  before tax and administration", lambda m: _whole(m.equal_annual_margin)),
-    ("Land expectation value, $/ac", lambda m: "-" if m.land_expectation is None else _whole(m.land_expectation)),
-    ("Net present value with end values, $/ac", lambda m: _whole(m.npv)),
+    ("Equal annual income, $/ac/yr", lambda m: whole(m.equal_annual_income)),
+    ("  before tax and administration", lambda m: whole(m.equal_annual_margin)),
+    ("Land expectation value, $/ac", lambda m: "-" if m.land_expectation is None else whole(m.land_expectation)),
+    ("Net present value with end values, $/ac", lambda m: whole(m.npv)),
     ("Internal rate of return, one cycle", lambda m: ", ".join(f"{root:.1%}" for root in m.irr_cycle) or "none"),
     ("Benefit / cost", lambda m: f"{m.benefit_cost:.2f}" if math.isfinite(m.benefit_cost) else "-"),
     ("Paid back in year", lambda m: "never" if m.payback_year is None else str(m.payback_year)),
-    ("Deepest cumulative cash, $/ac", lambda m: _whole(m.deepest_cash)),
+    ("Deepest cumulative cash, $/ac", lambda m: whole(m.deepest_cash)),
 )
 LABELS_WITH_STAND = {"Land expectation value, $/ac": "Land and stand value, $/ac"}
 WITHOUT_MEANING_FOR_A_STAND = ("Internal rate of return, one cycle", "Paid back in year")
@@ -64,8 +65,8 @@ def print_comparison(comparison: Comparison) -> None:
     first = comparison.systems["silvopasture"]
     title = f"{first.scenario.title or 'Scenario'}: {first.scenario.land.acres:g} acres, per acre of the whole field"
     names = names_of(comparison.systems)
-    note = f"{money_note(first)} {_horizon_note(first)}".strip()
-    print_table(title, ["", *names.values()], _measure_rows(comparison), note=note)
+    note = f"{money_note(first)} {horizon_note(first)}".strip()
+    print_table(title, ["", *names.values()], measure_rows(comparison), note=note)
     _print_after_tax(comparison.systems)
     print_text("\nThe plans\n")
     for name, outcome in comparison.systems.items():
@@ -86,7 +87,8 @@ def _print_after_tax(systems: Mapping[str, Outcome]) -> None:
         print_text(f"{line}\n")
 
 
-def _measure_rows(comparison: Comparison) -> list[list[str]]:
+def measure_rows(comparison: Comparison) -> list[list[str]]:
+    """The measures of the systems side by side: words and one ready amount a system."""
     measures = {name: outcome.measures for name, outcome in comparison.systems.items()}
     rows = [
         [label, *(show(each) for each in measures.values())]
@@ -96,12 +98,12 @@ def _measure_rows(comparison: Comparison) -> list[list[str]]:
     rows += [
         [
             f"Present value of {enterprise_words(key)}, $/ac",
-            *(_whole(each.by_enterprise.get(key, 0.0)) for each in measures.values()),
+            *(whole(each.by_enterprise.get(key, 0.0)) for each in measures.values()),
         ]
         for key in enterprises
     ]
     rows += [
-        [f"Cash of years {decade}, $/ac", *(_whole(each.by_decade[decade]) for each in measures.values())]
+        [f"Cash of years {decade}, $/ac", *(whole(each.by_decade[decade]) for each in measures.values())]
         for decade in measures["silvopasture"].by_decade
     ]
     ratio, product = comparison.land_equivalent, tree_product(comparison.systems)
@@ -130,7 +132,7 @@ def money_note(outcome: Outcome) -> str:
     return f"Real rate {outcome.rate:.1%} a year; {table.title}; {labour}; land value left out of {all_} alike."
 
 
-def _horizon_note(outcome: Outcome) -> str:
+def horizon_note(outcome: Outcome) -> str:
     """What the horizon does to the present value, where it cuts a tree cycle."""
     horizon, cycle = outcome.scenario.money.horizon_years, outcome.flows.cycle_yr
     if outcome.lives:
@@ -155,7 +157,7 @@ def _steady_year(comparison: Comparison) -> str:
         if states[column][last] > 0:
             parts.append(f"{states[column][last]:{form}} {unit}")
     head = f"; {states['head'][last]:.0f} head on the field" if states["head"][last] > 0 else ""
-    return f"{name}, in year {last}, an acre: {', '.join(parts)}{head}; ${_whole(outcome.cash_per_ac[last])} cash."
+    return f"{name}, in year {last}, an acre: {', '.join(parts)}{head}; ${whole(outcome.cash_per_ac[last])} cash."
 
 
 def print_years(title: str, outcome: Outcome) -> None:
@@ -163,6 +165,18 @@ def print_years(title: str, outcome: Outcome) -> None:
     last = len(outcome.cash_per_ac) - 1
     cuts = [int(year) for year in range(last + 1) if outcome.states["trees_cut_per_ac"][year] > 0]
     years = sorted({*range(0, last + 1, STEP_YR), last, *cuts, *_turning_years(outcome)})
+    headings, rows = year_rows(outcome, years)
+    trees = "nuts of the years left" if outcome.states["nuts_lb_ac"].any() else "trees"
+    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac ({trees}, herd, fence, way back to pasture)."
+    if (rows_share := shares_of_field(outcome.scenario).rows) < 1.0 and outcome.scenario.trees is not None:
+        end += (
+            f" Per acre of the whole field; trees and basal area among the rows are {1.0 / rows_share:.2f} times these."
+        )
+    print_table(title, headings, rows, note=end)
+
+
+def year_rows(outcome: Outcome, years: Sequence[int]) -> tuple[list[str], list[list[str]]]:
+    """The yearly table: headings with units, and a row of ready text for each year asked for."""
     unasked = _unasked_light(outcome) | _unasked_grade(outcome)
     shown = [column for column in YEAR_COLUMNS if outcome.states[column[1]].any() and column[1] not in unasked]
     wood = [product for i, product in enumerate(WOOD_PRODUCTS) if outcome.wood_ton_ac[:, i].any()]
@@ -174,10 +188,8 @@ def print_years(title: str, outcome: Outcome) -> None:
         row = [str(year), *(format(outcome.states[name][year], form) for _, name, form in shown)]
         row += [f"{outcome.wood_ton_ac[year, WOOD_PRODUCTS.index(product)]:.1f}" for product in wood]
         money = [outcome.cash_per_ac[year], *([] if loans is None else [loans[year]])]
-        rows.append([*row, *map(_whole, money)])
-    trees = "nuts of the years left" if outcome.states["nuts_lb_ac"].any() else "trees"
-    end = f"End value in year {last}: {outcome.end_value_per_ac:,.0f} $/ac ({trees}, herd, fence, way back to pasture)."
-    print_table(title, headings, rows, note=end)
+        rows.append([*row, *map(whole, money)])
+    return headings, rows
 
 
 def _unasked_light(outcome: Outcome) -> set[str]:
@@ -203,7 +215,7 @@ def _turning_years(outcome: Outcome) -> set[int]:
     return found
 
 
-def _whole(amount: float) -> str:
+def whole(amount: float) -> str:
     """Whole dollars, without a minus before nothing; a dash where there is no such amount."""
     return f"{round(amount) + 0:,}" if math.isfinite(amount) else "-"
 
@@ -215,14 +227,16 @@ def _print_lines(heading: str, lines: Sequence[str]) -> None:
 
 
 def _print_warnings(comparison: Comparison) -> None:
+    _print_lines("Warnings", warning_lines(comparison))
+
+
+def warning_lines(comparison: Comparison) -> list[str]:
+    """Warnings, each once, with the systems they are about unless they are about all."""
     said: dict[str, list[str]] = {}
     for warning in comparison.warnings:
         said.setdefault(warning.message, []).append(names_of(comparison.systems)[warning.system])
     everyone = len(comparison.systems)
-    _print_lines(
-        "Warnings",
-        [message if len(names) == everyone else f"{', '.join(names)}: {message}" for message, names in said.items()],
-    )
+    return [message if len(names) == everyone else f"{', '.join(names)}: {message}" for message, names in said.items()]
 
 
 def print_outcome(outcome: Outcome, warnings: Sequence[str]) -> None:

@@ -21,7 +21,7 @@ HEADINGS: Final = {
 
 def print_sales(outcome: Outcome) -> None:
     """Print every lot of wood that a plan offers, and why no bid is likely; nothing without any."""
-    sales = _shown(sales_of(outcome))
+    sales = shown_sales(sales_of(outcome))
     if not sales:
         return
     products = [product for product in HEADINGS if any(product in sale.ton_ac for sale in sales)]
@@ -37,7 +37,7 @@ def print_sales(outcome: Outcome) -> None:
             print_text(f"Year {sale.year}, {sale.cut}: {sale.reason}.\n")
 
 
-def _shown(sales: Sequence[SaleRow]) -> list[SaleRow]:
+def shown_sales(sales: Sequence[SaleRow]) -> list[SaleRow]:
     """Sales without those that only wait another year for a bid on pulpwood."""
     waits = [sale.answer == "no_pulpwood_bid" for sale in sales]
     return [sale for place, sale in enumerate(sales) if not (waits[place] and place and waits[place - 1])]

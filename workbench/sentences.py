@@ -1,6 +1,7 @@
 """Findings of a comparison in plain sentences, most important first."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from typing import Final
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from workbench.single_use_sentences import against_keeping, better_pasture, open
 from workbench.upkeep import upkeep
 from workbench.words import NAMES, dollars, names_of, nearly_tied, spoken_names_of
 
+Part = Callable[[Comparison], Iterator[str]]
 LOAD_TON = 26.0
 LIKELY_PRICE = 2.0
 """Switch prices beyond so many times the price in force are not worth a sentence."""
@@ -34,10 +36,12 @@ UNITS = {
 
 def findings(comparison: Comparison) -> list[str]:
     """What the comparison says, one sentence each."""
-    parts = (_ranking, upkeep, _losing_enterprise, _against_sum, _land_equivalent, against_keeping, opening)
-    then = (_outlay, _grass, better_pasture, _labour)
-    more = (wood_mix, _rows, _prices, _switches, bids_and_prices)
-    return [sentence for part in (*parts, *then, *more) for sentence in part(comparison)]
+    return [sentence for parts in _PARTS for _, part in parts for sentence in part(comparison)]
+
+
+def findings_about(comparison: Comparison, theme: str) -> list[str]:
+    """What the comparison says about one thing: answer, land, grass, wood, money or prices."""
+    return [sentence for parts in _PARTS for about, part in parts if about == theme for sentence in part(comparison)]
 
 
 def _yearly(amount: float) -> str:
@@ -60,16 +64,17 @@ def _ranking(comparison: Comparison) -> Iterator[str]:
     names, order = spoken_names_of(comparison.systems), comparison.ranking
     income = {name: comparison.systems[name].measures.equal_annual_income for name in order}
     best = order[0]
-    others = _listed([f"{_yearly(income[name])} for {names[name]}" for name in order[1:]])
+    others = listed([f"{_yearly(income[name])} for {names[name]}" for name in order[1:]])
     tied = [names[name] for name in order if nearly_tied(income[best], income[name])]
-    close = f" {_listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
+    close = f" {listed(tied).capitalize()} are nearly tied." if len(tied) > 1 else ""
     yield (
         f"On this land and at these prices {names[best]} {_verb(names[best], income[best])}: "
         f"{_yearly(income[best])} an acre a year, against {others}.{close}"
     )
 
 
-def _listed(parts: list[str]) -> str:
+def listed(parts: list[str]) -> str:
+    """Parts as a person says them one after the other: a, b and c."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
@@ -220,3 +225,12 @@ def _switch_sentence(switch: Switch, names: Mapping[str, str]) -> str:
     price, now = (f"{amount:.2f}" if alike or amount < 10 else f"{amount:.0f}" for amount in both)
     item = item_in_words(switch.item)
     return f"{names[switch.then].capitalize()} would come first with {item} {side} ${price} {unit} (now ${now})."
+
+
+_PARTS: Final[tuple[tuple[tuple[str, Part], ...], ...]] = (
+    (("answer", _ranking), ("answer", upkeep), ("answer", _losing_enterprise), ("money", _against_sum)),
+    (("land", _land_equivalent), ("land", against_keeping), ("grass", opening), ("answer", _outlay)),
+    (("grass", _grass), ("grass", better_pasture), ("money", _labour), ("wood", wood_mix), ("grass", _rows)),
+    (("prices", _prices), ("prices", _switches), ("prices", bids_and_prices)),
+)
+"""Findings in their order, each with what it is about."""

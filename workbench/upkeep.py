@@ -19,10 +19,11 @@ def upkeep(comparison: Comparison) -> Iterator[str]:
         for name in ("basal_area_ft2_ac", "light_warm", "forage_lb_ac")
     }
     (area, light, forage) = pairs.values()
+    grown = [f"{round(float(pounds), -2):,.0f}" for pounds in forage]
     yield (
         f"Let go, the field holds {area[0]:.0f} ft2 of basal area an acre in year {year}, kept up {area[1]:.0f}; "
-        f"{light[0]:.0%} of the light reaches the grass against {light[1]:.0%}, and {forage[0]:,.0f} lb of forage grow "
-        f"against {forage[1]:,.0f}."
+        f"{light[0]:.0%} of the light reaches the grass against {light[1]:.0%}, and {grown[0]} lb of forage grow "
+        f"against {grown[1]}."
     )
     months = [float(outcome.states["animal_unit_months_ac"][: year + 1].sum()) for outcome in (gone, kept)]
     money = [outcome.measures.equal_annual_income for outcome in (gone, kept)]

@@ -46,7 +46,7 @@ def waiting_document(found: Answer, item: str, beside: Path | None = None) -> di
         "discount_rate": found.grown.rate,
         "now": _choice(found, found.thinned[0]) | _waited(found, 0),
         "clearcut_now": _choice(found, found.clearcut),
-        "hold": _choice(found, found.hold) | _left_alone(found),
+        "hold": _choice(found, found.hold) | {"likely_loss_per_ac_yr": loss_left_alone(found)},
         "kept_for_wood": None if found.kept is None else {"present_value_per_ac": found.kept.measures.land_expectation},
         "wait": [
             {"years": wait} | _choice(found, choice) | _waited(found, wait)
@@ -100,22 +100,34 @@ def _choice(found: Answer, choice: Choice) -> dict[str, Any]:
 def _waited(found: Answer, wait: int) -> dict[str, Any]:
     """What waiting gives up and puts at risk."""
     lost = grass_lost(found, wait)
-    # the first `wait` years unthinned; thinned now, the years to the longest wait
-    longest = found.question.longest_wait
-    risk = found.unthinned.likely_loss[:wait] if wait else found.thinned_now.likely_loss[1 : longest + 1]
-    none = len(risk) == 0 or (wait == 0 and found.thinned[0].way is None)
     return {
         "value_growth": found.unthinned.growth(wait, wait + 1) if wait < found.question.last else None,
         "forage_lost_lb_ac": lost[0],
         "animal_unit_months_lost_ac": lost[1],
-        "likely_loss_per_ac_yr": math.nan if none else float(risk.mean()),
+        "likely_loss_per_ac_yr": loss_while_waiting(found, wait),
     }
 
 
-def _left_alone(found: Answer) -> dict[str, Any]:
-    """What a stand that is never thinned may lose in the mean of its years."""
+def loss_while_waiting(found: Answer, wait: int) -> float:
+    """What storms, fire and beetles may take in the mean of some years [$/ac/yr]; not a number where none apply.
+
+    Parameters
+    ----------
+    found
+        The answer.
+    wait
+        Years unthinned, which are the years counted; for 0, thinned now, the years to the longest wait are.
+    """
+    longest = found.question.longest_wait
+    risk = found.unthinned.likely_loss[:wait] if wait else found.thinned_now.likely_loss[1 : longest + 1]
+    none = len(risk) == 0 or (wait == 0 and found.thinned[0].way is None)
+    return math.nan if none else float(risk.mean())
+
+
+def loss_left_alone(found: Answer) -> float:
+    """What a stand that is never thinned may lose in the mean of its years [$/ac/yr]."""
     cut = found.hold.way.harvest if found.hold.way else 0
-    return {"likely_loss_per_ac_yr": float(found.unthinned.likely_loss[:cut].mean()) if cut else math.nan}
+    return float(found.unthinned.likely_loss[:cut].mean()) if cut else math.nan
 
 
 def grass_lost(found: Answer, wait: int) -> tuple[float, float]:

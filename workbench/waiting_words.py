@@ -233,9 +233,7 @@ def conditions(found: Answer) -> Iterator[str]:
         "and losses assumed, no forecast."
     )
     if not any(path.item in WOOD for path in question.scenario.price_path):
-        yield (
-            "How wood prices move is invented: no [[price_path]] states it. Replace it by what is known of the market."
-        )
+        yield ("How wood prices move is invented: the plan states none. Replace it by what is known of the market.")
     if question.scenario.sale.pricing == DELIVERED:
         yield "A lot that finds a bid at the mill prices in force is taken to find one at other prices too."
 

@@ -120,11 +120,11 @@ def describe(outcome: Outcome) -> str:
         parts += [
             f"thin {_when(cut.year)}{cut.method}{_residual(cut, layout.rows_in_set)}" for cut in scenario.thinning
         ]
-        parts.append(f"cut {scenario.harvest.year or 'now'}" if scenario.harvest else "never cut")
+        parts.append(_felled(scenario.harvest.year) if scenario.harvest else "never cut")
         if scenario.stand is not None:
             parts.append(f"then {scenario.stand.after_harvest}")
         if scenario.stand is not None and uses_grass(scenario) and not scenario.pasture.established:
-            parts.append(f"sown {scenario.pasture.sown_year}")
+            parts.append(f"grass sown in year {scenario.pasture.sown_year}")
     use = scenario.use
     if use.hay_years:
         parts.append(f"hay years {use.hay_years[0]}-{use.hay_years[1]}")
@@ -142,8 +142,12 @@ def stand_in_words(stand: FoundStand) -> str:
     return f"{stand.origin} trees {stand.age} years old, {stand.trees_per_ac:.0f} an acre of {square**0.5:.1f} in"
 
 
+def _felled(year: int) -> str:
+    return f"cut in year {year}" if year else "cut now"
+
+
 def _when(year: int) -> str:
-    return f"{year} " if year else "now, "
+    return f"in year {year} " if year else "now, "
 
 
 def _residual(cut: Thinning, rows_in_set: int) -> str:
@@ -158,5 +162,5 @@ def _residual(cut: Thinning, rows_in_set: int) -> str:
 
 def _nitrogen(rate: float | dict[str, float]) -> str:
     if isinstance(rate, dict):
-        return ", ".join(f"{pounds:g} lb nitrogen from year {year}" for year, pounds in rate.items())
-    return f"{rate:g} lb nitrogen"
+        return ", ".join(f"{pounds:g} lb nitrogen an acre from year {year}" for year, pounds in rate.items())
+    return f"{rate:g} lb nitrogen an acre"

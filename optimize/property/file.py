@@ -174,7 +174,7 @@ def _tract(entry: TractEntry, path: Path) -> Tract:
     scenario = load(path)
     check_overrides(scenario, path)
     if entry.acres is not None:
-        scenario = scenario.model_copy(update={"land": scenario.land.model_copy(update={"acres": entry.acres})})
+        scenario = scenario.model_copy(update={"land": scenario.land.of_acres(entry.acres)})
     return Tract(entry.name, entry.group or entry.name, scenario, path.parent)
 
 

@@ -68,7 +68,7 @@ class _Plan(NamedTuple):
     @property
     def key(self) -> tuple[str, Numbers]:
         """What makes it grow and earn as it does."""
-        return self.scenario.model_dump_json(exclude={"title", "baseline", "search"}), self.numbers
+        return self.scenario.model_dump_json(exclude={"title", "report", "baseline", "search"}), self.numbers
 
 
 def worked(job: Job, task: Task) -> Done:

@@ -7,6 +7,7 @@ import numpy as np
 from optimize.waiting.growing import Grown
 from optimize.waiting.ways import Way
 from simulator.finance import every_real_irr
+from simulator.geometry import shares_of_field
 from simulator.parameters.hazards import FELLING_KINDS, load_events, of_species
 from simulator.parameters.odds import load_frequencies
 from simulator.physics.hazards import beetle_probability, lost_share
@@ -127,7 +128,7 @@ def loss_share(grown: Grown, way: Way) -> FloatArray:
         if kind == "wildfire":
             share = np.where(grazed, events.fuel.tamed_factor, 1.0) * share
         sold = grown.prices["salvage_regional_factor" if kind in REGIONAL else "salvage_local_factor"]
-        chance = _chance(kind, plan.risk, states["basal_area_ft2_ac"], grazed)
+        chance = _chance(kind, plan.risk, states["basal_area_ft2_ac"] / shares_of_field(plan).rows, grazed)
         total += chance * share * (1.0 - hazard.salvaged_share * sold)
     return total
 

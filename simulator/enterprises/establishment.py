@@ -100,10 +100,11 @@ def book_fence(setting: Setting, year: int, grazing: BoolArray, fence_age: Float
     book, plan, tables = setting.book, setting.plan, setting.tables
     due = grazing & (fence_age >= fence_life_yr(setting))
     divided = ~plan.flags("use", "system", equals="continuous")
-    book.post(year, "cross_fence_and_water", 1.0, due & divided)
+    book.post(year, "cross_fence_and_water", plan.geometry.usable, due & divided)
     book.post(year, "perimeter_fence", perimeter_ft_ac(plan), due & ~plan.flags("land", "fenced"))
     owned = plan.flags("use", "tenure", equals="owned")
-    book.post(year, "herd_labour", tables.practice.hours.fence_h_ac_yr, grazing & owned)
+    hours = tables.practice.hours.fence_h_ac_yr * plan.geometry.usable
+    book.post(year, "herd_labour", hours, grazing & owned)
     return np.where(due, 0.0, fence_age) + 1.0
 
 
@@ -114,9 +115,9 @@ def fence_life_yr(setting: Setting) -> FloatArray:
 
 
 def perimeter_ft_ac(plan: Plan) -> FloatArray:
-    """Fence round a square tract, per acre of it [ft/ac], (candidates,)."""
+    """Fence round a square field, for each acre that its rows take [ft/ac], (candidates,)."""
     acres = plan.column("land", "acres")
-    return np.asarray(4.0 * np.sqrt(acres * SQUARE_FEET_PER_ACRE) / acres)
+    return np.asarray(4.0 * np.sqrt(acres * SQUARE_FEET_PER_ACRE) / acres * plan.geometry.whole_field)
 
 
 def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
@@ -128,7 +129,7 @@ def book_treatments(setting: Setting, year: int, age: IntArray) -> None:
             if treatment.year == since_start[i]:
                 shares.setdefault(treatment.item, np.zeros(setting.plan.candidates))[i] += treatment.share
     for item, share in shares.items():
-        setting.book.post(year, f"treatment_{item}", share)
+        setting.book.post(year, f"treatment_{item}", share * setting.plan.geometry.usable)
 
 
 def grass_wanted(plan: Plan) -> BoolArray:
@@ -141,7 +142,7 @@ def book_sward(setting: Setting, year: int) -> None:
 
     In a stand that stands grass is sown between the stems, and no stump is cleared.
     """
-    plan, ground = setting.plan, setting.plan.geometry.grass_share
+    plan, ground = setting.plan, setting.plan.geometry.grass_ground
     due = grass_wanted(plan) & plan.flags("pasture", "sown_year", equals=year)
     cutover = plan.flags("land", "former_use", equals="cutover") & ~plan.standing
     perennial = not setting.tables.grass.habit.sown_every_year  # an annual's sowing is paid every year instead

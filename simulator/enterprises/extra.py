@@ -34,6 +34,18 @@ class Ledger(NamedTuple):
         return Ledger((*self.lines, line), column, np.append(self.replanting, replanting))
 
 
+class Field(NamedTuple):
+    """Shares of the tract that rows and alleys, or open pasture, and that headlands beside them take [1]."""
+
+    rows: float
+    headland: float
+
+    @property
+    def usable(self) -> float:
+        """Share of the tract that bears anything [1]."""
+        return self.rows + self.headland
+
+
 class Facts(NamedTuple):
     """What a plan's years brought that its lines of other income depend on, (rows,) each.
 
@@ -48,9 +60,11 @@ class Facts(NamedTuple):
     trees, grazed, mown, replanted
         Years in which trees stand, animals graze, hay is cut, the next cycle is planted.
     grass_share
-        Share of the tract that is grass ground [1].
+        Share of the tract that is grass ground, headlands with it [1].
     alley
         Whether the alleys are wide enough to be worked.
+    field
+        What of the tract its rows and its headlands take.
     """
 
     scenario: Scenario
@@ -62,6 +76,7 @@ class Facts(NamedTuple):
     replanted: BoolArray
     grass_share: float
     alley: bool
+    field: Field = Field(rows=1.0, headland=0.0)
 
     def due(self, first: int, last: int) -> BoolArray:
         """Years after year 0 whose age lies between two years of the cycle."""

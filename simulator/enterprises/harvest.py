@@ -187,7 +187,7 @@ def _book_cleanup(setting: Setting, year: int, worked: BoolArray, next_sown: Boo
     """Book slash clean-up where grass is in use or trees or grass are sown next, and reseeding of torn sward."""
     book, practice = setting.book, setting.tables.practice
     book.post(year, "logging_cleanup", 1.0, worked & (used | next_sown))
-    torn = practice.ground.reseeded_after_logging_share * setting.plan.geometry.grass_share
+    torn = practice.ground.reseeded_after_logging_share * setting.plan.geometry.grass_ground
     perennial = not setting.tables.grass.habit.sown_every_year  # an annual is sown anew in autumn anyway
     book.post(year, "overseeding", torn, worked & used & perennial)
     book.post(year, "tree_labour", practice.hours.timber_sale_h_ac, worked)
@@ -245,6 +245,6 @@ def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None
     """Value the years that fence and water still have."""
     plan, life = setting.plan, establishment.fence_life_yr(setting)
     left = np.clip(1.0 - fence_age / life, 0.0, 1.0)
-    setting.book.post(year, "end_fence", left, ~plan.flags("use", "system", equals="continuous"))
+    setting.book.post(year, "end_fence", left * plan.geometry.usable, ~plan.flags("use", "system", equals="continuous"))
     feet = left * establishment.perimeter_ft_ac(plan)
     setting.book.post(year, "end_perimeter_fence", feet, ~plan.flags("land", "fenced"))

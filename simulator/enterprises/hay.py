@@ -33,7 +33,7 @@ def make_hay(setting: Setting, year: int, forage_lb_ac: FloatArray, cutting: Boo
     book.post(year, "phosphate", tons * hay.removal.phosphate_lb_ton)
     book.post(year, "potash", tons * hay.removal.potash_lb_ton)
     book.post(year, "lime", tons * hay.removal.lime_lb_ton / POUNDS_PER_TON)
-    book.post(year, "hay_labour", np.where(cutting, hours.haying_h_ac_yr, 0.0))
+    book.post(year, "hay_labour", np.where(cutting, hours.haying_h_ac_yr * setting.plan.geometry.usable, 0.0))
     return tons
 
 

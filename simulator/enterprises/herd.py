@@ -227,7 +227,7 @@ def displaced_herd(setting: Setting) -> FloatArray:
         return np.zeros(plan.candidates)
     nitrogen = plan.calendar.nitrogen_lb_ac[:, 1:].max(axis=1)
     opened = open_yield_lb_ac(nitrogen, tables.grass.open_yield) * plan.column("pasture", "yield_multiplier")
-    present = np.floor(_head_for(setting, opened, tables.practice.stocking.cow_months))
+    present = np.floor(_head_for(setting, opened * plan.geometry.usable, tables.practice.stocking.cow_months))
     standing = plan.flags("pasture", "established") & plan.flags("land", "former_use", equals="pasture")
     owned = planted(plan) & terms.owned & standing & ~plan.standing
     rented = owned & plan.flags("use", "displaced_herd", equals="rented pasture") & (plan.calendar.graze_from < NEVER)

@@ -20,8 +20,8 @@ def with_dues_and_sprays(ledger: Ledger, facts: Facts) -> Ledger:
     Returns
     -------
     Ledger
-        Taxes and rent of years 1 on; an alley in use is taxed as grass, all other ground of a plan with trees
-        as trees.
+        Taxes and rent of years 1 on; an alley in use and headlands beside it are taxed as grass, all other ground of
+        a plan with trees as trees.
     """
     land, every = facts.scenario.land, np.where(facts.due(0, 10_000), 1.0, 0.0)
     trees = _trees_share(facts)
@@ -44,14 +44,15 @@ def _trees_share(facts: Facts) -> float:
 
 
 def _sprayed(facts: Facts, name: str) -> tuple[FloatArray, float]:
-    """Share of the tract sprayed by year, and what of it each replanting repeats [ac/ac]."""
+    """Share of the tract sprayed by year, and what of it each replanting repeats [ac/ac]: nobody sprays a pond."""
     rows, again = np.zeros(len(facts.age)), 0.0
     for spray in facts.scenario.herbicide:
         if spray.product_class != name:
             continue
+        share = spray.share * facts.field.usable
         if spray.year == 0:
-            again += spray.share
-            rows[0] += spray.share
-            rows += np.where(facts.replanted, spray.share, 0.0)
-        rows += np.where(facts.due(spray.year, spray.year) & (spray.year > 0), spray.share, 0.0)
+            again += share
+            rows[0] += share
+            rows += np.where(facts.replanted, share, 0.0)
+        rows += np.where(facts.due(spray.year, spray.year) & (spray.year > 0), share, 0.0)
     return rows, again

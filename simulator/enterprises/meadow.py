@@ -7,7 +7,7 @@ import numpy as np
 from simulator.enterprises.other_income import grass_left_share
 from simulator.enterprises.season import Growth, Stay, stay_of_year
 from simulator.enterprises.setting import Setting
-from simulator.enterprises.sward import Sward, grass_growth
+from simulator.enterprises.sward import Sward, grass_growth, headland_growth
 from simulator.enterprises.turf import Turf, grass_light, of_standing, overseeded, winter_nitrogen_lb_ac
 from simulator.events.light import Lit, light_of_season
 from simulator.events.use import Uses
@@ -162,7 +162,9 @@ def _base(setting: Setting, turf: Turf, around: Around, winter: _Grown | None) -
 def _grown(setting: Setting, grass: Grass, turf: Turf, around: Around, winter: _Grown | None) -> _Grown:
     fed = around.nitrogen if winter is None else around.nitrogen + _credit(setting, around.nitrogen, winter)
     full = _full(setting, grass, around, fed)
-    sward = full.thinned_to(around.weather * turf.alive * establishment_share(turf.seasons + 1.0, grass.establishment))
+    there = establishment_share(turf.seasons + 1.0, grass.establishment)
+    sward = full.thinned_to(around.weather * turf.alive * there)
+    sward = _with_headland(setting, grass, sward, fed, around.weather * turf.headland * there)
     sward = sward.on_less_ground(grass_left_share(setting, around.stand.age))
     bought = full.open_lb_ac if winter is None else _full(setting, grass, around, around.nitrogen).open_lb_ac
     worth = sward.forage_lb_ac / bought * grass.quality.rent_share
@@ -176,11 +178,22 @@ def _full(setting: Setting, grass: Grass, around: Around, nitrogen: FloatArray) 
     return full.richer_by(setting.plan.column("pasture", "yield_multiplier"))
 
 
+def _with_headland(setting: Setting, grass: Grass, between: Sward, nitrogen: FloatArray, alive: FloatArray) -> Sward:
+    """What grows between the rows, and with it what grows on the headlands in the open."""
+    geometry = setting.plan.geometry
+    if not geometry.headland.any():
+        return between
+    headland = headland_growth(geometry, nitrogen, setting.tables._replace(grass=grass))
+    headland = headland.richer_by(setting.plan.column("pasture", "yield_multiplier")).thinned_to(alive)
+    return between.beside(headland, (geometry.grass_share, geometry.headland))
+
+
 def _winter(setting: Setting, around: Around, sown: BoolArray) -> _Grown | None:
     grass = setting.tables.winter_grass
     if grass is None or not sown.any():
         return None
-    sward = _full(setting, grass, around, winter_nitrogen_lb_ac(setting)).thinned_to(sown * around.weather)
+    fed, there = winter_nitrogen_lb_ac(setting), sown * around.weather
+    sward = _with_headland(setting, grass, _full(setting, grass, around, fed).thinned_to(there), fed, there)
     sward = sward.on_less_ground(grass_left_share(setting, around.stand.age))
     worth = sward.forage_lb_ac / sward.open_lb_ac * grass.quality.rent_share
     return _Grown(sward, monthly_growth_lb(sward.forage_lb_ac, grass.season), worth)

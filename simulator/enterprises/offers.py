@@ -75,8 +75,8 @@ class Answered(NamedTuple):
 
 
 def sale_acres(plan: Plan) -> FloatArray:
-    """Acres cut in one year and sold together [ac], (candidates,)."""
-    return plan.column("land", "acres") + plan.column("sale", "acres_sold_with")
+    """Acres of rows cut in one year and sold together [ac], (candidates,); other fields have as many on an acre."""
+    return (plan.column("land", "acres") + plan.column("sale", "acres_sold_with")) * plan.geometry.rows_share
 
 
 def is_delivered(plan: Plan, tables: Tables) -> BoolArray:
@@ -174,12 +174,15 @@ class OfferBook:
 
     Parameters
     ----------
-    candidates, last_year
-        Shape: rows 0 to ``last_year``.
+    rows_share
+        Share of the whole field that the rows take [1], (candidates,): what is written is per acre of the field.
+    last_year
+        Rows are 0 to ``last_year``.
     """
 
-    def __init__(self, candidates: int, last_year: int) -> None:
-        shape = (candidates, last_year + 1)
+    def __init__(self, rows_share: FloatArray, last_year: int) -> None:
+        shape = (len(rows_share), last_year + 1)
+        self._rows_share = rows_share
         self.offered_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
         self.quantity: FloatArray = np.zeros((*shape, len(KEYS)))
         self.piece_ton: FloatArray = np.zeros(shape)
@@ -189,12 +192,13 @@ class OfferBook:
 
     def write(self, year: int, said: Answered) -> None:
         """Write what was offered in a year and what buyers said."""
-        self.offered_ton_ac[:, year] = said.lot.ton_ac
+        share = self._rows_share[:, None]
+        self.offered_ton_ac[:, year] = said.lot.ton_ac * share
         self.piece_ton[:, year] = said.lot.piece_ton
         self.kind[:, year] = said.lot.kind
         self.answer[:, year] = said.answer
-        self.quantity[:, year] = said.to_mill
-        self.cuts[year] = said.lot.cut
+        self.quantity[:, year] = said.to_mill * share
+        self.cuts[year] = said.lot.cut._replace(trees=said.lot.cut.trees * share[..., None])
 
     def of(
         self, i: int, rows: int, scenario: Scenario, drawn: Sequence[Mapping[str, FloatArray]]

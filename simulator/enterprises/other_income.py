@@ -51,7 +51,9 @@ def with_other_income(ledger: Ledger, facts: Facts, prices: Mapping[str, float])
         ledger = _with_other(ledger, facts, other, prices)
     ledger = _with_hunting(ledger, facts) if facts.scenario.income.hunting_lease else ledger
     income = facts.scenario.income
-    carbon = np.where(facts.due(*income.carbon_years) & facts.trees, income.carbon_payment_per_ac_yr, 0.0)
+    carbon = np.where(
+        facts.due(*income.carbon_years) & facts.trees, income.carbon_payment_per_ac_yr * facts.field.rows, 0.0
+    )
     ledger = ledger.joined(Line("carbon_payment", "carbon", "sale", "$", 1, ()), carbon)
     fits = _uses(facts)
     for payment in facts.scenario.payment:

@@ -19,7 +19,7 @@ class Terms(NamedTuple):
     Attributes
     ----------
     acres
-        Tract [ac].
+        Acres that the rows take with their alleys, or open pasture [ac].
     utilisation
         Share of the growth eaten [1].
     owned, by_month
@@ -73,7 +73,7 @@ def terms_of(plan: Plan, tables: Tables) -> Terms:
     share = tables.grazing.utilisation
     by_system = {"continuous": share.continuous, "slow rotation": share.slow_rotation, "strip": share.strip}
     return Terms(
-        acres=plan.column("land", "acres"),
+        acres=plan.acres_of_rows,
         utilisation=np.array([by_system[scenario.use.system] for scenario in plan.scenarios]),
         owned=plan.flags("use", "tenure", equals="owned"),
         by_month=plan.flags("use", "lease_basis", equals="animal-unit month"),

@@ -72,7 +72,7 @@ def exit_quantities(setting: Setting, stand: Stand, head: FloatArray, fence_age:
     FloatArray
     """
     count = setting.plan.candidates
-    aside = setting._replace(book=setting.book.empty_copy(count))
+    aside = setting._replace(book=setting.book.empty_copy(setting.plan.geometry.rows_share))
     book_end_values(aside, EndOf(0, np.ones(count, bool)), stand, head, fence_age)
     return np.asarray(aside.book.quantity[:, 0, exit_places(aside.book.lines)])
 

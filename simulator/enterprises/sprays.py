@@ -33,10 +33,11 @@ class Waits(NamedTuple):
 
 
 def sprayed_grass_share(setting: Setting, i: int, spray: Herbicide) -> float:
-    """Share of the grass ground of one candidate that a spray falls on [1]: it is stated as a share of the tract."""
+    """Share of the grass ground of one candidate that a spray falls on [1]: it is stated as a share of what bears."""
     if spray.ground != "grass":
         return 0.0
-    return float(min(1.0, spray.share / max(float(setting.plan.geometry.grass_share[i]), 1e-9)))
+    ground = setting.plan.geometry
+    return float(min(1.0, spray.share * float(ground.usable[i]) / max(float(ground.grass_ground[i]), 1e-9)))
 
 
 def waits_of_year(setting: Setting, age: IntArray) -> Waits:
@@ -130,9 +131,11 @@ def after_sprays(setting: Setting, turf: Turf, age: IntArray) -> Turf:
         some ingredients, which is not told apart. A spray on the planting day takes it from the first season,
         and spares what is sown that day.
     """
-    alive = turf.alive.copy()
+    alive, headland = turf.alive.copy(), turf.headland.copy()
     for i, spray, known in _due(setting, age, first=0):
         if spray.year == 0 and turf.seasons[i] <= 0.0:
             continue  # it cleared the ground for the grass that was sown the same day
-        alive[i] *= 1.0 - known.injures_grass * sprayed_grass_share(setting, i, spray)
-    return turf._replace(alive=alive)
+        spared = 1.0 - known.injures_grass * sprayed_grass_share(setting, i, spray)
+        alive[i] *= spared
+        headland[i] *= spared
+    return turf._replace(alive=alive, headland=headland)

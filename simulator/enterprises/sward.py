@@ -63,6 +63,24 @@ class Sward(NamedTuple):
         """The same year where only so much of the grass ground is left to it [1]."""
         return self._replace(forage_lb_ac=self.forage_lb_ac * share)
 
+    def beside(self, headland: "Sward", ground: tuple[FloatArray, FloatArray]) -> "Sward":
+        """The same year with the grass of the headlands.
+
+        Parameters
+        ----------
+        headland
+            What grows there.
+        ground
+            Grass between the rows and on the headlands, for each acre that the rows take [ac/ac], (candidates,) each.
+        """
+        between, open_ = ground
+        total = self.forage_lb_ac + headland.forage_lb_ac
+        share = (self.share_of_open * between + headland.share_of_open * open_) / (between + open_)
+        feed = self.forage_lb_ac / self.grass_share + headland.forage_lb_ac / headland.grass_share
+        grass = np.divide(total, feed, out=np.ones_like(total), where=feed > 0.0)
+        mixed = Sward(total, share, self.open_lb_ac, grass)
+        return Sward(*(np.where(open_ > 0.0, both, own) for both, own in zip(mixed, self, strict=True)))
+
     def richer_by(self, multiplier: FloatArray) -> "Sward":
         """The same year on ground that grows so much more or less than usual, open and under trees [1]."""
         return self._replace(forage_lb_ac=self.forage_lb_ac * multiplier, open_lb_ac=self.open_lb_ac * multiplier)
@@ -126,6 +144,28 @@ def grass_growth(
     share = light * roots * litter_response(litter, grass.litter)
     opened = open_yield_lb_ac(nitrogen, grass.open_yield)
     return Sward(opened * share * geometry.grass_share, share, opened, _share_of_feed(stand, tables))
+
+
+def headland_growth(geometry: Geometry, nitrogen: FloatArray, tables: Tables) -> Sward:
+    """Grass that a full sward would grow this year on the headlands, in the open.
+
+    Parameters
+    ----------
+    geometry
+        For the ground that the headlands take.
+    nitrogen
+        Nitrogen on the grass ground [lb/ac], (candidates,).
+    tables
+        Grass numbers.
+
+    Returns
+    -------
+    Sward
+        Shade that outermost rows throw there is left out: they lack as much from rows beyond them, which the light
+        between the rows reckons with as if they stood.
+    """
+    opened, everywhere = open_yield_lb_ac(nitrogen, tables.grass.open_yield), np.ones(len(nitrogen))
+    return Sward(opened * geometry.headland, everywhere, opened, everywhere)
 
 
 def _share_of_feed(stand: Stand, tables: Tables) -> FloatArray:

@@ -24,16 +24,19 @@ class Turf(NamedTuple):
     Attributes
     ----------
     alive
-        Share of a full sward alive [1].
+        Share of a full sward alive between the rows [1].
     seasons
         Growing seasons since it was sown, below 0 before that; infinite where it was there before the plan.
     later
         Where the second grass has taken the place of the first.
+    headland
+        Share of a full sward alive on the headlands, which no tree shades [1].
     """
 
     alive: FloatArray
     seasons: FloatArray
     later: BoolArray
+    headland: FloatArray
 
 
 def turf_at_start(plan: Plan) -> Turf:
@@ -42,7 +45,7 @@ def turf_at_start(plan: Plan) -> Turf:
     # in a stand whose grass nobody wants none is ever sown
     sown = np.where(plan.standing & ~grass_wanted(plan), -np.inf, -plan.column("pasture", "sown_year"))
     seasons = np.where(plan.flags("pasture", "established"), np.inf, sown)
-    return Turf(everywhere, seasons, np.zeros(plan.candidates, bool))
+    return Turf(everywhere, seasons, np.zeros(plan.candidates, bool), everywhere)
 
 
 def of_standing(setting: Setting, later: BoolArray, number: str, group: str) -> FloatArray:
@@ -94,16 +97,20 @@ def next_turf(setting: Setting, turf: Turf, lit: Lit, kept: Kept) -> Turf:
     -------
     Turf
     """
-    alive = _alive(setting.tables.grass, turf, lit, kept.reseeded)
+    both = _alive(setting.tables.grass, turf, lit, kept.reseeded)
     if setting.tables.later_grass is not None:
-        alive = np.where(turf.later, _alive(setting.tables.later_grass, turf, lit, kept.reseeded), alive)
+        others = _alive(setting.tables.later_grass, turf, lit, kept.reseeded)
+        both = tuple(np.where(turf.later, later, first) for first, later in zip(both, others, strict=True))
     seasons = turf.seasons + 1.0
-    return turf._replace(alive=np.where(seasons <= 0.0, 1.0, alive * kept.unturned), seasons=seasons)
+    alive, headland = (np.where(seasons <= 0.0, 1.0, share * kept.unturned) for share in both)
+    return turf._replace(alive=alive, headland=headland, seasons=seasons)
 
 
-def _alive(grass: Grass, turf: Turf, lit: Lit, reseeded: BoolArray) -> FloatArray:
+def _alive(grass: Grass, turf: Turf, lit: Lit, reseeded: BoolArray) -> tuple[FloatArray, ...]:
+    """Share alive after a season between the rows, in their light, and on the headlands in the open."""
     light = light_of_season(lit, grass.season).mean(axis=1)
-    return next_stand_share(turf.alive, light, grass.persistence, reseeded=reseeded)
+    here = ((turf.alive, light), (turf.headland, np.ones_like(light)))
+    return tuple(next_stand_share(alive, lit_by, grass.persistence, reseeded=reseeded) for alive, lit_by in here)
 
 
 def switched(setting: Setting, year: int, turf: Turf, around: tuple[IntArray, FloatArray, Uses]) -> Turf:
@@ -133,14 +140,21 @@ def switched(setting: Setting, year: int, turf: Turf, around: tuple[IntArray, Fl
     due = (by_year | by_light) & ~turf.later & grass_wanted(plan) & (age < plan.calendar.harvest_age)
     due = due & _tended(setting, age)
     perennial = not later_grass.habit.sown_every_year
-    setting.book.post(year, "sward_establishment", plan.geometry.grass_share, due & perennial)
-    return Turf(np.where(due, 1.0, turf.alive), np.where(due, 0.0, turf.seasons), turf.later | due)
+    setting.book.post(year, "sward_establishment", plan.geometry.grass_ground, due & perennial)
+    return _sown(turf, due, later=turf.later | due)
+
+
+def _sown(turf: Turf, due: BoolArray, later: BoolArray) -> Turf:
+    """The sward where another grass is sown everywhere, which is full where it comes up."""
+    alive, headland = (np.where(due, 1.0, share) for share in (turf.alive, turf.headland))
+    return Turf(alive, np.where(due, 0.0, turf.seasons), later, headland)
 
 
 def untended(setting: Setting, turf: Turf, age: IntArray) -> Turf:
     """The sward once nobody cares: an annual that nobody sows again is gone."""
     annual = of_standing(setting, turf.later, "sown_every_year", "habit") > 0
-    return turf._replace(alive=np.where(annual & ~_tended(setting, age), 0.0, turf.alive))
+    gone = annual & ~_tended(setting, age)
+    return turf._replace(alive=np.where(gone, 0.0, turf.alive), headland=np.where(gone, 0.0, turf.headland))
 
 
 def _tended(setting: Setting, age: IntArray) -> BoolArray:
@@ -167,8 +181,8 @@ def first_grass_again(setting: Setting, year: int, turf: Turf, harvested: BoolAr
     """Sow the first grass anew after a harvest where the second had taken its place, and book it."""
     due = harvested & turf.later
     perennial = not setting.tables.grass.habit.sown_every_year
-    setting.book.post(year, "sward_establishment", setting.plan.geometry.grass_share, due & perennial)
-    return Turf(np.where(due, 1.0, turf.alive), np.where(due, 0.0, turf.seasons), turf.later & ~due)
+    setting.book.post(year, "sward_establishment", setting.plan.geometry.grass_ground, due & perennial)
+    return _sown(turf, due, later=turf.later & ~due)
 
 
 def overseeded(setting: Setting, turf: Turf, age: IntArray, uses: Uses) -> BoolArray:
@@ -192,7 +206,7 @@ def winter_nitrogen_lb_ac(setting: Setting) -> FloatArray:
 def book_sowing(setting: Setting, year: int, turf: Turf, age: IntArray, uses: Uses) -> None:
     """Book the year's sowing of annuals on the grass ground, and the nitrogen bought for the winter annual."""
     book, plan, used = setting.book, setting.plan, uses.grazing | uses.cutting
-    ground = plan.geometry.grass_share * grass_left_share(setting, age)
+    ground = plan.geometry.grass_ground * grass_left_share(setting, age)
     pasture = plan.scenarios[0].pasture  # a batch shares its grasses
     annual = of_standing(setting, turf.later, "sown_every_year", "habit") > 0
     for name, stands in ((pasture.grass, ~turf.later), (pasture.later_grass, turf.later)):

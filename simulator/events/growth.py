@@ -4,33 +4,19 @@ from dataclasses import replace
 
 import numpy as np
 
+from simulator.events.crowding import Part, joined, parts_of, relative_density
 from simulator.events.height import dominant_height_of_species_ft
 from simulator.events.site import Site
 from simulator.geometry import Geometry
 from simulator.parameters.growth import Tree
-from simulator.physics.crown import crown_ratio, crown_width_ft, open_grown_width_ft
-from simulator.physics.diameter import (
-    dbh_increment_in,
-    growth_multiplier,
-    local_trees_per_ac,
-    stand_density_index,
-)
+from simulator.physics.crown import crown_ratio, crown_width_ft
+from simulator.physics.diameter import dbh_increment_in, growth_multiplier
 from simulator.physics.rust import rust_surviving_share
 from simulator.physics.survival import surviving_share
 from simulator.state import Stand, keep_share, mean_height_ft, neighbour_rows_ft
 from simulator.units import FloatArray
 
 BREAST_HEIGHT_FT = 4.5
-
-
-def relative_density(stand: Stand, geometry: Geometry, tree: Tree) -> FloatArray:
-    """Stand density index in each row's own growing space, as a share of the maximum [1], (candidates, rows)."""
-    left, right = neighbour_rows_ft(stand, geometry)
-    along = geometry.in_row_ft[:, None] / np.maximum(keep_share(stand, geometry), 1e-6)
-    reach = tree.diameter.lateral_reach * open_grown_width_ft(stand.dbh_in, tree.crown) / 2.0
-    local = local_trees_per_ac(along, left, right, reach)
-    index = stand_density_index(local, stand.dbh_in, tree.diameter) / tree.diameter.sdi_maximum
-    return np.where(stand.trees > 0, np.minimum(index, 1.0), 0.0)
 
 
 def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
@@ -54,17 +40,31 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
     """
     age = stand.age + 1
     height = dominant_height_of_species_ft(site, age, tree) + site.height_lift_ft
-    density = relative_density(stand, geometry, tree)
     culture = site.culture * growth_multiplier(age, tree.species.growth)
-    step = dbh_increment_in((height - stand.height_ft)[:, None], density, culture[:, None], tree.diameter)
     first = np.maximum(tree.diameter.start_in_ft, tree.diameter.start_in_ft * (height - BREAST_HEIGHT_FT))[:, None]
     begun = np.where(height[:, None] > BREAST_HEIGHT_FT, first, 0.0)
-    dbh = np.where(stand.alive, np.where(stand.dbh_in > 0, stand.dbh_in + step, begun), 0.0)
-    later = surviving_share(density, stand.dbh_in, dbh, tree.survival)
+    parts = parts_of(stand, geometry, tree)
+    sizes = []
+    for part in parts:
+        step = dbh_increment_in((height - stand.height_ft)[:, None], part.density, culture[:, None], tree.diameter)
+        sizes.append(np.where(stand.alive, np.where(part.dbh_in > 0, part.dbh_in + step, begun), 0.0))
+    living = [surviving_share(p.density, p.dbh_in, dbh, tree.survival) for p, dbh in zip(parts, sizes, strict=True)]
+    later = joined(*((part.share, share) for part, share in zip(parts, living, strict=True)))
     later = later * rust_surviving_share(site.rust_infected_share, age, tree.species.rust)[:, None]
     alive = np.where(stand.age[:, None] == 0, site.survival[:, None], later)
-    after = replace(stand, age=age, height_ft=height, dbh_in=dbh, trees=stand.trees * alive)
-    return _with_crowns(stand, after, geometry, site, tree)
+    after = replace(stand, age=age, height_ft=height, trees=stand.trees * alive)
+    return _with_crowns(stand, _sized(after, parts, sizes), geometry, site, tree)
+
+
+def _sized(stand: Stand, parts: tuple[Part, ...], dbh_in: list[FloatArray]) -> Stand:
+    """The stand with the diameters of its parts as one of each row, and how much the outermost are ahead."""
+    inner = dbh_in[0]
+    if len(parts) == 1:
+        return replace(stand, dbh_in=inner)
+    share, outer = parts[1].share, dbh_in[1]
+    mean = np.where(share > 0.0, np.sqrt((1.0 - share) * inner**2 + share * outer**2), inner)
+    gain = np.divide(outer, inner, out=np.ones_like(inner), where=inner > 0.0)
+    return replace(stand, dbh_in=mean, edge_gain=gain)
 
 
 def _with_crowns(before: Stand, after: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:

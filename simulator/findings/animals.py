@@ -139,9 +139,10 @@ def _heat(herd: Herd) -> Iterator[tuple[str, str]]:
         return
     hours = (hot_hours_day(index, climate.daily_swing_thi, bonus.alert_thi) * hot).sum() * DAYS_PER_MONTH
     opened = mean_heat_load(scenario, herd.animals, climate, hot.astype(float))
+    said = round(float(hours), -2)  # to the hundred: an ordinary year is no record
     message = (
         f"The temperature-humidity index passes {bonus.alert_thi:.0f} on ordinary afternoons of {_listed(hot)}, about "
-        f"{hours:,.0f} hours a year, and reaches {index[hot].max():.0f}. Heat load of those months (0 cool, 1 full): "
+        f"{said:,.0f} hours a year, and reaches {index[hot].max():.0f}. Heat load of those months (0 cool, 1 full): "
         f"{opened:.2f} in the open{_under_trees(herd, opened)}.{_bonus(herd.animals)}"
     )
     yield "heat", message

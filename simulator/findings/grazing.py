@@ -53,8 +53,8 @@ def _herd_moved(outcome: Outcome) -> Iterator[tuple[str, str]]:
     moved = -float(_of_lines(outcome, keys_of(words).displaced)[0])
     if moved > 0:
         message = (
-            f"Year 0 pays ${moved:,.0f} an acre for moving the present herd: hauling and commission (displaced_herd in "
-            f"the ledger, under grazing). The {words.heads} themselves are charged at market value in every plan "
+            f"Year 0 pays ${moved:,.0f} an acre for moving the present herd: hauling and commission "
+            f"(booked under grazing). The {words.heads} themselves are charged at market value in every plan "
             "alike, so a plan that gives them up books no sale, a plan that keeps them buys them."
         )
         yield "herd_moved", message
@@ -81,17 +81,18 @@ def _tenants_nitrogen(outcome: Outcome, grazed: BoolArray) -> Iterator[tuple[str
         price = f"${low:,.0f}" if round(low) == round(high) else f"${low:,.0f} to ${high:,.0f}"
         message = (
             f"{_when(dear, grazed)} the tenant would pay {price} an animal-unit month in rent and nitrogen, where "
-            f"grazing is let at ${usual:,.0f}: he will not. Cut the nitrogen (nitrogen_lb_ac by year) or expect less "
-            "grass and no such rent."
+            f"grazing is let at ${usual:,.0f}: he will not. Spread less nitrogen from then on, or expect "
+            "less grass and no such rent."
         )
         yield "tenants_nitrogen", message
 
 
 def _nitrogen_lb_ac(outcome: Outcome) -> FloatArray:
-    """Nitrogen that the plan has spread on its grass ground by year [lb/ac of land], (years,)."""
+    """Nitrogen that the plan has spread on its grass ground by year [lb/ac of the field], (years,)."""
     scenario, tables = outcome.scenario, tables_of(outcome)
     stumps = tables.practice.ground.stumps_and_landings_share
-    ground = geometry_of([scenario], tables.tree.planting.strip_width_ft, 1, stumps).grass_share[0]
+    field = geometry_of([scenario], tables.tree.planting.strip_width_ft, 1, stumps)
+    ground = field.grass_ground[0] * field.rows_share[0]
     rates = calendar_of([scenario], scenario.money.horizon_years).nitrogen_lb_ac[0]
     return np.asarray(rates[outcome.states["age"].astype(int)] * ground)
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from simulator.findings.animals import animal_findings
+from simulator.findings.field import field_findings
 from simulator.findings.grass import grass_is_used, grass_warnings, least_light
 from simulator.findings.grazing import grazing_findings
 from simulator.findings.incidents import INCIDENTS
@@ -14,6 +15,7 @@ from simulator.findings.sales import sale_findings, unpaid_years
 from simulator.findings.species import own_site_index_ft, species_findings, unsold_orchard_cuts
 from simulator.findings.stands import STAND_CHECKS
 from simulator.findings.years import in_years
+from simulator.geometry import shares_of_field
 from simulator.parameters.species import load_species
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
@@ -57,6 +59,7 @@ def warnings_of(system: str, outcome: Outcome) -> list[Warning_]:
     """
     ground = outcome.lives[0] if outcome.lives else outcome
     checks = (
+        field_findings,
         *INCIDENTS,
         _sales,
         *STAND_CHECKS,
@@ -181,7 +184,8 @@ def _extrapolation(outcome: Outcome) -> Iterator[tuple[str, str]]:
         yield "site_index_range", f"Site index lies outside {low:.0f}-{high:.0f} ft, where the equations were fitted."
     last = _last_year_of_trees(outcome)
     states = {name: values[: last + 1] for name, values in states.items()}
-    few = (states["trees_per_ac"] < fit.few_trees_per_ac) & (states["age"] > fit.few_after_age_yr)
+    between_themselves = states["trees_per_ac"] / shares_of_field(outcome.scenario).rows
+    few = (between_themselves < fit.few_trees_per_ac) & (states["age"] > fit.few_after_age_yr)
     if few.any():
         message = (
             f"Growth at fewer than {fit.few_trees_per_ac:.0f} trees an acre after age {fit.few_after_age_yr:.0f} is "

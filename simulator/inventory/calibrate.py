@@ -7,9 +7,10 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from simulator.errors import InputError, Problem
+from simulator.geometry import shares_of_field
 from simulator.inventory.readings import Readings
 from simulator.parameters.growth import load_tree
-from simulator.result import run_batch
+from simulator.result import Outcome, run_batch
 from simulator.scenario.model import Scenario
 from simulator.units import FloatArray
 
@@ -51,6 +52,7 @@ KNOBS: Final = (
     Knob("trees", "crown_width_multiplier", ("light_warm", "light_cool", "canopy_cover"), 0.15, 0.5, 1.5),
     Knob("pasture", "yield_multiplier", ("forage_lb_ac", "hay_ton_ac"), 0.25, 0.3, 2.0),
 )
+OF_THE_STAND: Final = ("trees_per_ac", "basal_area_ft2_ac", "canopy_cover")
 OWN_SITE_INDEX: Final = Knob("trees", "site_index_ft", ("dominant_height_ft",), 0.12, 20.0, 140.0)
 """Instead of the land's where the scenario states the species' own."""
 
@@ -207,4 +209,10 @@ def _predicted(plans: list[Scenario], readings: Readings, beside: Path | None) -
     """What each plan predicts for each reading, (plans, readings), all on the exact light path."""
     outcomes = run_batch(plans, beside, precision="exact")
     places = list(zip(readings.quantity, readings.year.tolist(), strict=True))
-    return np.array([[outcome.states[name][year] for name, year in places] for outcome in outcomes])
+    return np.array([[_among_rows(outcome, name)[year] for name, year in places] for outcome in outcomes])
+
+
+def _among_rows(outcome: Outcome, quantity: str) -> FloatArray:
+    """A quantity by year as plots find it: trees are measured where the rows are, not over ponds and headlands."""
+    share = shares_of_field(outcome.scenario).rows if quantity in OF_THE_STAND else 1.0
+    return np.asarray(outcome.states[quantity] / share)

@@ -24,6 +24,8 @@ class DiameterCoefficients(NamedTuple):
         First dbh per foot of height above breast height.
     lateral_reach
         How far a tree's crown and roots reach for space, in open-grown crown radii.
+    edge_reach
+        How far an outermost row reaches into open ground beyond the field's last row, in open-grown crown radii.
     """
 
     open_intercept_in: float
@@ -35,6 +37,7 @@ class DiameterCoefficients(NamedTuple):
     sdi_power: float
     start_in_ft: float
     lateral_reach: float
+    edge_reach: float
 
 
 class GrowthLevel(NamedTuple):

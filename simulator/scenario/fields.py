@@ -10,7 +10,7 @@ from simulator.scenario.messages import nearest
 from simulator.scenario.model import Scenario
 
 _PART: Final = re.compile(r"([A-Za-z_]\w*)((?:\[\d+\])*)")
-NOT_VARIED: Final = ("format", "title", "baseline", "search", "tax", "price_path", "price_link", "market")
+NOT_VARIED: Final = ("format", "title", "report", "baseline", "search", "tax", "price_path", "price_link", "market")
 """Tables that no output of a sweep looks at, or that are no numbers of the plan."""
 
 

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from simulator.scenario.base import Section, Share
+from simulator.scenario.ground import Ground
 
 
 class Land(Section):
@@ -40,6 +41,12 @@ class Land(Section):
     bare_land_price_per_ac: float | None = Field(
         default=None, ge=0.0, le=1e6, description="what the bare land fetches, only for run --sell-in [$/ac]"
     )
+    ground: Ground | None = Field(default=None, description="absent: the rows fill the field and have no edge")
+
+    def of_acres(self, acres: float) -> "Land":
+        """The same land with more or fewer acres, its rows and headlands in proportion."""
+        ground = None if self.ground is None else self.ground.scaled(acres / self.acres)
+        return self.model_copy(update={"acres": acres, "ground": ground})
 
 
 AfternoonF = Annotated[float, Field(ge=-20.0, le=130.0)]

@@ -12,8 +12,11 @@ from simulator.scenario.lines import FieldPath
 from simulator.scenario.model import Scenario
 
 LONGEST_VALUE_SHOWN: Final = 60
+TABLES_NAMED: Final = ("stand", "money")
+"""Tables that descriptions name in brackets, which otherwise hold units."""
 _NUMBERS: Final = {"integer": "a whole number", "number": "a number"}
 _OTHERS: Final = {"string": "text in quotes", "boolean": "true or false"}
+_DAY: Final = "a day written as year-month-day, such as 2025-03-03"
 
 
 class Finding(NamedTuple):
@@ -132,7 +135,7 @@ def _finding(path: FieldPath, kind: str, document: Mapping[str, Any], model: typ
 
 def _table_name(path: FieldPath, model: type[BaseModel] = Scenario) -> str:
     if not path:
-        return "a scenario" if model is Scenario else str(_schema(model)["title"])
+        return "a scenario" if model is Scenario else str(schema_of(model)["title"])
     brackets = "[[{}]]" if isinstance(path[-1], int) else "[{}]"
     return brackets.format(".".join(part for part in path if isinstance(part, str)))
 
@@ -179,7 +182,8 @@ def _is_number(text: str) -> bool:
 
 
 @cache
-def _schema(model: type[BaseModel]) -> dict[str, Any]:
+def schema_of(model: type[BaseModel]) -> dict[str, Any]:
+    """Schema of a kind of file with every reference in place; nobody changes it."""
     schema = model.model_json_schema()
     inlined: dict[str, Any] = _resolved(schema, schema["$defs"])
     return inlined
@@ -188,7 +192,7 @@ def _schema(model: type[BaseModel]) -> dict[str, Any]:
 @cache
 def _tables(model: type[BaseModel]) -> dict[str, Mapping[str, Any]]:
     tables = {}
-    for name, node in _schema(model)["properties"].items():
+    for name, node in schema_of(model)["properties"].items():
         branch = _branches(node)[0]
         is_list = branch.get("type") == "array"
         section = branch["items"] if is_list else branch
@@ -216,7 +220,7 @@ def _branches(node: Mapping[str, Any]) -> list[Mapping[str, Any]]:
 
 def _node(path: FieldPath, model: type[BaseModel]) -> Mapping[str, Any]:
     """Schema of a field, empty where the schema does not know it."""
-    node: Mapping[str, Any] = _schema(model)
+    node: Mapping[str, Any] = schema_of(model)
     for part in path:
         node = _child(node, part)
     branches = _branches(node)
@@ -253,7 +257,7 @@ def _expected_of(path: FieldPath, node: Mapping[str, Any], description: str) -> 
         return _expected_list(path, node)
     if kind == "object" and "properties" in node:
         return f"a table: write {_table_name(path)}, once"
-    return _OTHERS.get(str(kind), "a table")
+    return _DAY if node.get("format") == "date" else f"{_OTHERS.get(str(kind), 'a table')}{_length(node)}"
 
 
 def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
@@ -270,6 +274,14 @@ def _expected_list(path: FieldPath, node: Mapping[str, Any]) -> str:
     return f"a list{count} in square brackets, such as {such}"
 
 
+def _length(node: Mapping[str, Any]) -> str:
+    """Most letters of a text, and that what steers a screen is refused."""
+    if "maxLength" not in node:
+        return ""
+    clean = " without control characters" if "\\p{Cc}" in node.get("pattern", "") else ""
+    return f" of at most {node['maxLength']:,} letters{clean}"
+
+
 def _range(node: Mapping[str, Any], description: str) -> str:
     low, above = node.get("minimum"), node.get("exclusiveMinimum")
     high, below = node.get("maximum"), node.get("exclusiveMaximum")
@@ -280,4 +292,5 @@ def _range(node: Mapping[str, Any], description: str) -> str:
         stated = [f"{words} {bound:,g}" for bound, words in bounds if bound is not None]
         text = f" {' and '.join(stated)}" if stated else ""
     unit = description.partition("[")[2].partition("]")[0]
-    return f"{text} {unit}" if text and unit not in {"", "1"} else text
+    is_unit = unit not in {"", "1", *TABLES_NAMED}
+    return f"{text} {unit}" if text and is_unit else text

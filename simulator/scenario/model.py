@@ -11,6 +11,7 @@ from simulator.scenario.income import Income, Other, Payment
 from simulator.scenario.land import Climate, Land, Money
 from simulator.scenario.owner import CostShare, Equipment, Herbicide, Labour, Loan
 from simulator.scenario.price_path import PriceLink, PriceProcess
+from simulator.scenario.report import Line, Report
 from simulator.scenario.risk import Risk
 from simulator.scenario.sale import Sale
 from simulator.scenario.search import Search
@@ -33,7 +34,8 @@ class Scenario(Section):
     """One piece of land under one plan."""
 
     format: Literal[1] = Field(description="version of this file's layout")
-    title: str = Field(default="", description="name of the field")
+    title: Line = Field(default="", description="name of the field, one line of up to 200 letters")
+    report: Report = Report()
     land: Land
     money: Money
     climate: Climate | None = Field(default=None, description="absent: the packaged climate at this latitude")

@@ -58,5 +58,7 @@ class Herbicide(Section):
 
     year: Year = Field(description="years since planting")
     product_class: str = Field(description="active ingredient, see the catalogue")
-    share: float = Field(default=1.0, gt=0.0, le=1.0, description="share of the tract sprayed [1]")
+    share: float = Field(
+        default=1.0, gt=0.0, le=1.0, description="share of the tract sprayed, ponds and rock left out [1]"
+    )
     ground: Literal["grass", "strips"] = Field(default="grass", description="what is sprayed")

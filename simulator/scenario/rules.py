@@ -9,6 +9,7 @@ from simulator.parameters.catalogue import animal_names, grass_names, refusal, t
 from simulator.scenario.draft import Draft
 from simulator.scenario.event_rules import EVENT_RULES
 from simulator.scenario.grass_rules import GRASS_RULES
+from simulator.scenario.ground_rules import GROUND_RULES
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import nearest
 from simulator.scenario.owner_rules import OWNER_RULES, items_of_owners_are_known
@@ -80,6 +81,7 @@ SINGLE_RULES: Final[tuple[Rule, ...]] = (
     *TREE_RULES,
     *SPECIES_RULES,
     *GRASS_RULES,
+    *GROUND_RULES,
     *USE_RULES,
     *OWNER_RULES,
     *EVENT_RULES,
@@ -117,6 +119,8 @@ def problems_between_fields(draft: Draft, beside: Path | None) -> list[Problem]:
     prices, problems = read_price_table(draft, beside)
     drafts = [(draft, SINGLE_RULES)]
     for single_use in ("plantation", "pasture", "open_later"):
+        if not draft.get("baseline", single_use):
+            continue  # nothing is overridden, so that nothing can be wrong in it
         override = draft.override(single_use)
         problems += override_stays_within_the_plan(override)
         drafts.append((override, OVERRIDE_RULES))

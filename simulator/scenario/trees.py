@@ -86,4 +86,6 @@ class Treatment(Section):
 
     year: Year = Field(description="years since planting")
     item: str = Field(description="item of the price table with a per-acre unit")
-    share: float = Field(default=1.0, gt=0.0, le=1.0, description="share of the tract treated [1]")
+    share: float = Field(
+        default=1.0, gt=0.0, le=1.0, description="share of the tract treated, ponds and rock left out [1]"
+    )

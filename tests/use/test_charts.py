@@ -30,7 +30,7 @@ from workbench.charts import (
     write_figures,
 )
 from workbench.charts.cross_section import Slice, slices_of
-from workbench.charts.style import SYSTEM_INK, lanes, spread_apart, system_name
+from workbench.charts.style import ENTERPRISE_COLOR, SYSTEM_INK, lanes, spread_apart, system_name
 from workbench.examples import Choices, example_text, scenario_text
 
 FIGURES = (income_figure, light_and_forage_figure, stand_figure, cross_section_figure)
@@ -470,3 +470,15 @@ def test_labels_spread_just_as_far_as_they_must() -> None:
 def test_labels_in_one_lane_do_not_touch() -> None:
     assert lanes([10.0, 20.0, 30.0], [8.0, 8.0, 8.0]) == [0, 0, 0]
     assert lanes([10.0, 14.0, 19.0], [8.0, 8.0, 8.0]) == [0, 1, 0]
+
+
+def test_enterprises_lie_apart_in_lightness_so_that_a_grey_print_tells_them_apart() -> None:
+    """Lightness L* by its definition of CIE 1976 from sRGB (IEC 61966-2-1); the least distance is common practice."""
+    seen = sorted(_lightness(color) for color in ENTERPRISE_COLOR.values())
+    assert min(np.diff(seen)) >= 8.0
+
+
+def _lightness(color: str) -> float:
+    channels = np.array([int(color[start : start + 2], 16) for start in (1, 3, 5)]) / 255.0
+    linear = np.where(channels <= 0.04045, channels / 12.92, ((channels + 0.055) / 1.055) ** 2.4)
+    return float(116.0 * np.cbrt(linear @ [0.2126, 0.7152, 0.0722]) - 16.0)

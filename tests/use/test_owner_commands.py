@@ -13,10 +13,10 @@ from simulator.comparison import compare as compare_plans
 from simulator.errors import InputError
 from simulator.scenario.file import load_text
 from workbench.charts import image, income_figure
-from workbench.charts.income import net_by_enterprise
 from workbench.commands.check import check
 from workbench.commands.compare import compare
 from workbench.commands.run import run
+from workbench.enterprise_cash import net_by_enterprise
 from workbench.examples import example_text
 
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]

@@ -24,7 +24,7 @@ def test_terminal_shows_the_plan_its_measures_and_its_years(halfshade: Halfshade
         "North field: 40 acres",
         "Equal annual income",
         "The plan",
-        "thin 16 from below",
+        "thin in year 16 from below",
         "Years",
         "Cautions",
     ):

@@ -10,6 +10,7 @@ from matplotlib.cm import ScalarMappable
 from matplotlib.figure import Figure
 
 from simulator.comparison import Comparison
+from simulator.geometry import shares_of_field
 from simulator.result import Outcome
 from simulator.scenario.rows import period_ft
 from simulator.units import SQUARE_FEET_PER_ACRE
@@ -218,7 +219,8 @@ def _heading(comparison: Comparison, part: Slice) -> str:
     light = f"light {states['light_warm'][row]:.0%}"
     if outcome.scenario.trees is None:
         return f"{first}\n{light}"
-    return f"{first}\n{states['trees_per_ac'][row]:.0f} trees/ac, {_spacing(outcome, row):.0f} ft apart in row; {light}"
+    trees = states["trees_per_ac"][row] / shares_of_field(outcome.scenario).rows  # the slice is one of the rows
+    return f"{first}\n{trees:.0f} trees/ac, {_spacing(outcome, row):.0f} ft apart in row; {light}"
 
 
 def _spacing(outcome: Outcome, year: int) -> float:

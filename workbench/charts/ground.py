@@ -4,21 +4,19 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection
 from matplotlib.colors import LinearSegmentedColormap, Normalize
+from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
 from simulator.parameters.growth import load_tree
 from simulator.result import Outcome
 from simulator.scenario.rows import period_ft
 from simulator.units import FloatArray
+from workbench.look import GRASS_COLOR, LIGHT_RAMP, STRIP_COLOR, TALLEST_GRASS_FT
 
-LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", ["#1f2b3a", "#4f6472", "#a9a878", "#f7e48f"])
-"""Dark to bright in lightness as well as in hue, so that it reads in grey."""
+LIGHT_COLORS: Final = LinearSegmentedColormap.from_list("halfshade_light", list(LIGHT_RAMP))
 LIGHT_SCALE: Final = Normalize(0.0, 1.0)
-STRIP_COLOR: Final = "#c9b8a6"
 GROUND_DEPTH_FT: Final = 3.2
-TALLEST_GRASS_FT: Final = 1.8
 TUFT_EVERY_FT: Final = 0.9
 
 
@@ -88,21 +86,32 @@ def draw_ground(axes: Axes, outcome: Outcome, year: int) -> None:
     tiles = tiles_of_cell(outcome, year)
     if outcome.scenario.trees is None:
         tiles, cell = [Tile(left, right, tiles[0].light)], right - left
+    tufts = [np.empty((0, 2))]
     for shift in np.arange(np.floor(left / cell) - 1, np.ceil(right / cell) + 1) * cell:
         for tile in tiles:
-            _draw_tile(axes, Tile(tile.start_ft + shift, tile.end_ft + shift, tile.light), (left, right))
+            start, end = max(tile.start_ft + shift, left), min(tile.end_ft + shift, right)
+            if end > start:
+                _draw_tile(axes, Tile(start, end, tile.light))
+                tufts.append(_tufts(Tile(start, end, tile.light)))
+    # one line for all the grass of a panel: thousands of little ones make a file that takes seconds to lay out
+    across, up = np.concatenate(tufts).T
+    axes.add_line(Line2D(across, up, color=GRASS_COLOR, linewidth=0.5, zorder=2))
 
 
-def _draw_tile(axes: Axes, tile: Tile, limits: tuple[float, float]) -> None:
-    start, end = max(tile.start_ft, limits[0]), min(tile.end_ft, limits[1])
-    if end <= start:
-        return
+def _draw_tile(axes: Axes, tile: Tile) -> None:
     color = LIGHT_COLORS(LIGHT_SCALE(tile.light))
-    patch = Rectangle((start, -GROUND_DEPTH_FT), end - start, GROUND_DEPTH_FT, facecolor=color, edgecolor=color)
+    width = tile.end_ft - tile.start_ft
+    patch = Rectangle((tile.start_ft, -GROUND_DEPTH_FT), width, GROUND_DEPTH_FT, facecolor=color, edgecolor=color)
     patch.set_linewidth(0.2)
     patch.set_gid("light-tile")
-    axes.add_patch(patch)
-    blades = np.arange(start + TUFT_EVERY_FT / 2.0, end, TUFT_EVERY_FT)
+    axes.add_artist(patch)  # not as a patch, for which matplotlib would look whether the limits still hold it
+
+
+def _tufts(tile: Tile) -> FloatArray:
+    """Corners of the tufts on a tile, with a gap after each [ft], (corners, 2)."""
+    blades = np.arange(tile.start_ft + TUFT_EVERY_FT / 2.0, tile.end_ft, TUFT_EVERY_FT)
     tops = TALLEST_GRASS_FT * tile.light * (0.8 + 0.2 * np.cos(7.0 * blades))
-    lines = [[(x - 0.2, 0.0), (x, y), (x + 0.2, 0.0)] for x, y in zip(blades, tops, strict=True)]
-    axes.add_collection(LineCollection(lines, colors="#6d8b3c", linewidths=0.5, zorder=2))
+    nothing = np.full_like(blades, np.nan)
+    across = np.stack([blades - 0.2, blades, blades + 0.2, nothing], axis=1)
+    up = np.stack([np.zeros_like(tops), tops, np.zeros_like(tops), nothing], axis=1)
+    return np.stack([across.ravel(), up.ravel()], axis=1)

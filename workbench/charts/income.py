@@ -6,7 +6,6 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from simulator.comparison import Comparison
-from simulator.measures import END_VALUE
 from simulator.result import Outcome
 from simulator.units import BoolArray, FloatArray
 from workbench.charts.cuts import cuts_of, mark_cuts, write_above
@@ -27,36 +26,10 @@ from workbench.charts.style import (
     year_axis,
     year_words,
 )
+from workbench.enterprise_cash import net_by_enterprise
 
 ROOM_ABOVE_ORDINARY_YEARS = 1.35
 LINE_PT = 8.5
-OTHERS = "other income"
-
-
-def net_by_enterprise(outcome: Outcome) -> dict[str, FloatArray]:
-    """Sales less costs of each enterprise by year [$/ac], end values left out.
-
-    Parameters
-    ----------
-    outcome
-        A system.
-
-    Returns
-    -------
-    dict
-        Enterprises that have any money, in the order of the ledger, then those a person named, together; they
-        add up to the system's cash.
-    """
-    lines, amount = outcome.flows.lines, outcome.amount
-    found = {}
-    for name in ENTERPRISE_COLOR:
-        mine = np.array([line.enterprise == name and line.account != END_VALUE for line in lines])
-        if amount[:, mine].any():
-            found[name] = np.asarray(amount[:, mine].sum(axis=1))
-    others = np.array([line.enterprise not in ENTERPRISE_COLOR and line.account != END_VALUE for line in lines])
-    if amount[:, others].any():
-        found[OTHERS] = np.asarray(amount[:, others].sum(axis=1))
-    return found
 
 
 def income_figure(comparison: Comparison) -> Figure:
@@ -82,6 +55,30 @@ def income_figure(comparison: Comparison) -> Figure:
         _draw_lean_years(lean, comparison, total)
         _draw_equal_income(equal, comparison)
         write_small_print(figure, *_small_print(comparison))
+    return figure
+
+
+def cash_figure(comparison: Comparison) -> Figure:
+    """Draw the panels of the cash alone: by enterprise and year, added up, and the lean years."""
+    total = {name: np.cumsum(outcome.cash_per_ac) for name, outcome in comparison.systems.items()}
+    with house_style():
+        figure = letter_figure(6.9)
+        yearly, altogether, lean = figure.subplots(3, 1, gridspec_kw={"height_ratios": [3.0, 2.4, 0.75]})
+        deepest = [f"{system_name(comparison, name)} {_money(-min(cash.min(), 0.0))}" for name, cash in total.items()]
+        write_finding(figure, f"Most money out at any time, an acre: {', '.join(deepest)}")
+        _draw_yearly(yearly, comparison)
+        _draw_altogether(altogether, comparison, total)
+        _draw_lean_years(lean, comparison, total)
+        write_small_print(figure, *_small_print(comparison))
+    return figure
+
+
+def equal_income_figure(comparison: Comparison) -> Figure:
+    """Draw the equal annual income of each system alone: one bar each."""
+    with house_style():
+        figure = letter_figure(0.95 + 0.25 * len(comparison.systems))
+        write_finding(figure, _finding(comparison))
+        _draw_equal_income(figure.subplots(), comparison)
     return figure
 
 

@@ -2,9 +2,9 @@
 
 import textwrap
 import threading
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from matplotlib import style
 from matplotlib.axes import Axes
@@ -12,7 +12,36 @@ from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from simulator.comparison import Comparison
+from workbench.look import ENTERPRISE_COLOR, ENTERPRISE_NAME, FAINT, INK, PAPER, SYSTEM_INK, Ink
 from workbench.words import name_of
+
+__all__ = [
+    "ENTERPRISE_COLOR",
+    "ENTERPRISE_NAME",
+    "FAINT",
+    "INK",
+    "LETTER_WIDTH_IN",
+    "PAPER",
+    "SMALL_PRINT_CHARACTERS",
+    "SMALL_PT",
+    "SYSTEM_INK",
+    "TITLE_CHARACTERS",
+    "YEARS_OF_A_PLANTING",
+    "YEARS_OF_A_STAND",
+    "Ink",
+    "house_style",
+    "label_line_ends",
+    "lanes",
+    "letter_figure",
+    "spread_apart",
+    "system_name",
+    "title_lines",
+    "write_finding",
+    "write_side_note",
+    "write_small_print",
+    "year_axis",
+    "year_words",
+]
 
 LETTER_WIDTH_IN: Final = 7.5
 """Width of every figure [in]: a Letter page between its margins, so that print needs no scaling."""
@@ -21,37 +50,6 @@ YEARS_OF_A_PLANTING: Final = "years since the start of the plan (planting)"
 YEARS_OF_A_STAND: Final = "years from now"
 TITLE_CHARACTERS: Final = 88
 SMALL_PRINT_CHARACTERS: Final = 142
-INK: Final = "#22282c"
-FAINT: Final = "#79838a"
-PAPER: Final = "#ffffff"
-
-
-class Ink(NamedTuple):
-    """How one system is drawn: colour and, for those who see no colour, dash and lightness; darker for words."""
-
-    color: str
-    dash: str
-    words: str
-
-
-# Chosen to differ in lightness (dark, middle, light) as well as in hue, so they survive red-green blindness and a
-# photocopier.
-SYSTEM_INK: Final[Mapping[str, Ink]] = {
-    "silvopasture": Ink("#14707c", "-", "#0f5a64"),
-    "plantation": Ink("#5a3a22", "--", "#5a3a22"),
-    "pasture": Ink("#d39a1f", "-", "#86600a"),
-    "kept_up": Ink("#6fb3ba", ":", "#2f7a82"),
-    "open_later": Ink("#7fb7a6", "-.", "#3f7a68"),
-}
-ENTERPRISE_COLOR: Final[Mapping[str, str]] = {
-    "wood": "#7a5c40",
-    "hay": "#e3b94a",
-    "grazing": "#4d7fb3",
-    "straw": "#b5607a",
-    "nuts": "#7f9a4e",
-    "land": "#a9b0b5",
-}
-ENTERPRISE_NAME: Final[Mapping[str, str]] = {"land": "tax and administration", "straw": "pine straw"}
 
 _STYLE: Final[dict[str, Any]] = {
     "font.family": ["sans-serif"],

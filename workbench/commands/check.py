@@ -56,6 +56,7 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
     dict
         Plain values, ``None`` where the scenario has no such thing.
     """
+    from simulator.findings.field import parts_in_words  # noqa: PLC0415 - likewise
     from simulator.parameters.prices import load_prices  # noqa: PLC0415 - numpy, see above
     from workbench.beside import beside_the_plan  # noqa: PLC0415 - likewise
 
@@ -64,6 +65,7 @@ def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:
     return {
         "title": scenario.title,
         "acres": land.acres,
+        "field_parts": parts_in_words(scenario),
         "site_index_ft": land.site_index_ft,
         "trees": _trees(scenario),
         "stand": _stand(scenario),
@@ -125,6 +127,8 @@ def _trees(scenario: "Scenario") -> dict[str, Any] | None:
 def _sentences(summary: Mapping[str, Any]) -> Iterator[str]:
     """Say the summary in plain lines, years counted from planting."""
     yield f"{summary['title'] or 'Untitled'}: {summary['acres']:,g} acres, site index {summary['site_index_ft']:g} ft."
+    if summary["field_parts"]:
+        yield summary["field_parts"]
     if (trees := summary["trees"]) is None:
         yield "Open pasture, no trees."
     else:
@@ -148,7 +152,8 @@ def _tree_sentences(trees: Mapping[str, Any], summary: Mapping[str, Any]) -> Ite
     yield f"Trees: {trees['species']}, {rows}, {trees['in_row_ft']:g} ft in the row, {trees['alley_ft']:g}-ft alleys."
     stand = summary["stand"]
     if stand is None:
-        yield f"An acre: {trees['planted_per_ac']:.0f} trees planted, {trees['living_per_ac']:.0f} living."
+        acre = "An acre of rows" if summary["field_parts"] else "An acre"
+        yield f"{acre}: {trees['planted_per_ac']:.0f} trees planted, {trees['living_per_ac']:.0f} living."
     else:
         yield f"They stand already: {stand['words']}. Years count from now."
     for thinning in summary["thinnings"]:

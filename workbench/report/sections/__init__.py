@@ -1,0 +1,1 @@
+"""Sections of a report, each a function of what was gathered."""
