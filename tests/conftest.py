@@ -28,9 +28,9 @@ def absent() -> Callable[[str], NoReturn]:
     return report
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(absent: Callable[[str], NoReturn]) -> "Iterator[Browser]":
-    """One headless Chromium for all tests of a run; each test opens its own context."""
+    """One headless Chromium for the tests of a file; what drives it keeps a loop running, which other files must not meet."""
     from browser import chromium  # noqa: PLC0415 - only tests of pages pay for it
 
     with chromium(absent) as started:

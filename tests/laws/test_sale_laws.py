@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from plans import changed, example, fast, grown_fast, pasture, plantation, scheduled
 from simulator.accounts import WOOD_PRODUCTS
-from simulator.band import _price_swings
+from simulator.band import price_swings
 from simulator.comparison import compare
 from simulator.early_sale import sell_in
 from simulator.enterprises.offers import COSTS_MORE, FEW_LOADS, SOLD, bids_hold
@@ -350,7 +350,7 @@ def test_price_sets_and_switches_of_a_comparison_keep_to_their_bids() -> None:
 
 
 def test_the_band_moves_costs_and_prices_at_the_mill() -> None:
-    swings = {swing.name: swing for swing in _price_swings({"silvopasture": near()})}
+    swings = {swing.name: swing for swing in price_swings({"silvopasture": near()})}
     for cost in ("cut_and_load", "haul", "move_in"):
         assert swings[cost].at_high["silvopasture"] < swings[cost].at_low["silvopasture"]
     assert swings["delivered_sawtimber"].width("silvopasture") > 1.0

@@ -85,8 +85,10 @@ def test_a_title_cannot_steer_the_terminal(tmp_path: Path) -> None:
     text = example_text().replace('"North field"', '"North\\u001b[2Jfield"')
     (tmp_path / "north.toml").write_text(text, encoding="utf-8")
     done = halfshade("check", "north.toml", folder=tmp_path)
-    assert done.returncode == 0
-    assert "\x1b" not in done.stdout
+    assert done.returncode == 2
+    assert "north.toml:" in done.stderr
+    assert "without control characters" in done.stderr
+    assert "\x1b" not in done.stdout + done.stderr
 
 
 def test_overrides_that_break_both_single_uses_are_told_at_once_with_their_lines(tmp_path: Path) -> None:
