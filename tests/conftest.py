@@ -30,7 +30,7 @@ def absent() -> Callable[[str], NoReturn]:
 
 @pytest.fixture(scope="module")
 def browser(absent: Callable[[str], NoReturn]) -> "Iterator[Browser]":
-    """One headless Chromium for the tests of a file; what drives it keeps a loop running, which other files must not meet."""
+    """One headless Chromium for the tests of a file: it keeps a loop running that other files must not meet."""
     from browser import chromium  # noqa: PLC0415 - only tests of pages pay for it
 
     with chromium(absent) as started:
