@@ -54,16 +54,23 @@ def side_by_side(
         for number, portion in enumerate(portions):
             yield number, work(portion)
         return
-    others = set(active_children())
-    with one_thread_each(), pool_of(workers) as pool:
+    with one_thread_each(), pool_left_early(workers) as pool:
         jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
         try:
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
         except BrokenProcessPool as error:
             raise killed(workers, "Run the same command again with fewer workers.") from error
-        except (KeyboardInterrupt, GeneratorExit):
-            # who stops the work does not wait for portions that nobody will read
+
+
+@contextmanager
+def pool_left_early(workers: int) -> Iterator[ProcessPoolExecutor]:
+    """Processes that are stopped where the work with them is: nobody waits for what will not be read."""
+    others = set(active_children())
+    with pool_of(workers) as pool:
+        try:
+            yield pool
+        except BaseException:
             for worker in set(active_children()) - others:
                 worker.terminate()
             raise

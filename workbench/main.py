@@ -103,7 +103,7 @@ class LazyGroup(click.Group):
 
     def main(self, *args: Any, **kwargs: Any) -> NoReturn:  # noqa: ANN401 - click's signature, passed through
         """Run the command line and leave the process with its exit code."""
-        # most of what a command makes lives until it ends: looking for garbage every 700 objects costs a tenth of its time
+        # what a command makes mostly lives as long as it: looking for garbage every 700 objects costs a tenth of it
         gc.set_threshold(OBJECTS_BEFORE_COLLECTING)
         kwargs |= {"standalone_mode": False, "prog_name": "halfshade"}
         sys.exit(_exit_code(lambda: super(LazyGroup, self).main(*args, **kwargs)))

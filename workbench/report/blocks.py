@@ -4,8 +4,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from matplotlib.figure import Figure
-
 
 @dataclass(frozen=True)
 class Text:
@@ -71,14 +69,14 @@ class Picture:
         Unique in its report.
     alt
         What it shows, in words with numbers.
-    draw
-        Draws it; called when the page is written.
+    svg
+        Its SVG; called when the page is written.
     """
 
     kind: ClassVar[str] = "picture"
     key: str
     alt: str
-    draw: Callable[[], Figure]
+    svg: Callable[[], bytes]
 
 
 @dataclass(frozen=True)
@@ -117,5 +115,5 @@ def listed(items: Sequence[str]) -> Items | None:
 
 
 def _document(block: Block) -> dict[str, Any]:
-    said = {name: value for name, value in vars(block).items() if name not in {"draw", "leading", "wide", "words"}}
+    said = {name: value for name, value in vars(block).items() if name not in {"svg", "leading", "wide", "words"}}
     return {"kind": block.kind, **said}
