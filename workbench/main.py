@@ -44,18 +44,24 @@ COMMANDS: Final = {
     "optimize": LazyCommand(
         "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
     ),
-    "odds": LazyCommand(
-        "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
-    ),
     "wait": LazyCommand(
         "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
     ),
-    "report": LazyCommand(
-        "workbench.commands.report:report", "What a client is handed: one page to print, a PDF, a workbook."
+    "odds": LazyCommand(
+        "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
     ),
     "sweep": LazyCommand("workbench.commands.sweep:sweep", "Thousands of scenarios from one file of factors."),
     "sensitivity": LazyCommand(
         "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."
+    ),
+    "property": LazyCommand(
+        "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
+    ),
+    "layout": LazyCommand(
+        "workbench.commands.layout:layout", "Rows, stakes, seedlings and fences on a field's outline."
+    ),
+    "report": LazyCommand(
+        "workbench.commands.report:report", "What a client is handed: one page to print, a PDF, a workbook."
     ),
     "page": LazyCommand(
         "workbench.commands.page:page", "The plan as a page in the browser: rows that grow, sliders, what pays."
@@ -69,12 +75,6 @@ COMMANDS: Final = {
     "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
     "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
     "calibrate": LazyCommand("workbench.commands.calibrate:calibrate", "Adjust a scenario to what was measured."),
-    "layout": LazyCommand(
-        "workbench.commands.layout:layout", "Rows, stakes, seedlings and fences on a field's outline."
-    ),
-    "property": LazyCommand(
-        "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
-    ),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
 

@@ -98,11 +98,6 @@ class Sweep:
         frame: pd.DataFrame = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted).to_pandas()
         return frame.sort_values(SCENARIO).set_index(SCENARIO)
 
-    def failures(self) -> "pd.DataFrame":
-        """Scenarios that could not be run, with the reason of each."""
-        frame = self.frame()
-        return frame[frame[FAILED].notna()]
-
     def failures_counted(self) -> int:
         """Number of scenarios that could not be run."""
         return int(self.frame([FAILED])[FAILED].notna().sum())

@@ -79,10 +79,12 @@ def write_figures(comparison: Comparison, folder: Path) -> list[Path]:
     return write_charts({name: draw(comparison) for name, draw in FIGURES.items()}, folder)
 
 
-def write_charts(figures: Mapping[str, Figure], folder: Path) -> list[Path]:
+def write_charts(figures: Mapping[str, Figure | None], folder: Path) -> list[Path]:
     """Write figures into a folder, each as PNG and as SVG, by the names given; return the files written."""
     written = []
     for name, figure in figures.items():
+        if figure is None:
+            continue
         for kind in _METADATA:
             path = folder / f"{name}.{kind}"
             write_atomically(path, image(figure, kind))

@@ -5,15 +5,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from workbench.output import (
-    json_text,
-    prepare_folder,
-    print_json,
-    print_note,
-    print_table,
-    print_text,
-    write_atomically,
-)
+from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
@@ -104,14 +96,15 @@ def _said(each: "Adjusted", value: float) -> str:
 def _write(folder: Path, document: dict[str, Any]) -> None:
     import pandas as pd  # noqa: PLC0415 - heavy; only who asks for files pays for it
 
-    table = pd.DataFrame(document["readings"]).to_csv(index=False, float_format="%.6g", lineterminator="\n")
-    for name, text in (
-        ("calibration.json", json_text(document)),
-        ("readings.csv", table),
-        ("adjusted.toml", document["scenario_lines"]),
-    ):
-        write_atomically(folder / name, text)
-        print_note(f"wrote {folder / name}")
+    from workbench.files import csv_text, write_all  # noqa: PLC0415
+
+    texts = {
+        "calibration.json": json_text(document),
+        "readings.csv": csv_text(pd.DataFrame(document["readings"])),
+        "adjusted.toml": document["scenario_lines"],
+    }
+    for path in write_all(folder, texts):
+        print_note(f"wrote {path}")
 
 
 def _print(result: "Calibration", document: dict[str, Any], name: str) -> None:

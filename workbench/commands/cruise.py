@@ -7,15 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from simulator.errors import InputError, Problem
-from workbench.output import (
-    json_text,
-    prepare_folder,
-    print_json,
-    print_note,
-    print_table,
-    print_text,
-    write_atomically,
-)
+from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
@@ -167,6 +159,7 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
     import pandas as pd  # noqa: PLC0415 - heavy; only who asks for files pays for it
 
     from simulator.enterprises.products import PRODUCTS  # noqa: PLC0415
+    from workbench.files import csv_text, write_all  # noqa: PLC0415
     from workbench.stand_block import stand_block  # noqa: PLC0415
     from workbench.stand_start import stand_scenario  # noqa: PLC0415
 
@@ -175,17 +168,16 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
         | {f"{product}_ton_ac": tons for product, tons in zip(PRODUCTS, row.ton_ac, strict=True)}
         for row in result.classes
     ]
-    table = pd.DataFrame(rows).to_csv(index=False, float_format="%.6g", lineterminator="\n")
     scenario, why_not = stand_scenario(result, design)
-    for name, text in (
-        ("cruise.json", json_text(document)),
-        ("stand_table.csv", table),
-        ("stand.toml", stand_block(result, design)),
-        ("stand-scenario.toml", scenario),
-    ):
-        if text is not None:
-            write_atomically(folder / name, text)
-            print_note(f"wrote {folder / name}")
+    texts = {
+        "cruise.json": json_text(document),
+        "stand_table.csv": csv_text(pd.DataFrame(rows)),
+        "stand.toml": stand_block(result, design),
+    }
+    if scenario is not None:
+        texts["stand-scenario.toml"] = scenario
+    for path in write_all(folder, texts):
+        print_note(f"wrote {path}")
     if why_not:
         print_note(f"stand.toml is the [stand] tables alone, for a file of your own; no stand-scenario.toml: {why_not}")
     else:
