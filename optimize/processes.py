@@ -56,8 +56,8 @@ def side_by_side(
         return
     others = set(active_children())
     with one_thread_each(), pool_of(workers) as pool:
-        jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
         try:
+            jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
         except BrokenProcessPool as error:

@@ -9,10 +9,11 @@ import pandas as pd
 from optimize.property.file import Property
 from optimize.property.plan import JOBS, PropertyPlan
 from optimize.property.whole import Planned
+from optimize.whole_files import write_atomically
 from workbench.charts.calendar import calendar_figure
 from workbench.charts.files import image
 from workbench.files import csv_text
-from workbench.output import json_text, write_atomically
+from workbench.output import json_text
 
 
 def write_property(wanted: Property, planned: Planned, document: dict[str, Any], folder: Path) -> list[Path]:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from optimize.whole_files import write_atomically
 from workbench.output import (
     json_text,
     prepare_folder,
@@ -12,7 +13,6 @@ from workbench.output import (
     print_note,
     print_table,
     print_text,
-    write_atomically,
 )
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from optimize.whole_files import write_atomically
 from simulator.errors import InputError, Problem
 from workbench.output import (
     json_text,
@@ -14,7 +15,6 @@ from workbench.output import (
     print_note,
     print_table,
     print_text,
-    write_atomically,
 )
 from workbench.recipe import leave_recipe
 
