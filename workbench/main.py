@@ -14,7 +14,7 @@ from typing import Any, Final, NamedTuple, NoReturn
 import click
 
 from simulator.errors import InputError, MissingExtraError
-from workbench.stopping import discard, have_streams, leave_stopped, refusal, stopped_like_ctrl_c, tell
+from workbench.stopping import discard, leave_stopped, refusal, settle_in, stopped_like_ctrl_c, tell
 
 DONE: Final = 0
 FAULT_OF_OURS: Final = 1
@@ -104,7 +104,7 @@ class LazyGroup(click.Group):
 
 
 def _exit_code(run: Callable[[], object]) -> int:
-    have_streams()
+    settle_in()
     stdout = sys.stdout
     code: object
     with stopped_like_ctrl_c() as received:

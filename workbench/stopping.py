@@ -2,6 +2,7 @@
 
 import contextlib
 import errno
+import logging
 import os
 import signal
 import sys
@@ -24,6 +25,10 @@ _REFUSED: Final = {number: f"cannot write: {words}. Make room" for number, words
     errno.ENFILE: "too many files are open on this machine. Close other programs",
     errno.EAGAIN: "the system allows no more processes. Ask for fewer --workers",
 }
+_UNMAPPED: Final = "failed to map segment"
+"""What the loader of libraries says where there is no memory for one."""
+_NO_SCRATCH: Final = "temporary directory"
+"""In what the standard library and Matplotlib say where neither the person nor the system has such a folder."""
 _NO_MEMORY: Final = "not enough memory. Close other programs, or ask for fewer --workers or less at once,"
 
 
@@ -71,14 +76,23 @@ def leave_stopped(received: list[int]) -> int:
 
 def refusal(error: BaseException) -> str | None:
     """What the machine refused, and what to do; None where the fault is ours."""
-    if isinstance(error, MemoryError) or getattr(error, "errno", None) == errno.ENOMEM:
+    unmapped = isinstance(error, ImportError) and _UNMAPPED in str(error)
+    if unmapped or isinstance(error, MemoryError) or getattr(error, "errno", None) == errno.ENOMEM:
         return f"{_NO_MEMORY} and run the command again."
+    if isinstance(error, OSError) and _NO_SCRATCH in str(error):
+        return "there is no folder for temporary files. Set TMPDIR to one in which you may write and run it again."
     words = _REFUSED.get(error.errno or 0) if isinstance(error, OSError) else None
     return words and f"{words} and run the command again."
 
 
-def have_streams() -> None:
-    """Give the program somewhere to write where it was started with its output or its messages closed."""
+def settle_in() -> None:
+    """Make odd surroundings ordinary: output or messages closed, a drawing window asked for, letters that are lacking.
+
+    Pictures are drawn into files, so neither a display nor what the environment says of one matters; that Matplotlib
+    found no place for its list of fonts is no news to a forester.
+    """
+    os.environ["MPLBACKEND"] = "agg"
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, PTH123 - lives as long as we
