@@ -25,11 +25,21 @@ _REFUSED: Final = {number: f"cannot write: {words}. Make room" for number, words
     errno.ENFILE: "too many files are open on this machine. Close other programs",
     errno.EAGAIN: "the system allows no more processes. Ask for fewer --workers",
 }
-_UNMAPPED: Final = "failed to map segment"
-"""What the loader of libraries says where there is no memory for one."""
-_NO_SCRATCH: Final = "temporary directory"
-"""In what the standard library and Matplotlib say where neither the person nor the system has such a folder."""
 _NO_MEMORY: Final = "not enough memory. Close other programs, or ask for fewer --workers or less at once,"
+_SAID_BY_LIBRARIES: Final = (
+    (ImportError, "failed to map segment", _NO_MEMORY),  # the loader of libraries
+    (
+        OSError,
+        "temporary directory",
+        "there is no folder for temporary files. Set TMPDIR to one in which you may write",
+    ),
+    (
+        ValueError,
+        "Failed to find font",
+        "there is no font to draw with. Install Matplotlib anew, which brings its own,",
+    ),
+)
+"""What is known only by its words: kind of error, part of what it says, and what we say."""
 
 
 @contextmanager
@@ -76,13 +86,15 @@ def leave_stopped(received: list[int]) -> int:
 
 def refusal(error: BaseException) -> str | None:
     """What the machine refused, and what to do; None where the fault is ours."""
-    unmapped = isinstance(error, ImportError) and _UNMAPPED in str(error)
-    if unmapped or isinstance(error, MemoryError) or getattr(error, "errno", None) == errno.ENOMEM:
+    if isinstance(error, MemoryError) or getattr(error, "errno", None) == errno.ENOMEM:
         return f"{_NO_MEMORY} and run the command again."
-    if isinstance(error, OSError) and _NO_SCRATCH in str(error):
-        return "there is no folder for temporary files. Set TMPDIR to one in which you may write and run it again."
     words = _REFUSED.get(error.errno or 0) if isinstance(error, OSError) else None
+    words = words or next((ours for kind, said, ours in _SAID_BY_LIBRARIES if _says(error, kind, said)), None)
     return words and f"{words} and run the command again."
+
+
+def _says(error: BaseException, kind: type[Exception], said: str) -> bool:
+    return isinstance(error, kind) and said in str(error)
 
 
 def settle_in() -> None:
