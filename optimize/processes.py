@@ -55,8 +55,8 @@ def side_by_side(
             yield number, work(portion)
         return
     with one_thread_each(), pool_left_early(workers) as pool:
-        jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
         try:
+            jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
         except BrokenProcessPool as error:

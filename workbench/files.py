@@ -6,11 +6,12 @@ from typing import Any
 
 import pandas as pd
 
+from optimize.whole_files import write_atomically
 from simulator.comparison import Comparison
 from simulator.harvest_logs import harvest_logs
 from simulator.result import Outcome
 from simulator.sales import sales_table
-from workbench.output import json_text, write_atomically
+from workbench.output import json_text
 
 FLOAT_FORMAT = "%.6g"
 

@@ -1,11 +1,9 @@
 """The command `halfshade`: finds a command, runs it, and turns what went wrong into a message and an exit code.
 
-Exit codes: 0 done; 2 what was given is wrong; 1 a fault of ours; 130 stopped by the person; 141 the reader of
-our output went away.
+Exit codes: 0 done; 2 what was given is wrong, or the machine refuses; 1 a fault of ours; 130 stopped by the person,
+143 and 129 by the system; 141 the reader of our output went away.
 """
 
-import contextlib
-import errno
 import gc
 import importlib
 import os
@@ -17,11 +15,11 @@ from typing import Any, Final, NamedTuple, NoReturn
 import click
 
 from simulator.errors import InputError, MissingExtraError
+from workbench.stopping import discard, leave_stopped, refusal, settle_in, stopped_like_ctrl_c, tell
 
 DONE: Final = 0
 FAULT_OF_OURS: Final = 1
 INPUT_WRONG: Final = 2
-INTERRUPTED: Final = 130
 PIPE_CLOSED: Final = 141
 
 MOST_PROBLEMS_SHOWN: Final = 50
@@ -110,48 +108,41 @@ class LazyGroup(click.Group):
 
 
 def _exit_code(run: Callable[[], object]) -> int:
-    for stream in (sys.stdout, sys.stderr):
-        with contextlib.suppress(AttributeError):  # no stream at all, or one that a test put there
-            stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    settle_in()
     stdout = sys.stdout
     code: object
-    try:
-        code = run()
-        if sys.stdout is not None:
+    with stopped_like_ctrl_c() as received:
+        try:
+            code = run()
             sys.stdout.flush()
-    except (InputError, MissingExtraError, click.ClickException) as error:
-        _say(_input_messages(error))
-        code = INPUT_WRONG
-    except (click.Abort, KeyboardInterrupt):
-        code = INTERRUPTED
-    except BrokenPipeError:
-        code = PIPE_CLOSED
-    except SystemExit as stop:
-        # on a closed pipe click swaps the stream and asks for exit 1, which would claim a fault of ours
-        code = stop.code if sys.stdout is stdout else PIPE_CLOSED
-    except Exception as error:  # noqa: BLE001 - the last stop: a person never sees a traceback unless they ask
-        code = _code_of_fault(error)
+        except (InputError, MissingExtraError, click.ClickException) as error:
+            _say(_input_messages(error))
+            code = INPUT_WRONG
+        except (click.Abort, KeyboardInterrupt):
+            code = leave_stopped(received)
+        except BrokenPipeError:
+            code = PIPE_CLOSED
+        except SystemExit as stop:
+            # on a closed pipe click swaps the stream and asks for exit 1, which would claim a fault of ours
+            code = stop.code if sys.stdout is stdout else PIPE_CLOSED
+        except Exception as error:  # noqa: BLE001 - the last stop: a person never sees a traceback unless they ask
+            code = _code_of_fault(error)
     if code == PIPE_CLOSED:
-        _discard_output()
+        discard(sys.stdout)
     return code if isinstance(code, int) else DONE
 
 
 def _code_of_fault(error: Exception) -> int:
-    if isinstance(error, OSError) and error.errno in {errno.ENOSPC, errno.EDQUOT}:
-        _discard_output()
-        _say([f"cannot write: {error.strerror}. Make room and run the command again."])
+    refused = refusal(error)
+    if refused:
+        discard(sys.stdout)
+        _say([refused])
         return INPUT_WRONG
     if os.environ.get(TRACEBACK_VARIABLE):
         traceback.print_exception(error)
     what = f"a fault of ours, not of your input: {type(error).__name__}: {error}."
     _say([f"{what} Set {TRACEBACK_VARIABLE}=1 and run it again to see where."])
     return FAULT_OF_OURS
-
-
-def _discard_output() -> None:
-    """Send what is still buffered nowhere, so that the interpreter does not complain about it on leaving."""
-    with contextlib.suppress(OSError, AttributeError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _input_messages(error: InputError | MissingExtraError | click.ClickException) -> Iterator[str]:
@@ -169,7 +160,7 @@ def _input_messages(error: InputError | MissingExtraError | click.ClickException
 
 def _say(messages: Iterator[str] | list[str]) -> None:
     for message in messages:
-        click.echo(f"halfshade: {_one_line(message)}", file=sys.stderr)
+        tell(f"halfshade: {_one_line(message)}")
 
 
 def _one_line(message: str) -> str:

@@ -4,7 +4,6 @@ import contextlib
 import json
 import math
 import os
-import secrets
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -12,12 +11,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from optimize.whole_files import UNFINISHED, cannot_write, unfinished_beside
 from simulator.errors import InputError, Problem
+from workbench.stopping import tell
 
 if TYPE_CHECKING:
     from rich.console import Console
 
 WIDTH_WHEN_NOT_A_TERMINAL: Final = 120
+KEPT_UNFINISHED_S: Final = 86_400.0
+"""An unfinished file may be another run's for so long [s]: a day also where a shared folder shifts times by a zone."""
 
 
 def prepare_folder(path: Path, *, field: str = "--out") -> Path:
@@ -40,54 +43,26 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     InputError
         Where the path is a file or cannot be created or written in.
     """
-    probe = path / f".halfshade-{secrets.token_hex(8)}.part"
+    probe = unfinished_beside(path / "probe")
     try:
         path.mkdir(parents=True, exist_ok=True)
         probe.touch(exist_ok=False)
+        _clear_old(path, before=probe.stat().st_mtime - KEPT_UNFINISHED_S)
         probe.unlink()
     except (FileExistsError, NotADirectoryError):
-        raise _cannot_write(path, field, "is a file, not a folder") from None
+        rule, remedy = f"{path} is a file, not a folder", "Name a folder in which you may write."
+        raise InputError([Problem(field=field, rule=rule, remedy=remedy)]) from None
     except OSError as error:
-        raise _cannot_write(path, field, _reason(error)) from error
+        raise cannot_write(path, error, field) from error
     return path
 
 
-def write_atomically(path: Path, content: bytes | str) -> None:
-    """Write a file so that a reader finds the old content or the new, never a part.
-
-    Parameters
-    ----------
-    path
-        The file; its folder exists. A file of this name is replaced, others are untouched.
-    content
-        Bytes as they are; text as UTF-8 with its line ends as they are.
-
-    Raises
-    ------
-    InputError
-        Where the file cannot be written there.
-    """
-    temporary = path.parent / f".halfshade-{secrets.token_hex(8)}.part"
-    try:
-        # opened by name and not by tempfile, so that the person's umask decides who may read it
-        with temporary.open("xb") as stream:
-            stream.write(content.encode() if isinstance(content, str) else content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        temporary.replace(path)
-    except OSError as error:
-        raise _cannot_write(path, "", _reason(error)) from error
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
-
-
-def _reason(error: OSError) -> str:
-    return f"cannot be written: {(error.strerror or str(error)).lower()}"
-
-
-def _cannot_write(path: Path, field: str, rule: str) -> InputError:
-    return InputError([Problem(field=field, rule=f"{path} {rule}", remedy="Name a folder in which you may write.")])
+def _clear_old(folder: Path, *, before: float) -> None:
+    """Remove what killed runs left; the times are all of the folder's own clock, so no other clock matters."""
+    for left in folder.glob(UNFINISHED):
+        with contextlib.suppress(OSError):  # another run may be clearing too
+            if left.stat().st_mtime < before:
+                left.unlink()
 
 
 def json_text(document: object) -> str:
@@ -194,4 +169,4 @@ def _console() -> "Console":
 
 def print_note(message: str) -> None:
     """Tell the person something on standard error, where it cannot spoil what another program reads."""
-    click.echo(f"halfshade: note: {message}", file=sys.stderr)
+    tell(f"halfshade: note: {message}")

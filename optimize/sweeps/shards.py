@@ -1,10 +1,8 @@
 """The folder of a sweep: a manifest, the two files it answers, and results in parts, each whole or not there."""
 
 import contextlib
-import errno
 import json
 import os
-import secrets
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -18,6 +16,7 @@ from optimize.sweeps.factors import Varied
 from optimize.sweeps.job import Job, Task
 from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.work import Done
+from optimize.whole_files import UNFINISHED, cannot_write, write_atomically
 from simulator.errors import InputError, Problem
 
 MANIFEST: Final = "manifest.json"
@@ -26,8 +25,6 @@ try:
     import fcntl
 except ImportError:  # not on every system
     fcntl = None  # type: ignore[assignment]
-
-_UNFINISHED: Final = ".halfshade-*.part"
 
 
 def part_path(folder: Path, number: int) -> Path:
@@ -78,7 +75,7 @@ def write_part(folder: Path, schema: pa.Schema, job: Job, task: Task, done: Done
     arrays.append(pa.array(done.failed, pa.string()))
     sink = pa.BufferOutputStream()
     pq.write_table(pa.Table.from_arrays(arrays, schema=schema), sink)
-    write_whole(part_path(folder, task.number), sink.getvalue().to_pybytes())
+    write_atomically(part_path(folder, task.number), sink.getvalue().to_pybytes())
 
 
 def _factor_column(factor: Varied, codes: np.ndarray[Any, np.dtype[np.float64]]) -> pa.Array:
@@ -88,35 +85,6 @@ def _factor_column(factor: Varied, codes: np.ndarray[Any, np.dtype[np.float64]])
     known = [factor.now if np.isnan(code) else factor.decoded(code) for code in codes.tolist()]
     kind = _type_of(factor)
     return pa.array([str(value) for value in known] if kind == pa.string() else known, kind)
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that a reader finds all of it or nothing.
-
-    Raises
-    ------
-    InputError
-        Where it cannot be written: no room, no right.
-    """
-    temporary = path.parent / f".halfshade-{secrets.token_hex(8)}.part"
-    try:
-        with temporary.open("xb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        temporary.replace(path)
-    except OSError as error:
-        raise _cannot_write(path, error) from error
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
-
-
-def _cannot_write(path: Path, error: OSError) -> InputError:
-    full = error.errno in {errno.ENOSPC, errno.EDQUOT}
-    rule = f"{path} cannot be written: {'the disk is full' if full else (error.strerror or str(error)).lower()}"
-    mend = "Make room" if full else "Name a folder in which you may write"
-    return InputError([Problem("--out", rule, "", f"{mend}; the same command then does only what is missing.")])
 
 
 @contextmanager
@@ -133,7 +101,7 @@ def alone_in(folder: Path) -> Iterator[None]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _cannot_write(folder, error) from error
+        raise cannot_write(folder, error, "--out") from error
     if fcntl is None:
         yield
         return
@@ -178,10 +146,10 @@ def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes])
     """
     try:
         (folder / RESULTS).mkdir(parents=True, exist_ok=True)
-        for unfinished in (*folder.glob(_UNFINISHED), *(folder / RESULTS).glob(_UNFINISHED)):
+        for unfinished in (*folder.glob(UNFINISHED), *(folder / RESULTS).glob(UNFINISHED)):
             unfinished.unlink()
     except OSError as error:
-        raise _cannot_write(folder, error) from error
+        raise cannot_write(folder, error, "--out") from error
     present = folder / MANIFEST
     if present.exists():
         _same(folder, read_manifest(folder), manifest)
@@ -190,8 +158,8 @@ def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes])
             remedy = "Name another folder, or take the files out of it."
             raise InputError([Problem("--out", f"{folder} holds results without their manifest", "", remedy)])
         for name, data in files.items():
-            write_whole(folder / name, data)
-        write_whole(present, (json.dumps(manifest, indent=2) + "\n").encode())
+            write_atomically(folder / name, data)
+        write_atomically(present, json.dumps(manifest, indent=2) + "\n")
     return {number for number in range(int(manifest["tasks"])) if part_path(folder, number).exists()}
 
 

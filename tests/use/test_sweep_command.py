@@ -14,6 +14,7 @@ from typing import NoReturn
 import pandas as pd
 import pytest
 
+from optimize import whole_files
 from optimize.sweeps import job, shards
 from optimize.sweeps.run import open_sweep, sweep
 from optimize.sweeps.shards import RESULTS
@@ -162,8 +163,8 @@ def test_a_full_disk_is_a_message_and_leaves_what_is_whole(tmp_path: Path, monke
             raise OSError(errno.ENOSPC, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr(shards.os, "fsync", fills_up)
-        with pytest.raises(InputError, match=r"the disk is full.*Make room; the same command then does only what"):
+        patched.setattr(whole_files.os, "fsync", fills_up)
+        with pytest.raises(InputError, match=r"the disk is full. Make room and give the same command again"):
             sweep(*files, tmp_path / "out")
     assert len(_parts(tmp_path / "out")) == 2
     assert not list((tmp_path / "out").rglob("*.part"))

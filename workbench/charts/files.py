@@ -8,13 +8,13 @@ from typing import Final
 
 from matplotlib.figure import Figure
 
+from optimize.whole_files import write_atomically
 from simulator.comparison import Comparison
 from workbench.charts.cross_section import cross_section_figure
 from workbench.charts.income import income_figure
 from workbench.charts.light import light_and_forage_figure
 from workbench.charts.stand import stand_figure
 from workbench.charts.style import house_style
-from workbench.output import write_atomically
 
 FIGURES: Final[Mapping[str, Callable[[Comparison], Figure]]] = {
     "income": income_figure,

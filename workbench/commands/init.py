@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from optimize.whole_files import write_atomically
 from simulator.errors import InputError, Problem
-from workbench.output import print_note, write_atomically
+from workbench.output import print_note
 
 if TYPE_CHECKING:
     from workbench.starts import Choices

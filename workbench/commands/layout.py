@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from optimize.whole_files import write_atomically
 from simulator.errors import InputError, Problem
-from workbench.output import prepare_folder, print_json, print_note, write_atomically
+from workbench.output import prepare_folder, print_json, print_note
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
