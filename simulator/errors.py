@@ -6,7 +6,10 @@ HalfshadeError
 └── ParameterError      a packaged parameter or price file breaks its own schema: a fault of ours; exit code 1
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 
 @dataclass(frozen=True)
@@ -60,3 +63,12 @@ class MissingExtraError(HalfshadeError):
 
 class ParameterError(HalfshadeError):
     """A parameter or price file that ships with Halfshade breaks its own schema."""
+
+
+@contextmanager
+def found_in(file: Path) -> Iterator[None]:
+    """Name a file in every problem that is raised inside and names none itself."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError([each if each.file else replace(each, file=str(file)) for each in error.problems]) from error

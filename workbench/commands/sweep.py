@@ -80,8 +80,9 @@ def _with_progress(run: "Callable[[Callable[[Progress], None]], Sweep]") -> "Swe
     from rich.progress import Progress as Bar  # noqa: PLC0415
 
     console = Console(stderr=True)
-    words = TextColumn("{task.fields[rate]}")
-    with Bar(TextColumn("scenarios"), BarColumn(), MofNCompleteColumn(), words, console=console, transient=True) as bar:
+    columns = TextColumn("scenarios"), BarColumn(), MofNCompleteColumn(), TextColumn("{task.fields[rate]}")
+    # where nobody watches, a bar would leave an empty line among the messages
+    with Bar(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task("", total=None, rate="")
         said = [0]
 
