@@ -62,7 +62,11 @@ class MissingExtraError(HalfshadeError):
 
 
 class ParameterError(HalfshadeError):
-    """A parameter or price file that ships with Halfshade breaks its own schema."""
+    """A parameter or price file breaks its schema; ``path`` says at which table and entry, where that is known."""
+
+    def __init__(self, message: str, path: tuple[str, ...] = ()) -> None:
+        self.path = path
+        super().__init__(message)
 
 
 @contextmanager
