@@ -26,7 +26,8 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     Parameters
     ----------
     path
-        The folder; missing parents are created too. What is already in it stays.
+        The folder; missing parents are created too. What is already in it stays. Folders that a command created and
+        that are empty when it ends, because it refused after all, are taken away again.
     field
         Option or field to name in the message.
 
@@ -42,14 +43,30 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     """
     probe = path / f".halfshade-{secrets.token_hex(8)}.part"
     try:
+        missing = [folder for folder in (path, *path.parents) if not folder.exists()]
         path.mkdir(parents=True, exist_ok=True)
+        _take_back_at_the_end(missing)
         probe.touch(exist_ok=False)
         probe.unlink()
     except (FileExistsError, NotADirectoryError):
-        raise _cannot_write(path, field, "is a file, not a folder") from None
+        rule = "is a link that leads nowhere" if path.is_symlink() and not path.exists() else "is a file, not a folder"
+        raise _cannot_write(path, field, rule) from None
     except OSError as error:
         raise _cannot_write(path, field, _reason(error)) from error
     return path
+
+
+def _take_back_at_the_end(made: Sequence[Path]) -> None:
+    """Remove folders, innermost first, when the command ends and nothing was written into them."""
+
+    def take_back() -> None:
+        with contextlib.suppress(OSError):  # one that is not empty stays, and with it those around it
+            for folder in made:
+                folder.rmdir()
+
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.call_on_close(take_back)
 
 
 def write_atomically(path: Path, content: bytes | str) -> None:

@@ -103,7 +103,8 @@ def _read(path: Path) -> PriceTable:
     base = _extended(path, header.get("extends"))
     year = header.get("currency_year", base.currency_year if base else None)
     if type(year) is not int:
-        raise ParameterError(f"{path.name}: currency_year must be a whole year, is {as_received(year)}", ("currency_year",))
+        received = "" if year is None else f", is {as_received(year)}"
+        raise ParameterError(f"{path.name}: currency_year must be a whole year{received}", ("currency_year",))
     file = sourced_of(text, path, plain=("currency_year", "extends"))
     items: dict[str, Sourced] = {}
     groups: dict[str, str] = {}

@@ -9,6 +9,8 @@ code is 1 if anything does. `tests/damage.py` holds the ways, `tests/promises.py
 
 import argparse
 import collections
+import functools
+import multiprocessing
 import os
 import shutil
 import subprocess
@@ -16,6 +18,7 @@ import sys
 import tempfile
 import time
 import warnings
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from random import Random
 
@@ -26,9 +29,13 @@ from damage import damaged  # noqa: E402 - the helpers of the tests stand beside
 from promises import OUT, REFUSAL_S, Answer, Trial, broken, lay_out, stopped_short, tried  # noqa: E402
 from seeds import SEEDS  # noqa: E402
 
+import workbench  # noqa: E402 - the installed one, or of this folder where it is on the path
+
 SLOWEST_START_S = 12.0
 """A process on a busy machine also has to start and to import."""
 SHOWN_OF_A_KIND = 3
+BLOCK = 500
+PACKAGES = str(Path(workbench.__file__).parents[1])
 CHEAP = ("check", "cruise", "mark", "value", "layout")
 
 
@@ -40,32 +47,54 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--kind", choices=sorted(SEEDS), action="append", help="only files of this kind")
     parser.add_argument("--atheris", type=int, default=0, metavar="RUNS", help="let coverage guide so many inputs instead")
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1, help="processes that do it; results are the same")
     asked = parser.parse_args()
     kinds = asked.kind or list(SEEDS)
-    warnings.simplefilter("error")  # a warning of numpy in an accepted result is a fault too
-    with tempfile.TemporaryDirectory() as name:
-        os.chdir(name)
-        lay_out(Path())
-        if asked.atheris:
-            _guided(kinds, asked.atheris)
-        count = _Count()
-        for number in range(asked.inputs):
-            kind = kinds[number % len(kinds)]
-            with stopped_short():
-                count.add(tried(kind, Random(f"{asked.seed} {number}")))  # noqa: S311 - no secret
-            shutil.rmtree(OUT, ignore_errors=True)
-            if number % 5000 == 4999:
-                print(f"{number + 1:,} inputs, {count.faults:,} faults", flush=True)
+    if asked.atheris:
+        _guided(kinds, asked.atheris)
+    block = functools.partial(_block, kinds, asked.seed)
+    count, done = _Count(), 0
+    with ProcessPoolExecutor(asked.workers, multiprocessing.get_context("spawn")) as pool:
+        for found in pool.map(block, [(at, min(at + BLOCK, asked.inputs)) for at in range(0, asked.inputs, BLOCK)]):
+            count.take(found)
+            done += BLOCK
+            print(f"{min(done, asked.inputs):,} inputs, {count.faults:,} faults", flush=True)
         in_process = count.faults
-        started = [kind for kind in kinds if SEEDS[kind].commands[0][0] in CHEAP]
-        for number in range(asked.processes):
-            kind = started[number % len(started)]
-            count.add(_process(kind, Random(f"{asked.seed} process {number}")))  # noqa: S311
-        os.chdir(TESTS)
+        alone = functools.partial(_processes, kinds, asked.seed)
+        for found in pool.map(alone, [(at, min(at + 20, asked.processes)) for at in range(0, asked.processes, 20)]):
+            count.take(found)
     print(f"{asked.inputs:,} inputs in process, {asked.processes:,} as processes")
     print(f"accepted {count.codes[0]:,}, refused {count.codes[2]:,}; slowest refusal {count.slowest:.2f} s")
     print(f"{count.faults:,} faults, {count.faults - in_process:,} of them of processes")
     sys.exit(1 if count.faults else 0)
+
+
+def _block(kinds: list[str], seed: int, numbers: tuple[int, int]) -> "_Count":
+    """Some of the inputs, in a folder of their own."""
+    warnings.simplefilter("error")  # a warning of numpy in an accepted result is a fault too
+    count = _Count()
+    with tempfile.TemporaryDirectory() as name:
+        os.chdir(name)
+        lay_out(Path())
+        for number in range(*numbers):
+            with stopped_short():
+                count.add(tried(kinds[number % len(kinds)], Random(f"{seed} {number}")))  # noqa: S311 - no secret
+            shutil.rmtree(OUT, ignore_errors=True)
+        os.chdir(TESTS)
+    return count
+
+
+def _processes(kinds: list[str], seed: int, numbers: tuple[int, int]) -> "_Count":
+    """Some of the inputs as processes of their own, of commands that do not work for minutes."""
+    started = [kind for kind in kinds if SEEDS[kind].commands[0][0] in CHEAP]
+    count = _Count()
+    with tempfile.TemporaryDirectory() as name:
+        os.chdir(name)
+        lay_out(Path())
+        for number in range(*numbers):
+            count.add(_process(started[number % len(started)], Random(f"{seed} process {number}")))  # noqa: S311
+        os.chdir(TESTS)
+    return count
 
 
 class _Count:
@@ -75,6 +104,11 @@ class _Count:
         self.codes: collections.Counter[object] = collections.Counter()
         self.sorts: collections.Counter[str] = collections.Counter()
         self.slowest, self.faults = 0.0, 0
+
+    def take(self, other: "_Count") -> None:
+        """Add what another process counted; it has printed its own."""
+        self.codes += other.codes
+        self.slowest, self.faults = max(self.slowest, other.slowest), self.faults + other.faults
 
     def add(self, trial: Trial) -> None:
         self.codes[trial.answer.code] += 1
@@ -96,8 +130,9 @@ def _process(kind: str, chance: Random) -> Trial:
     started = time.perf_counter()
     try:
         done = subprocess.run(
-            [sys.executable, "-P", "-m", "workbench", *arguments],
+            [sys.executable, "-m", "workbench", *arguments],
             capture_output=True, timeout=120.0, check=False, stdin=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": PACKAGES, "PYTHONSAFEPATH": "1"},
         )  # fmt: skip
     except subprocess.TimeoutExpired:
         return Trial(kind, arguments, made, Answer("no answer", "", "", 120.0, (), ()), ["hangs"])
@@ -137,7 +172,8 @@ def _guided(kinds: list[str], runs: int) -> None:
         if trial.broken:
             raise AssertionError(trial.told())
 
-    atheris.instrument_all() if runs < 0 else None
+    os.chdir(tempfile.mkdtemp())
+    lay_out(Path())
     atheris.Setup([sys.argv[0], f"-runs={runs}", "-max_len=64"], one)
     atheris.Fuzz()
 
