@@ -29,7 +29,8 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     Parameters
     ----------
     path
-        The folder; missing parents are created too. What is already in it stays.
+        The folder; missing parents are created too. What is already in it stays. Folders that a command created and
+        that are empty when it ends, because it refused after all, are taken away again.
     field
         Option or field to name in the message.
 
@@ -45,12 +46,16 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     """
     probe = unfinished_beside(path / "probe")
     try:
+        missing = [folder for folder in (path, *path.parents) if not folder.exists()]
         path.mkdir(parents=True, exist_ok=True)
+        _take_back_at_the_end(missing)
         probe.touch(exist_ok=False)
         _clear_old(path, before=probe.stat().st_mtime - KEPT_UNFINISHED_S)
         probe.unlink()
     except (FileExistsError, NotADirectoryError):
-        rule, remedy = f"{path} is a file, not a folder", "Name a folder in which you may write."
+        nowhere = path.is_symlink() and not path.exists()
+        rule = f"{path} is {'a link that leads nowhere' if nowhere else 'a file, not a folder'}"
+        remedy = "Name a folder in which you may write."
         raise InputError([Problem(field=field, rule=rule, remedy=remedy)]) from None
     except OSError as error:
         raise cannot_write(path, error, field) from error
@@ -63,6 +68,19 @@ def _clear_old(folder: Path, *, before: float) -> None:
         with contextlib.suppress(OSError):  # another run may be clearing too
             if left.stat().st_mtime < before:
                 left.unlink()
+
+
+def _take_back_at_the_end(made: Sequence[Path]) -> None:
+    """Remove folders, innermost first, when the command ends and nothing was written into them."""
+
+    def take_back() -> None:
+        with contextlib.suppress(OSError):  # one that is not empty stays, and with it those around it
+            for folder in made:
+                folder.rmdir()
+
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.call_on_close(take_back)
 
 
 def json_text(document: object) -> str:

@@ -27,7 +27,9 @@ def with_progress(words: str, work: Callable[[Tell], Found]) -> Found:
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn  # noqa: PLC0415
 
     columns = TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+    console = Console(stderr=True)
+    # where nobody watches, a bar would leave an empty line among the messages
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task(words, total=None)
 
         def tell(done: int, of: int, words: str = words) -> None:

@@ -11,6 +11,7 @@ from typing import Any, Final
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
+from pydantic import BaseModel, Field, ValidationError
 
 from optimize.sweeps.factors import Varied
 from optimize.sweeps.job import Job, Task
@@ -18,6 +19,7 @@ from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.work import Done
 from optimize.whole_files import UNFINISHED, cannot_write, write_atomically
 from simulator.errors import InputError, Problem
+from simulator.named_files import Kind, is_file, text_of
 
 MANIFEST: Final = "manifest.json"
 RESULTS: Final = "results"
@@ -25,6 +27,23 @@ try:
     import fcntl
 except ImportError:  # not on every system
     fcntl = None  # type: ignore[assignment]
+WRITTEN: Final = Kind(
+    50_000_000, "Run the sweep anew.", "Run the sweep anew.", "Run the sweep anew.", "Run the sweep anew."
+)
+
+
+class _Edition(BaseModel):
+    code_sha256: str
+
+
+class _Manifest(BaseModel):
+    """What a manifest has to hold to be worked up; a person's hand may have been in it."""
+
+    halfshade: _Edition
+    design: str
+    scenarios: int = Field(ge=0)
+    tasks: int = Field(ge=0)
+    columns: dict[str, dict[str, str]] = Field(alias="schema")
 
 
 def part_path(folder: Path, number: int) -> Path:
@@ -172,16 +191,21 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         Where there is none, or it cannot be read.
     """
     path = folder / MANIFEST
-    try:
-        document = json.loads(path.read_bytes())
-    except FileNotFoundError:
+    if not is_file(path):
         remedy = "Name the folder that 'halfshade sweep ... --out DIR' wrote."
-        raise InputError([Problem("", "is not the folder of a sweep", "", remedy, str(folder))]) from None
-    except (OSError, ValueError) as error:
-        raise InputError([Problem("", f"{path} cannot be read", str(error), "Run the sweep anew.")]) from error
-    if not isinstance(document, dict) or "tasks" not in document:
-        raise InputError([Problem("", f"{path} is not the manifest of a sweep", "", "Run the sweep anew.")])
-    return document
+        raise InputError([Problem("", "is not the folder of a sweep", "", remedy, str(folder))])
+    try:
+        document = json.loads(text_of(path, WRITTEN))
+    except (ValueError, RecursionError) as error:
+        line = getattr(error, "lineno", None)
+        raise InputError([Problem("", "is no JSON any more", "", WRITTEN.save, str(path), line)]) from error
+    try:
+        _Manifest.model_validate(document)
+    except ValidationError as error:
+        place = ".".join(str(part) for part in error.errors()[0]["loc"])
+        raise InputError([Problem(place, "is not as a sweep writes it", "", WRITTEN.save, str(path))]) from error
+    whole: dict[str, Any] = document
+    return whole
 
 
 def _same(folder: Path, there: Mapping[str, Any], asked: Mapping[str, Any]) -> None:

@@ -135,7 +135,7 @@ WRONG = {
     "column twice": (b"year,amount,Year\n0,1,2\n", ["flows.csv:1: year: column is there more than once"]),
     "semicolons": (b"year;amount\n0;-5,5\n", ["flows.csv:1: first line: columns must be separated by commas"]),
     "not UTF-8": (b"year,amount\n0,5\n1,\xff\n", ["flows.csv:3: is not UTF-8 text (received byte 0xff)"]),
-    "UTF-16": ("year,amount\n0,5\n".encode("utf-16"), ["flows.csv:1: is not UTF-8 text"]),
+    "UTF-16": ("year,amount\n0,5\n".encode("utf-16"), ["flows.csv: is UTF-16 text; it must be UTF-8"]),
     "binary": (b"\x00\x01\x02year,amount", ["flows.csv: is not a text file"]),
     "open quotation mark": (
         b'year,amount\n0,x\n"1,5\n',

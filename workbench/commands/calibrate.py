@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from simulator.errors import found_in
 from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
@@ -39,7 +40,8 @@ def calibrate(file: Path, measured: Path, as_json: bool, out: Path | None) -> No
 
     scenario, beside = read_scenario(file)
     readings = read_readings(measured, scenario.money.horizon_years)
-    result = calibrated(scenario, readings, beside)
+    with found_in(measured):
+        result = calibrated(scenario, readings, beside)
     document = calibration_document(result, readings)
     if out is not None:
         _write(prepare_folder(out), document)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from simulator.errors import InputError, Problem
+from simulator.errors import InputError, Problem, found_in
 from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 
@@ -89,7 +89,8 @@ def cruise(  # noqa: PLR0913 - one parameter an option
     problems = _problems(design, species)
     if problems:
         raise InputError(problems)
-    result = work_up(read_tally(file, species, large_trees=large_trees), design)
+    with found_in(file):
+        result = work_up(read_tally(file, species, large_trees=large_trees), design)
     document = cruise_document(result, design)
     if out is not None:
         _write(prepare_folder(out), result, document, design)

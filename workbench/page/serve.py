@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from simulator.errors import InputError, Problem
+from simulator.named_files import Kind, text_of
 from workbench.output import print_note
 from workbench.page.messages import OK, Asked, Settings
 
@@ -23,6 +24,7 @@ DEFAULT_PORT: Final = 8421
 LOOPBACK: Final = "127.0.0.1"
 EVERY_ADDRESS: Final = ("0.0.0.0", "::")  # noqa: S104 - only with a password
 LEAST_PASSWORD: Final = 12
+PASSWORD_FILE: Final = Kind(10_000, "Check it.", "Check it.", "Check it.", "Check it.")
 STOPPED_WORK_IS_TIDIED: Final = "ignore:resource_tracker"
 """What stopped work leaves behind is tidied up in the end, which is no warning to a person."""
 
@@ -75,10 +77,10 @@ def password_for(address: str, file: Path | None) -> str:
         remedy = "Write a password into a file that only you can read and add --password-file FILE, or leave it out."
         raise InputError([Problem("--address", rule, address, remedy)])
     try:
-        lines = file.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        reason = (getattr(error, "strerror", None) or "it is not UTF-8 text").lower()
-        raise InputError([Problem("--password-file", f"cannot be read: {reason}", str(file), "Check it.")]) from error
+        lines = text_of(file, PASSWORD_FILE).splitlines()
+    except InputError as error:
+        rules = [f"cannot be read: it {each.rule}" for each in error.problems]
+        raise InputError([Problem("--password-file", rule, str(file), "Check it.") for rule in rules]) from error
     password = lines[0].strip() if lines else ""
     if len(password) < LEAST_PASSWORD:
         rule = f"must hold a password of at least {LEAST_PASSWORD} characters on its first line"
