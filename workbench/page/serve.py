@@ -123,6 +123,7 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
         import uvicorn  # noqa: PLC0415 - imported while the computing process imports its own
 
         from workbench.page.app import application  # noqa: PLC0415
+        from workbench.page.connection import Patient  # noqa: PLC0415
         from workbench.page.guard import Rules  # noqa: PLC0415
 
         if file is not None:
@@ -133,7 +134,7 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
         app = application(rules, computing, _announcing(place.address, port, browser=browser))
         config = uvicorn.Config(
             app, log_level="error", access_log=False, server_header=False, date_header=False,
-            timeout_graceful_shutdown=2, limit_concurrency=64, ws="none", proxy_headers=False,
+            timeout_graceful_shutdown=2, http=Patient, ws="none", proxy_headers=False,
         )  # fmt: skip
         uvicorn.Server(config).run(sockets=[listening])
     finally:
