@@ -2,7 +2,10 @@
 
 import math
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
+
+NOTHING: Final = 1e-12
+"""Dollars, tons or feet below which a number is what rounding leaves of a difference, and as good as none."""
 
 
 class Apart(NamedTuple):
@@ -15,7 +18,7 @@ class Apart(NamedTuple):
     one, other
         What stands there.
     relative
-        Difference of two numbers over the larger [1]; infinite where anything but the number differs.
+        Difference of two numbers over the larger [1], 0 below ``NOTHING``; infinite where anything else differs.
     """
 
     place: str
@@ -53,4 +56,5 @@ def _relative(one: object, other: object) -> float:
     numbers = [value for value in (one, other) if isinstance(value, int | float) and not isinstance(value, bool)]
     if len(numbers) < 2 or not all(map(math.isfinite, numbers)):
         return math.inf
-    return abs(numbers[0] - numbers[1]) / max(map(abs, numbers))
+    gap = abs(numbers[0] - numbers[1])
+    return 0.0 if gap < NOTHING else gap / max(map(abs, numbers))
