@@ -1,8 +1,8 @@
 """Answer a fixed set of questions with the packages of this interpreter, and print them as one JSON document.
 
-    python -P tests/versions/answers.py [WORKERS]
+    python -P tests/versions/answers.py [WORKERS] [WORD ...]
 
-Every command that computes is asked once, the searches on small grids, in one process: whoever compares answers -
+Every command that computes is asked once, or those whose name begins with one of the words, the searches on small grids, in one process: whoever compares answers -
 of other versions of the libraries, other numbers of workers or threads - runs this file and holds two documents side
 by side. Scenarios and tables are invented.
 """
@@ -10,11 +10,10 @@ by side. Scenarios and tables are invented.
 import contextlib
 import io
 import json
-import os
 import random
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -125,35 +124,27 @@ def rows_of_sweep(folder: Path) -> dict[str, list[object]]:
     return {str(name): [None if value != value else value for value in frame[name].tolist()] for name in frame}  # noqa: PLR0124 - NaN
 
 
-def answers(workers: int, tell: Callable[[str], None]) -> Iterator[tuple[str, Any]]:
-    """Every question and what was said."""
+def answers(workers: int, words: Sequence[str]) -> Iterator[tuple[str, Any]]:
+    """Every question that begins with one of some words, or all, and what was said."""
     from optimize.sweeps import job  # noqa: PLC0415
 
     job.PLANS_IN_A_TASK = TASK
     with tempfile.TemporaryDirectory() as name, contextlib.chdir(name):
         folder = Path(name)
         for question, arguments in questions(folder, workers).items():
-            tell(question)
-            yield question, said(arguments)
+            if words and not question.startswith(tuple(words)):
+                continue
+            document = said(arguments)
+            document.get("searched", {}).pop("seconds", None)
+            yield question, document
             if question == "sweep":
                 yield "sweep's rows", rows_of_sweep(folder)
 
 
 def main() -> None:
     """Print the document."""
-    import time
-
-    last = [time.perf_counter(), ""]
-
-    def tell(question):
-        now = time.perf_counter()
-        print(last[1], round(now - last[0], 2), file=sys.stderr)
-        last[:] = [now, question]
-
-    workers = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    document = dict(answers(workers, tell))
-    tell("")
-    sys.stdout.write(json.dumps(document, sort_keys=True) + os.linesep)
+    workers, words = int(sys.argv[1]) if len(sys.argv) > 1 else 1, sys.argv[2:]
+    sys.stdout.write(json.dumps(dict(answers(workers, words)), sort_keys=True) + "\n")
 
 
 if __name__ == "__main__":
