@@ -1,12 +1,12 @@
 """What a benchmark says: a time beside a baseline of the same run, or a curve of times, and what was expected of it."""
 
 from collections.abc import Callable, Iterator
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
-from benchmarks.stopwatch import Kind, Middle, Pair
+from benchmarks.stopwatch import Kind, Pair
 
 
 class Kept(BaseModel):

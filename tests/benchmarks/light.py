@@ -8,7 +8,7 @@ import numpy as np
 
 import simulator
 from benchmarks.figures import Figure, Said, figure, projected
-from benchmarks.stopwatch import Middle, in_turns
+from benchmarks.stopwatch import Middle, in_turns, paired, rounds
 from oracle.crown_lattice import lattice_profile
 from simulator.events.light import Precision
 from simulator.physics.light import Cell, LightCoefficients, OverRows, RowCrowns, light_profile
@@ -25,6 +25,7 @@ LOOPS: Final = 20
 LATTICE: Final = "tracing every crown, ray by ray"
 EXACT_TRACED: Final = Said("light-exact", "exact light of one double row", LATTICE, 1.0 / 5.0)
 FAST_TRACED: Final = Said("light-tabulated", "tabulated light of the same row, alone", LATTICE, 1.0 / 5.0)
+TRACED: "Final[tuple[tuple[Said, Precision], ...]]" = ((EXACT_TRACED, "exact"), (FAST_TRACED, "fast"))
 FAST_BATCH: Final = Said(
     "light-batch", "tabulated light of 1,000 different double rows", "exact light of as many, from 50 of them", 0.1
 )
@@ -74,8 +75,13 @@ def kernels(quick: bool) -> Iterator[Figure]:  # noqa: FBT001 - every benchmark 
 
     # the tracer goes from point to point, so a share of the points takes that share of its time
     share = POINTS if quick else 1
-    for said, precision in ((EXACT_TRACED, "exact"), (FAST_TRACED, "fast")):
-        pair = in_turns(_looped(_profile(row, precision), LOOPS), lattice, turns)
+    for _, path in TRACED:
+        _profile(row, path)()  # tables are made once
+    works = {"lattice": lattice}
+    works |= {said.name: _looped(_profile(row, path), LOOPS) for said, path in TRACED}
+    taken = rounds(works, turns)
+    for said, _ in TRACED:
+        pair = paired(taken[said.name], taken["lattice"])
         yield figure(said, projected(pair, 1.0 / LOOPS, share), turns)
     turns = 1 if quick else 7
     few = 10 if quick else 50

@@ -1,4 +1,4 @@
-"""How fast the landowner's page follows a hand, in a real browser: redraw of a year, of a moved thinning, and opening."""
+"""How fast the landowner's page follows a hand, in a real browser: a year, a moved thinning, and opening it."""
 
 from collections.abc import Callable, Iterator
 from typing import Final, NoReturn
@@ -53,7 +53,11 @@ REDRAWN: Final = Said(
     "page-year", "the page: another year drawn, longest of 40", "one frame of the same browser", None, 0.05
 )
 MOVED: Final = Said(
-    "page-thinning", "the page: a thinning moved, until the new plan is drawn", "a comparison in a running process", 1.5, 0.7
+    "page-thinning",
+    "the page: a thinning moved, until the new plan is drawn",
+    "a comparison in a running process",
+    1.5,
+    0.7,
 )
 OPENED: Final = Said(
     "page-first", "the page: opened anew, until its first picture", "its answer to the first question alone", None, 1.5

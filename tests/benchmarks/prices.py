@@ -1,6 +1,7 @@
 """What a million draws of prices cost beside the plain product of arrays, and how long a stand's decisions take."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -12,7 +13,7 @@ from optimize.decisions import ENDS, Decisions
 from optimize.prices.draws import BLOCK, Draws
 from optimize.prices.market import Market
 from optimize.prices.repricing import Repricing
-from optimize.sell_or_wait import PriceChain, chain_of, solve
+from optimize.sell_or_wait import chain_of, solve
 from simulator.interest import discount_factor
 from simulator.units import FloatArray
 from waiting import market
@@ -23,7 +24,10 @@ CHUNKS: Final = 4
 WAITING_YEARS: Final = 60
 STATES: Final = 10
 REPRICED: Final = Said(
-    "reprice", "1,000,000 draws of 25 prices over 40 years valued", "the product of the arrays alone (numpy einsum)", 1.5
+    "reprice",
+    "1,000,000 draws of 25 prices over 40 years valued",
+    "the product of the arrays alone (numpy einsum)",
+    1.5,
 )
 DECIDED: Final = Said(
     "wait",
@@ -80,7 +84,7 @@ def repricings(quick: bool) -> Iterator[Figure | Curve]:  # noqa: FBT001 - every
     rng = np.random.default_rng(1)
     plan = Repricing(rng.normal(size=YEARS), rng.normal(size=(YEARS, ACCOUNTS)))
     chunks = [Draws(moving(), YEARS, seed).block(0) for seed in range(1 if quick else CHUNKS)]
-    rounds = -(-DRAWS // (BLOCK * CHUNKS))
+    rounds = -(-DRAWS // (BLOCK * CHUNKS)) // (4 if quick else 1)
     weight = plan.weight * discount_factor(RATE, np.arange(YEARS))[:, None]
     share = DRAWS / (rounds * sum(len(chunk) for chunk in chunks))
 
@@ -92,7 +96,7 @@ def repricings(quick: bool) -> Iterator[Figure | Curve]:  # noqa: FBT001 - every
 
     turns = 1 if quick else 3
     yield figure(REPRICED, projected(in_turns(ours, product, turns), share, share), turns)
-    grown = {times * BLOCK * len(chunks): _times(ours, times) for times in (rounds // 8, rounds // 4, rounds // 2)}
+    grown = {times * BLOCK * len(chunks): partial(ours, times) for times in (rounds // 8, rounds // 4, rounds // 2)}
     yield fitted(REPRICING, grown)
 
 
@@ -107,14 +111,6 @@ def waiting(quick: bool) -> Iterator[Figure | Curve]:  # noqa: FBT001
 
     yield figure(DECIDED, in_turns(lambda: solve(asked, chain), products, turns), turns)
     states = (4, 8, 16) if quick else (8, 16, 32, 64)
-    yield fitted(WAYS, {n: _solving(decisions(WAITING_YEARS, n), chain) for n in states})
-    grids = (101, 201, 401) if quick else (401, 801, 1601, 3201)
-    yield fitted(GRID, {n: _times(lambda points: chain_of(price, WAITING_YEARS, points), n) for n in grids})
-
-
-def _solving(asked: Decisions, chain: PriceChain) -> Callable[[], object]:
-    return lambda: solve(asked, chain)
-
-
-def _times(work: Callable[[int], object], times: int) -> Callable[[], object]:
-    return lambda: work(times)
+    yield fitted(WAYS, {n: partial(solve, decisions(WAITING_YEARS, n), chain) for n in states})
+    grids = (101, 201, 401) if quick else (400, 800, 1200, 1600)
+    yield fitted(GRID, {n: partial(chain_of, price, WAITING_YEARS, n) for n in grids})

@@ -1,7 +1,7 @@
 """Searches: thousands of plans of one tract, a property of many, and odds; beside what a plain way would take."""
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, partial
 from itertools import islice
 from typing import Final
 
@@ -19,7 +19,7 @@ from optimize.property.relaxation import at_start, relax
 from optimize.property.rows import system_of
 from optimize.property.solve import Asked as Solving
 from optimize.property.solve import Stopwatch
-from optimize.risk.found import Asked
+from optimize.risk.found import Asked, Odds
 from optimize.risk.odds import odds_of
 from plans import example
 from simulator.result import run
@@ -30,7 +30,11 @@ DRAWS: Final = 2_000
 ALONE: Final = 10
 SPLIT: Final = "the same with tracts that may be split (its relaxation)"
 SEARCHED: Final = Said(
-    "optimize", "5,000 plans of one tract grown, priced and ranked", "as many single runs on fast light, from a share", 0.05, 40.0
+    "optimize",
+    "5,000 plans of one tract grown, priced and ranked",
+    "as many single runs on fast light, from a share",
+    0.05,
+    40.0,
 )
 DRAWN: Final = Said(
     "odds", "2,000 draws of hazards through three systems", "as many single runs on fast light, from a share", 0.2, 60.0
@@ -65,7 +69,7 @@ def one_tract(quick: bool) -> Iterator[Figure]:  # noqa: FBT001 - every benchmar
     plans, alone = pathways(50 if quick else PATHWAYS), 1 if quick else ALONE
     before = spent(lambda: _alone(alone))
     workers = 1 if quick else cores()
-    taken = spent(lambda: worth_of(plans, workers=workers).land_expectation.argsort(), processes=workers > 1)
+    taken = spent(partial(_ranked, plans, workers), processes=workers > 1)
     after = spent(lambda: _alone(alone))
     shared, whole = years_to_grow(plans)
     note = f"{_clock(taken)}; {shared:,} of {whole:,} years grown"
@@ -75,31 +79,30 @@ def one_tract(quick: bool) -> Iterator[Figure]:  # noqa: FBT001 - every benchmar
 
 def sharing(quick: bool) -> Iterator[Curve]:  # noqa: FBT001
     """How a search grows with its plans."""
-    counts = (20, 50, 100) if quick else (500, 1000, 2500, 5000)
+    counts = (4, 8, 16) if quick else (500, 1000, 2500, 5000)
     plans = {count: pathways(count) for count in counts}
     left = exponent_of(counts, tuple(float(years_to_grow(plans[count])[0]) for count in counts))
     expected = Expected("pathways", "plans of one tract searched in one process", "plans", left, 0.2, WHAT_GROWS)
-    yield fitted(expected, {count: lambda some=some: worth_of(some) for count, some in plans.items()}, 1)  # type: ignore[misc]
+    yield fitted(expected, {count: partial(worth_of, some) for count, some in plans.items()}, 1)
 
 
 def odds(quick: bool) -> Iterator[Figure]:  # noqa: FBT001
     """Three systems through the same draws of hazards, each hazard alone among them."""
-    draws, alone = (20, 1) if quick else (DRAWS, ALONE)
-    before, found = spent(lambda: _alone(alone)), []
-    workers = 1 if quick else cores()
-    asked = Asked(draws, 1, workers=workers)
-    taken = spent(lambda: found.append(odds_of(example(), asked)), processes=workers > 1)
-    after = spent(lambda: _alone(alone))
+    if quick:
+        return  # a handful of draws takes as long as a hundred
+    before, found = spent(lambda: _alone(ALONE)), list[Odds]()
+    asked = Asked(DRAWS, 1, workers=cores())
+    taken = spent(lambda: found.append(odds_of(example(), asked)), processes=True)
+    after = spent(lambda: _alone(ALONE))
     assert found[0].complete
-    pair = _beside_alone(taken, before, after, alone)
-    systems = len(found[0].systems)
-    yield figure(DRAWN, projected(pair, DRAWS / draws, DRAWS * systems), 1, note=_clock(taken))
+    pair = _beside_alone(taken, before, after, ALONE)
+    yield figure(DRAWN, projected(pair, 1.0, DRAWS * len(found[0].systems)), 1, note=_clock(taken))
 
 
 def properties(quick: bool) -> Iterator[Figure]:  # noqa: FBT001
     """Tracts of 400 pathways with a budget and even wood, proven to a thousandth."""
     for name, tracts, period, within, most_s in PROPERTIES[: 1 if quick else None]:
-        made = large_tracts(tracts, 50 if quick else 400)
+        made = large_tracts(tracts, 10 if quick else 400)
         acres = sum(tract.acres for tract in made)
         couplings = Couplings(
             budget=Budget(start=30.0 * acres, added_per_year=2.0 * acres, credit=10.0 * acres),
@@ -109,7 +112,7 @@ def properties(quick: bool) -> Iterator[Figure]:  # noqa: FBT001
         pool = Pool(made)
         system, found = system_of(pool, couplings, groups, RATE), []
         split = spent(lambda: relax(system, at_start(system), Solving(0.0, 1), Stopwatch(most_s), lambda _: None))  # noqa: B023
-        search_for = (0.1 if quick else most_s, THOUSANDTH, 1)
+        search_for = (0.5 if quick else most_s, THOUSANDTH, 1)
         taken = spent(
             lambda: found.append(best_plan(made, couplings, groups=groups, rate=RATE, search_for=search_for))  # noqa: B023
         )
@@ -117,6 +120,10 @@ def properties(quick: bool) -> Iterator[Figure]:  # noqa: FBT001
         missed = "" if found[0].gap <= THOUSANDTH else "not proven to a thousandth"
         note = f"proven to {100.0 * found[0].gap:.2f} %"
         yield figure(said, paired([taken.work_s], [split.work_s]), 1, note=note, missed=missed)
+
+
+def _ranked(plans: list[Scenario], workers: int) -> object:
+    return worth_of(plans, workers=workers).land_expectation.argsort()
 
 
 def _alone(count: int) -> None:

@@ -5,14 +5,15 @@ import statistics
 import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
+from multiprocessing import active_children
 from typing import Final, Literal, NamedTuple
 
 Work = Callable[[], object]
 Kind = Literal["clock", "work"]
 _BYTES: Final = 1 if sys.platform == "darwin" else 1024
 """Of the unit in which the system counts memory."""
-LET_GO_S: Final = 0.5
-"""Processes that have just been let go count when they have gone."""
+PATIENCE_S: Final = 60.0
+"""Processes that have just been let go count only when they have gone."""
 
 
 class Spent(NamedTuple):
@@ -68,7 +69,7 @@ def spent(work: Work, *, processes: bool = False) -> Spent:
     work()
     clock = time.perf_counter() - start
     if processes:
-        time.sleep(LET_GO_S)
+        _until_alone()
     return Spent(clock, _work_s() - before)
 
 
@@ -107,17 +108,26 @@ def paired(ours: Sequence[float], baseline: Sequence[float]) -> Pair:
     return Pair(middle(ours), middle(baseline), middle(ratios))
 
 
-def in_turns(ours: Work, baseline: Work, turns: int, kind: Kind = "work") -> Pair:
-    """Time a thing and its baseline in turns, after each has been done once for nothing."""
-    ours()
-    baseline()
-    taken = rounds({"ours": ours, "baseline": baseline}, turns, kind)
+def in_turns(ours: Work, baseline: Work, turns: int) -> Pair:
+    """Work of a thing and of its baseline in turns; of several, after each has been done once for nothing."""
+    if turns > 1:
+        ours()
+        baseline()
+    taken = rounds({"ours": ours, "baseline": baseline}, turns)
     return paired(taken["ours"], taken["baseline"])
 
 
 def most_memory_gb() -> float:
     """Most memory that this process or any that it started and saw end has held [GB]."""
     return max(used.ru_maxrss for used in _used()) * _BYTES / 1e9
+
+
+def _until_alone() -> None:
+    end = time.perf_counter() + PATIENCE_S
+    while active_children():  # asking buries those that have ended, and then they count
+        if time.perf_counter() > end:
+            raise TimeoutError("processes that were let go do not end, so that their work cannot be counted")
+        time.sleep(0.05)
 
 
 def _work_s() -> float:

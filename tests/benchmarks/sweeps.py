@@ -59,7 +59,11 @@ MOST_GB: Final = 1.5
 ALONE: Final = 10
 """Scenarios run one by one to know what one of them costs."""
 DIFFERENT: Final = Said(
-    "sweep", "a sweep of 10,000 different fields, files written", "one by one on exact light, from a share", 1.0 / 20.0, 120.0
+    "sweep",
+    "a sweep of 10,000 different fields, files written",
+    "one by one on exact light, from a share",
+    1.0 / 20.0,
+    120.0,
 )
 REPRICED: Final = Said(
     "sweep-prices",
@@ -72,7 +76,7 @@ REPRICED: Final = Said(
 
 def different_fields(quick: bool) -> Iterator[Figure]:  # noqa: FBT001 - every benchmark is asked this one question
     """Layout, site and thinning, forty years with light."""
-    samples, alone = (40, 1) if quick else (FIELDS, ALONE)
+    samples, alone = (10, 1) if quick else (FIELDS, ALONE)
     run(example())
     before = spent(lambda: [run(example()) for _ in range(alone)])
     taken = _swept(PHYSICS.format(samples=samples), 1 if quick else cores())

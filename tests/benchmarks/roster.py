@@ -26,9 +26,7 @@ PAGE: Final = "page"
 NAMES: Final = (*BENCHMARKS, PAGE)
 
 
-def measured(
-    name: str, absent: Callable[[str], NoReturn], *, quick: bool = False
-) -> Iterator[Figure | Curve]:
+def measured(name: str, absent: Callable[[str], NoReturn], *, quick: bool = False) -> Iterator[Figure | Curve]:
     """Run one benchmark; `absent` is told what this machine lacks for it, and the page has no quick look."""
     if name == PAGE:
         yield from page.page(absent)
