@@ -8,10 +8,12 @@ import subprocess
 import sys
 from pathlib import Path
 
-import workbench
+from book.checks import checks, record
 from book.equations import equation_pages, nomenclature
 from book.numbers import number_pages
 from book.provisional import provisional
+
+import workbench
 from simulator import compare
 from simulator.scenario.file import load_text
 from workbench.charts import cross_section_figure, image, income_figure
@@ -51,7 +53,7 @@ def readme(text: str) -> str:
 
 def pages() -> dict[str, str]:
     """Pages of the book that are made from the program, by path below docs/."""
-    return number_pages() | equation_pages() | {"nomenclature.md": nomenclature(), "provisional.md": provisional()}
+    return number_pages() | equation_pages() | {"nomenclature.md": nomenclature(), "provisional.md": provisional()} | {"checks.md": checks()}
 
 
 def pictures() -> dict[str, bytes]:
@@ -62,7 +64,8 @@ def pictures() -> dict[str, bytes]:
 
 
 def main() -> None:
-    """Write all of them."""
+    """Write all of them; the checks of the published tests take a minute or two."""
+    record()
     path = ROOT / "README.md"
     path.write_text(readme(path.read_text(encoding="utf-8")), encoding="utf-8")
     for name, text in pages().items():

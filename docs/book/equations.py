@@ -14,14 +14,18 @@ from book.numbers import units_of
 
 FILES = sorted((Path(__file__).parent / "equations").glob("*.toml"))
 UNIT = re.compile(r"\[([^\]]+)\]")
-RANGE = re.compile(r"fit(?:s|ted)\b|beyond|valid|from \d|to \d+|\d+ ?[-–] ?\d|[<>]=? ?\d|at least|at most|never|between", re.I)
-SHAPE = re.compile(r",? ?(?:of (?:the|that) )?(?:broadcast(?:able)?\b[^.;]*|any shape|same shape[^.;]*|shape \([^)]*\))")
+RANGE = re.compile(
+    r"fit(?:s|ted)\b|beyond|valid|from \d|to \d+|\d+ ?[-–] ?\d|[<>]=? ?\d|at least|at most|never|between", re.IGNORECASE
+)
+SHAPE = re.compile(
+    r",? ?(?:of (?:the|that) )?(?:broadcast(?:able)?\b[^.;]*|any shape|same shape[^.;]*|shape \([^)]*\))"
+)
 """What only a programmer asks; the docstring has it."""
 HEAD = """# Every equation
 
-Written by `docs/refresh.py`; do not edit. The TeX stands in `docs/book/equations/`, everything else in the docstring of the
-function named under *held by*, so that the page cannot name a function that is not there. A function may clip or guard
-where the equation as printed would divide by zero.
+Written by `docs/refresh.py`; do not edit. The TeX stands in `docs/book/equations/`, everything else in the docstring of
+the function named under *held by*, so that the page cannot name a function that is not there. A function may clip or
+guard where the equation as printed would divide by zero.
 
 """
 SYMBOLS = """# Nomenclature
@@ -203,7 +207,9 @@ def _code(name: str) -> str:
 
 
 def _page(chapter: Chapter) -> str:
-    helpers = "".join(f"- `{code}`: {_plain(documented(function(code)).short_description or '')}\n" for code in chapter.helpers)
+    helpers = "".join(
+        f"- `{code}`: {_plain(documented(function(code)).short_description or '')}\n" for code in chapter.helpers
+    )
     steps = f"## Steps without an equation of their own\n\n{helpers}" if helpers else ""
     text = "\n".join([f"# {chapter.title}\n", f"{chapter.lead}\n", *map(_entry, chapter.equations)])
     return f"{text}\n{steps}" if steps else text

@@ -12,9 +12,9 @@ from simulator.sourced import Sourced, SourcedFile, read_sourced
 PLAIN = ("currency_year", "extends")
 HEAD = """# Every number
 
-Written by `docs/refresh.py` from the parameter files; do not edit. How each is used: [the method](method.md). The range is
-what the number may lie in as far as is known; `weak` marks what no published value was found for. What is weakest is
-gathered in [what is provisional](provisional.md).
+Written by `docs/refresh.py` from the parameter files; do not edit. How each is used: [the method](method.md). The range
+is what the number may lie in as far as is known; `weak` marks what no published value was found for. What is weakest
+is gathered in [what is provisional](provisional.md).
 
 """
 
@@ -29,9 +29,17 @@ class Family(NamedTuple):
 
 FAMILIES = (
     Family("trees", "Trees", ("simulator/parameters/trees/", "simulator/parameters/genetics")),
-    Family("grasses", "Grasses", ("simulator/parameters/grasses/", "simulator/parameters/grazing", "simulator/parameters/hay")),
+    Family(
+        "grasses",
+        "Grasses",
+        ("simulator/parameters/grasses/", "simulator/parameters/grazing", "simulator/parameters/hay"),
+    ),
     Family("animals", "Animals and heat", ("simulator/parameters/animals/", "simulator/parameters/climate")),
-    Family("wood", "Wood: products, poles, bucking", tuple(f"simulator/parameters/{n}" for n in ("bucking", "poles", "products"))),
+    Family(
+        "wood",
+        "Wood: products, poles, bucking",
+        tuple(f"simulator/parameters/{n}" for n in ("bucking", "poles", "products")),
+    ),
     Family("prices", "Prices", ("price_tables/",)),
     Family("practice", "Light, hazards, practice and the rest", ("simulator/parameters/",)),
 )
@@ -70,7 +78,9 @@ def number_pages() -> dict[str, str]:
     lines: list[str] = []
     for family in FAMILIES:
         mine = {name: left.pop(name) for name in list(left) if name.startswith(family.files)}
-        pages[f"numbers/{family.name}.md"] = f"# {family.title}\n" + "".join(_file(file, name) for name, file in mine.items())
+        pages[f"numbers/{family.name}.md"] = f"# {family.title}\n" + "".join(
+            _file(file, name) for name, file in mine.items()
+        )
         lines.append(f"- [{family.title}](numbers/{family.name}.md): {_count(mine.values())}\n")
     tree = "```{toctree}\n:hidden:\n\n" + "".join(f"numbers/{family.name}\n" for family in FAMILIES) + "```\n"
     return {"numbers.md": f"{HEAD}{''.join(lines)}\n{tree}"} | pages

@@ -9,9 +9,9 @@ from simulator.sourced import Sourced
 
 HEAD = """# What is provisional
 
-Written by `docs/refresh.py` from the parameter files; do not edit. A number is here if its file marks it `provisional`: no
-published value was found for it. Most have a range; `halfshade compare --band` moves each that has one to both ends and
-says which of them change the answer. A number that is not here may still be *from memory* or *second-hand*: the first table
+Written by `docs/refresh.py` from the parameter files; do not edit. A number is here if its file marks it `provisional`:
+no published value was found for it. `halfshade compare --band` moves each number that has a range to both ends and says
+which of them change the answer. A number that is not here may still be *from memory* or *second-hand*: the first table
 counts what the sources say of themselves.
 
 What to make of it: results that hang on growth beside wide alleys, on the shade response, or on sawtimber grade rest on
@@ -19,6 +19,7 @@ these numbers. Show a landowner the band, not the single figure. [Where it is we
 practice are known to disagree.
 
 """
+CITED = "cited without such a word"
 WORDS = ("invented", "assumed", "practice", "from memory", "second-hand", "derived", "fitted", "abstract")
 """How sure a source says it is, the weakest first; a source that says none of it was read."""
 
@@ -29,7 +30,7 @@ def provisional() -> str:
 
 
 def _sure(source: str) -> str:
-    return next((word for word in WORDS if re.search(word, source, re.IGNORECASE)), "published, as read")
+    return next((word for word in WORDS if re.search(word, source, re.IGNORECASE)), CITED)
 
 
 def _named(name: str, start: tuple[str, ...], taken: set[str]) -> bool:
@@ -45,7 +46,7 @@ def _families() -> Iterator[tuple[str, str, list[str]]]:
 
 
 def _counts() -> str:
-    columns = (*WORDS, "published, as read")
+    columns = (*WORDS, CITED)
     head = f"| numbers | {' | '.join(columns)} |\n| --- |{' --- |' * len(columns)}\n"
     rows = []
     for page, title, names in _families():
@@ -65,7 +66,7 @@ def _lists() -> str:
     for _, title, names in _families():
         rows = [_row(name, number, entry) for name in names for number, entry in _entries(name) if entry.provisional]
         if rows:
-            table = "| file | number | value | unit | range | what its source says |\n| --- | --- | --- | --- | --- | --- |\n"
+            table = "| file | number | value | unit | range | what its source says |\n" + "| --- " * 6 + "|\n"
             parts.append(f"## {title}\n\n{table}{''.join(rows)}")
     return "\n".join(parts)
 
