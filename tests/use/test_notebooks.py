@@ -12,9 +12,9 @@ from typing import NoReturn
 import pytest
 
 from plans import example
+from running import PACKAGES
 from simulator import change, compare, run, run_many
 from simulator.errors import InputError
-from use.conftest import PACKAGES
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NOTEBOOKS = sorted(EXAMPLES.glob("*.ipynb"))

@@ -16,15 +16,14 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-import workbench
 from optimize.risk import odds as odds_module
 from optimize.risk.growth import SINGLE, Portion
 from optimize.risk.portions import Earned, earned
+from running import PACKAGES
 from workbench.commands.odds import odds as odds_command
 from workbench.examples import example_text
 from workbench.odds_words import draws_in_words, in_words
 
-PACKAGES = str(Path(workbench.__file__).parents[1])
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
 RISK = """
 [risk]

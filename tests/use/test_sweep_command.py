@@ -18,9 +18,9 @@ from optimize import whole_files
 from optimize.sweeps import job, shards
 from optimize.sweeps.run import open_sweep, sweep
 from optimize.sweeps.shards import RESULTS
+from running import PACKAGES
 from simulator.errors import InputError
 from sweeping import ALLEY, RATE, SAWTIMBER, THINNING, factors_text, swept, written
-from use.conftest import PACKAGES
 
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
 
