@@ -30,9 +30,9 @@ class _Lacking(Exception):  # noqa: N818 - nothing went wrong
 @click.option("--redraw", is_flag=True, help="Measure nothing: write the page from the last record.")
 def measure(wanted: tuple[str, ...], *, quick: bool, redraw: bool) -> None:
     """Measure how long things take, each beside a baseline of the same run."""
-    from benchmarks.record import HISTORY, append, history, record_of  # noqa: PLC0415 - --help is instant
+    from benchmarks.record import append, history, record_of  # noqa: PLC0415 - --help is instant
 
-    if redraw and not HISTORY.exists():
+    if redraw and not history():
         raise click.UsageError("nothing is measured yet, so there is nothing to write; run it without --redraw")
     if redraw:
         _write(history()[-1])
