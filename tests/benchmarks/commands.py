@@ -23,7 +23,7 @@ COMPARISON: Final = "`halfshade compare`"
 ACRES, HOLES = 500.0, 10
 COMMANDS: Final = {
     "help": ("-m", "workbench", "--help"),
-    "imports": ("-c", "import simulator"),
+    "imports": ("-c", "from simulator import compare"),
     "run": ("-m", "workbench", "run"),
     "compare": ("-m", "workbench", "compare"),
     "layout": ("-m", "workbench", "layout", "--field", "field.geojson", "--crs", FEET, "--json"),
@@ -33,10 +33,10 @@ COMMANDS: Final = {
 QUICK: Final = ("help",)
 SAID: Final = (
     (Said("help", "`halfshade --help`", NUMPY, 2.0, 0.4), "numpy"),
-    (Said("imports", "`import simulator`", NUMPY), "numpy"),
+    (Said("imports", "`from simulator import compare`", NUMPY), "numpy"),
     (Said("run", "`halfshade run`: 40 years of one plan", NUMPY), "numpy"),
     (Said("compare", "`halfshade compare`: three systems and what moves them", NUMPY, None, 4.0), "numpy"),
-    (Said("layout", "`halfshade layout`: rows on 500 acres with ten ponds", NUMPY, None, 2.5), "numpy"),
+    (Said("layout", "`halfshade layout`: rows on 500 acres with ten ponds", NUMPY, None, 2.0), "numpy"),
     (Said("report", "`halfshade report`: the page", COMPARISON, 3.0, 6.0), "compare"),
     (Said("pdf", "`halfshade report --pdf`: page and print", COMPARISON, 5.5, 12.0), "compare"),
 )

@@ -73,8 +73,8 @@ Benchmark = Callable[[bool], Iterator[Figure | Curve]]
 """Measures; given whether it is only a quick look, with small sizes."""
 
 
-def figure(said: Said, pair: Pair, turns: int, kind: Kind = "work", **more: str) -> Figure:
-    """A pair of timings with its words; more of them are `note` and `missed`."""
+def figure(said: Said, pair: Pair, turns: int, kind: Kind = "work", note: str = "", missed: str = "") -> Figure:
+    """A pair of timings with its words."""
     return Figure(
         **said._asdict(),
         kind=kind,
@@ -84,7 +84,8 @@ def figure(said: Said, pair: Pair, turns: int, kind: Kind = "work", **more: str)
         least_ratio=pair.ratio.least,
         most_ratio=pair.ratio.most,
         turns=turns,
-        **more,
+        note=note,
+        missed=missed,
     )
 
 

@@ -20,7 +20,7 @@ SHARE: Final = 8
 """Scenarios run one by one to know what one of them costs."""
 BATCH: Final = 1000
 BESIDE_A_RUN: Final = Said(
-    "compare-warm", "a comparison, in a process that is running", "one plan run on exact light", 9.0, 2.0
+    "compare-warm", "a comparison, in a process that is running", "one plan run on exact light", 9.0, 1.5
 )
 WORKBOOK: Final = Said("workbook", "the workbook of a comparison", "that comparison, in the same process", 1.5, 2.0)
 AT_ONCE: Final = Said(

@@ -17,6 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 if TYPE_CHECKING:
     from benchmarks.figures import Curve, Figure
+    from benchmarks.record import Record
 
 
 class _Lacking(Exception):  # noqa: N818 - nothing went wrong
@@ -31,8 +32,10 @@ def measure(wanted: tuple[str, ...], *, quick: bool, redraw: bool) -> None:
     """Measure how long things take, each beside a baseline of the same run."""
     from benchmarks.record import append, history, record_of  # noqa: PLC0415 - --help is instant
 
+    if redraw and not history():
+        raise click.UsageError("nothing is measured yet, so there is nothing to write; run it without --redraw")
     if redraw:
-        _write(history()[-1:])
+        _write(history()[-1])
         return
     lacking: list[str] = []
     found = []
@@ -42,7 +45,7 @@ def measure(wanted: tuple[str, ...], *, quick: bool, redraw: bool) -> None:
     record = record_of(found, lacking)
     if not quick and not wanted:
         append(record)
-        _write([record])
+        _write(record)
     if record.missed and not quick:
         click.echo(f"missed: {', '.join(record.missed)}", err=True)
         sys.exit(1)
@@ -78,14 +81,13 @@ def _line(each: "Figure | Curve") -> str:
     return f"{each.name} {figure_row(each) if isinstance(each, Figure) else curve_row(each)}"
 
 
-def _write(records: list) -> None:
+def _write(record: "Record") -> None:
     from benchmarks.picture import PICTURE, cost_curves  # noqa: PLC0415
     from benchmarks.tables import PAGE, page_with, read_page  # noqa: PLC0415
     from workbench.output import write_atomically  # noqa: PLC0415
 
-    for record in records:
-        write_atomically(PAGE, page_with(record, read_page()))
-        write_atomically(PICTURE, cost_curves(record.curves))
+    write_atomically(PAGE, page_with(record, read_page()))
+    write_atomically(PICTURE, cost_curves(record.curves))
 
 
 if __name__ == "__main__":

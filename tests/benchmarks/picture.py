@@ -27,7 +27,8 @@ PICTURE: Final = ROOT / "docs" / "images" / "cost_curves.png"
 DOTS_PER_INCH: Final = 100.0
 ACROSS: Final = 2
 PANEL_HEIGHT_IN: Final = 1.75
-FINDING: Final = "What more of each costs: time grows in proportion or less, but for a finer grid of prices"
+FEWEST_TICKS: Final = 3
+FINDING: Final = "What more of each costs: in proportion or less, but for a finer grid of prices"
 SMALL_PRINT: Final = (
     "Processor time, the least of the turns. Solid line: least squares through the logarithms of the points; its slope"
     " is the exponent. Dashed: the exponent expected, through the last point; the shade is how far off it may lie."
@@ -77,6 +78,9 @@ def _times_at_the_side(panel: Axes, low: float, high: float) -> None:
     """Times of one significant digit, as many as fit: a decade is rare in a panel."""
     ticks = [digit * 10.0**power for power in range(-6, 4) for digit in (1, 2, 5)]
     inside = [tick for tick in ticks if low / 1.5 <= tick <= high * 1.5]
+    if len(inside) < FEWEST_TICKS:
+        ticks = [digit * 10.0**power for power in range(-6, 4) for digit in range(1, 10)]
+        inside = [tick for tick in ticks if low / 1.1 <= tick <= high * 1.1]
     panel.set_ylim(min(low, *inside) / 1.1, max(high, *inside) * 1.1)
     panel.yaxis.set_major_locator(FixedLocator(inside[:: 1 + len(inside) // 6]))
     panel.yaxis.set_major_formatter(FuncFormatter(lambda taken, _: time_words(taken)))

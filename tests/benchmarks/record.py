@@ -40,7 +40,8 @@ class Record(Kept):
     @property
     def missed(self) -> list[str]:
         """Names of what does not keep what is asked of it."""
-        return [each.name for each in (*self.figures, *self.curves) if not each.held]
+        figures = [each.name for each in self.figures if not each.held]
+        return figures + [each.name for each in self.curves if not each.held]
 
 
 def record_of(found: Sequence[Figure | Curve], lacking: Sequence[str]) -> Record:

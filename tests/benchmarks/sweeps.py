@@ -82,7 +82,7 @@ def different_fields(quick: bool) -> Iterator[Figure]:  # noqa: FBT001 - every b
     taken = _swept(PHYSICS.format(samples=samples), 1 if quick else cores())
     after = spent(lambda: [run(example()) for _ in range(alone)])
     pair = paired([taken.work_s], [(before.work_s + after.work_s) / (2 * alone)])
-    yield figure(DIFFERENT, projected(pair, FIELDS / samples, FIELDS), 1, **_seen(taken, quick=quick))
+    yield figure(DIFFERENT, projected(pair, FIELDS / samples, FIELDS), 1, "work", *_seen(taken, quick=quick))
 
 
 def many_prices(quick: bool) -> Iterator[Figure]:  # noqa: FBT001
@@ -93,16 +93,16 @@ def many_prices(quick: bool) -> Iterator[Figure]:  # noqa: FBT001
     draws = np.random.default_rng(1).uniform(0.5, 1.5, (samples // 100, quantity.shape[1]))
     product = spent(lambda: [draws @ quantity.T for _ in range(100)])
     pair = paired([taken.work_s], [product.work_s])
-    yield figure(REPRICED, projected(pair, PRICES / samples, PRICES / samples), 1, **_seen(taken, quick=quick))
+    yield figure(REPRICED, projected(pair, PRICES / samples, PRICES / samples), 1, "work", *_seen(taken, quick=quick))
 
 
-def _seen(taken: Spent, *, quick: bool) -> dict[str, str]:
+def _seen(taken: Spent, *, quick: bool) -> tuple[str, str]:
     """What else there is to tell: a process that has grown more for something else would be blamed for it."""
     if quick:
-        return {}
+        return "", ""
     memory = most_memory_gb()
     note = f"{taken.clock_s:.1f} s by the clock on {cores()} cores; at most {memory:.1f} GB a process"
-    return {"note": note, "missed": "" if memory < MOST_GB else f"more than {MOST_GB} GB"}
+    return note, "" if memory < MOST_GB else f"more than {MOST_GB} GB"
 
 
 def _swept(factors: str, workers: int) -> Spent:

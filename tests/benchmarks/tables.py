@@ -8,6 +8,11 @@ from benchmarks.record import ROOT, Record
 
 PAGE: Final = ROOT / "docs" / "performance.md"
 BEGIN, END = "<!-- measured -->\n", "<!-- end of what was measured -->"
+NOTHING: Final = "Not measured yet.\n"
+PICTURE_SHOWN: Final = """![Times against sizes, one panel for each thing that grows: plans, years, rows, diameter
+classes, plans of a search, draws of prices, states of waiting and prices of the grid; each with the line that fits and
+the exponent expected](images/cost_curves.png)
+"""
 ALIKE: Final = 1.0 / 3.0
 """Ratios below are told as one part in so many."""
 FIGURES_HEAD: Final = """| What | Takes | Beside | Which takes | Ratio | Of the turns | At most |
@@ -18,13 +23,14 @@ CURVES_HEAD: Final = """| Grows with | From | To | Exponent | Expected | Because
 """
 
 
-def page_with(record: Record, page: str) -> str:
-    """The page with the tables of a record; a ValueError where it lacks the marks."""
+def page_with(record: Record | None, page: str) -> str:
+    """The page with the tables of a record, or with none; a ValueError where it lacks the marks."""
     before, begin, rest = page.partition(BEGIN)
     _, end, after = rest.partition(END)
     if not (begin and end):
         raise ValueError("docs/performance.md lacks the marks between which the tables stand")
-    return f"{before}{begin}\n{tables(record)}\n{end}{after}"
+    shown = NOTHING if record is None else f"{tables(record)}\n{PICTURE_SHOWN}"
+    return f"{before}{begin}\n{shown}\n{end}{after}"
 
 
 def tables(record: Record) -> str:
