@@ -9,8 +9,8 @@ from simulator.sourced import Sourced
 
 HEAD = """# What is provisional
 
-Written by `docs/refresh.py` from the parameter files; do not edit. A number is here if its file marks it `provisional`:
-no published value was found for it. `halfshade compare --band` moves each number that has a range to both ends and says
+Written by `docs/refresh.py` from the parameter files; do not edit. A number is here if its file marks it
+`provisional`: no published value was found for it. `halfshade compare --band` moves each number that has a range to both ends and says
 which of them change the answer. A number that is not here may still be *from memory* or *second-hand*: the first table
 counts what the sources say of themselves.
 

@@ -1,8 +1,8 @@
 """Walk-throughs: their commands run in order, and the excerpts they print are lines of what really came out.
 
-In a page, a comment before a block says what the block is: ``<!-- file: NAME -->`` that its text is written to a file of
-that name first, ``<!-- shown: N from "WORDS" -->`` that it holds N lines of the last command's output, from the first line
-that contains the words.
+In a page, a comment before a block says what the block is: ``<!-- file: NAME -->`` that its text is written to a file
+of that name first, ``<!-- shown: N from "WORDS" -->`` that it holds N lines of the last command's output, from the
+first line that contains the words.
 """
 
 import os
@@ -52,7 +52,8 @@ def refreshed(text: str, folder: Path) -> str:
         elif found["file"]:
             (folder / found["file"]).write_text(body, encoding="utf-8")
         elif found["words"]:
-            return found[0].replace(body, _excerpt(said, found["words"], int(found["lines"])))
+            before = found[0][: found.start("body") - found.start()]
+            return f"{before}{_excerpt(said, found['words'], int(found['lines']))}```"
         return found[0]
 
     return STEP.sub(step, text)
