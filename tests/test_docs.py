@@ -31,7 +31,7 @@ NEWCOMER = (
 )
 TOP_LEVELS = "simulator|optimize|workbench|price_tables|docs|tests|examples|\\.ci"
 PATHS = re.compile(rf"(?<![\w/.-])((?:{TOP_LEVELS})/[\w./*-]*\w|[A-Z]+\.md|LICENSE|pyproject\.toml)")
-LINKS = re.compile(r"\]\((?!https?:|#)([^)\s]+)\)")
+LINKS = re.compile(r"\]\((?!https?:|#)([^)\s#]+)(?:#[^)\s]*)?\)")
 
 
 def blocks(text: str, language: str) -> list[str]:
