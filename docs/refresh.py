@@ -7,13 +7,14 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
+import workbench
 from book.checks import checks, record
 from book.equations import equation_pages, nomenclature
 from book.numbers import number_pages
 from book.provisional import provisional
-
-import workbench
+from book.walkthroughs import PAGES, refreshed
 from simulator import compare
 from simulator.scenario.file import load_text
 from workbench.charts import cross_section_figure, image, income_figure
@@ -53,7 +54,12 @@ def readme(text: str) -> str:
 
 def pages() -> dict[str, str]:
     """Pages of the book that are made from the program, by path below docs/."""
-    return number_pages() | equation_pages() | {"nomenclature.md": nomenclature(), "provisional.md": provisional()} | {"checks.md": checks()}
+    return (
+        number_pages()
+        | equation_pages()
+        | {"nomenclature.md": nomenclature(), "provisional.md": provisional()}
+        | {"checks.md": checks()}
+    )
 
 
 def pictures() -> dict[str, bytes]:
@@ -70,6 +76,10 @@ def main() -> None:
     path.write_text(readme(path.read_text(encoding="utf-8")), encoding="utf-8")
     for name, text in pages().items():
         (ROOT / "docs" / name).write_text(text, encoding="utf-8")
+    for name in PAGES:
+        page = ROOT / "docs" / name
+        with TemporaryDirectory() as folder:
+            page.write_text(refreshed(page.read_text(encoding="utf-8"), Path(folder)), encoding="utf-8")
     for name, content in pictures().items():
         (ROOT / "docs" / "images" / name).write_bytes(content)
 

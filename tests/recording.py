@@ -1,8 +1,8 @@
 """Comparisons with the world outside, made and written down in one step: what a test compares is what the book shows.
 
-``agree``, ``between`` and ``same`` take the place of a bare ``assert`` in ``tests/published``. Each keeps the figure of
-the source, ours and what is allowed. A plain run holds them against ``docs/checks.csv``; ``pytest tests/published --record
-FILE`` writes such a file, and ``python docs/refresh.py`` makes the page of it.
+``agree``, ``between`` and ``same`` take the place of a bare ``assert`` in ``tests/published``. Each keeps the figure
+of the source, ours and what is allowed. A plain run holds them against ``docs/checks.csv``. With ``--record FILE``
+pytest writes such a file instead, and ``python docs/refresh.py`` makes the page of it.
 """
 
 import csv

@@ -198,7 +198,7 @@ def _entry(equation: Equation) -> str:
     ]
     if ranges := list(_ranges(doc)):
         parts.append(f"Range: {'; '.join(ranges)}.\n")
-    parts.append(f"Source: {_references(doc) or 'this project; see the chapter named above.'}\n")
+    parts.append(f"Source: {_references(doc) or 'none of its own; see the chapter named above.'}\n")
     return "\n".join(parts)
 
 

@@ -3,6 +3,8 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from pygments.lexers.special import TextLexer
+
 if TYPE_CHECKING:
     from sphinx.application import Sphinx
 
@@ -11,9 +13,10 @@ SPOKEN: Final = {
     'role="heading">': 'role="heading" aria-level="2">',
     '<aside class="sidebar-drawer">': '<aside class="sidebar-drawer" aria-label="Chapters">',
     '<aside class="toc-drawer': '<aside aria-label="On this page" class="toc-drawer',
+    "<pre>": '<pre tabindex="0">',
     '<div class="table-wrapper': '<div tabindex="0" role="group" aria-label="table" class="table-wrapper',
 }
-"""What the theme writes, and what it should: a level, two landmarks with names, tables that a key can scroll."""
+"""What the theme writes, and what it should: a level, landmarks with names, tables and print that a key can scroll."""
 
 
 def _without_absent(app: "Sphinx", docname: str, source: list[str]) -> None:
@@ -40,6 +43,7 @@ def setup(app: "Sphinx") -> dict[str, Any]:
     app
         The build.
     """
+    app.add_lexer("csv", TextLexer)
     app.connect("source-read", _without_absent)
     app.connect("build-finished", _speak)
     return {"version": "1", "parallel_read_safe": True}

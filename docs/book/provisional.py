@@ -9,19 +9,20 @@ from simulator.sourced import Sourced
 
 HEAD = """# What is provisional
 
-Written by `docs/refresh.py` from the parameter files; do not edit. A number is here if its file marks it `provisional`:
-no published value was found for it. `halfshade compare --band` moves each number that has a range to both ends and says
-which of them change the answer. A number that is not here may still be *from memory* or *second-hand*: the first table
-counts what the sources say of themselves.
+Written by `docs/refresh.py` from the parameter files; do not edit. A number is here if its file marks it
+`provisional`: no published value was found for it. `halfshade compare --band` moves each number that has a range to
+both ends and says which of them change the answer. A number that is not here may still be *from memory* or
+*second-hand*: the first table counts what the sources say of themselves.
 
-What to make of it: results that hang on growth beside wide alleys, on the shade response, or on sawtimber grade rest on
-these numbers. Show a landowner the band, not the single figure. [Where it is weak](method/limits.md) says where model and
-practice are known to disagree.
+What to make of it: results that hang on growth beside wide alleys, on the shade response, or on sawtimber grade rest
+on these numbers. Show a landowner the band, not the single figure.
+[Where it is weak](method/limits.md) says where model
+and practice are known to disagree.
 
 """
 CITED = "cited without such a word"
 WORDS = ("invented", "assumed", "practice", "from memory", "second-hand", "derived", "fitted", "abstract")
-"""How sure a source says it is, the weakest first; a source that says none of it was read."""
+"""How sure a source says it is, the weakest first; the rest are cited without such a word."""
 
 
 def provisional() -> str:

@@ -16,7 +16,7 @@ from optimize.least_squares import Sample, learned, valued
 from optimize.prices.draws import draw_paths
 from optimize.prices.market import mean_prices
 from optimize.sell_or_wait import chain_of, independent_chain, solve
-from recording import agree, same
+from recording import agree
 from simulator.units import FloatArray
 from waiting import binomial_put, gauss_hermite_chain, market, put, put_rule, put_sample, stand, walk
 
