@@ -5,6 +5,7 @@ import json
 import os
 import secrets
 import socket
+import stat
 import sys
 import threading
 import webbrowser
@@ -79,11 +80,17 @@ def password_for(address: str, file: Path | None) -> str:
     except (OSError, UnicodeDecodeError) as error:
         reason = (getattr(error, "strerror", None) or "it is not UTF-8 text").lower()
         raise InputError([Problem("--password-file", f"cannot be read: {reason}", str(file), "Check it.")]) from error
+    _warn_of_readers(file)
     password = lines[0].strip() if lines else ""
     if len(password) < LEAST_PASSWORD:
         rule = f"must hold a password of at least {LEAST_PASSWORD} characters on its first line"
         raise InputError([Problem("--password-file", rule, f"{len(password)} characters", "Make it longer.")])
     return password
+
+
+def _warn_of_readers(file: Path) -> None:
+    if os.name == "posix" and file.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
+        print_note(f"others on this machine can read {file}: take their rights to it away (chmod 600)")
 
 
 def is_loopback(address: str) -> bool:
