@@ -110,17 +110,6 @@ def test_a_computing_process_killed_under_load_is_started_again(siege: Besieger)
     assert again.status == 200
 
 
-def test_a_computing_process_that_does_not_wake_up_is_given_up() -> None:
-    short = "import workbench.page.computing as computing\ncomputing.LONGEST_S = 3.0\n"
-    with served(before=short) as page:
-        assert page.plan
-        siege = Besieger(page)
-        os.kill(_computing(siege), signal.SIGSTOP)
-        answer = siege.posts("/api/plan", body=_body(siege, 42.0))
-        assert answer.status == 503
-        assert siege.posts("/api/toml", body=_body(siege, 42.0)).status == 200
-
-
 # The end
 
 
@@ -141,7 +130,9 @@ def test_an_end_while_work_goes_on_leaves_no_process_behind(
     with served() as page:
         siege = Besieger(page)
         job = page.client.post("/api/jobs", json={"kind": "optimize", "plan": page.plan}).json()["job"]
-        while len(family_of(page.process.pid)) < 4 and page.client.get(f"/api/jobs/{job}").json()["state"] == "running":
+        assert page.client.get(f"/api/jobs/{job}").json()["state"] in {"queued", "running"}
+        deadline = time.monotonic() + 60.0
+        while len(family_of(page.process.pid)) < 3 and time.monotonic() < deadline:
             time.sleep(0.05)
         hung = next(child for child in family_of(page.process.pid) if "spawn_main" in command_of(child))
         os.kill(hung, signal.SIGSTOP)

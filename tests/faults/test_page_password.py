@@ -120,7 +120,7 @@ if os.getuid() == 0:
 raw = socket.socket()
 raw.connect(("127.0.0.1", port))
 raw.sendall(f"GET / HTTP/1.1\\r\\nHost: {host}\\r\\nConnection: close\\r\\n\\r\\n".encode())
-sys.stdout.write(raw.recv(4096).decode())
+sys.stdout.write(b''.join(iter(lambda: raw.recv(4096), b'')).decode())
 """
 
 
@@ -137,7 +137,7 @@ def test_another_user_of_this_machine_is_turned_away(absent: Callable[[str], NoR
     else:
         said = _of_a_foreign_page()
     assert said.startswith("HTTP/1.1 403")
-    assert "another user's" in said
+    assert "another user" in said
 
 
 def _of_a_foreign_page() -> str:

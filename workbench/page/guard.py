@@ -9,6 +9,7 @@ import base64
 import binascii
 import hmac
 import ipaddress
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from starlette.datastructures import Headers
@@ -93,10 +94,13 @@ class Guard:
         What is guarded.
     rules
         What is let through.
+    stop
+        Ends what the page works on, so that whoever waits for it is told before the server goes.
     """
 
-    def __init__(self, app: ASGIApp, rules: Rules) -> None:
+    def __init__(self, app: ASGIApp, rules: Rules, stop: Callable[[], None]) -> None:
         self.app = app
+        self.stop = stop
         self.rules = rules
         self._guessing = asyncio.Lock()
 

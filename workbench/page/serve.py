@@ -125,10 +125,8 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
     computing = Computing(Settings(file))
     computing.start()
     try:
-        import uvicorn  # noqa: PLC0415 - imported while the computing process imports its own
-
-        from workbench.page.app import application  # noqa: PLC0415
-        from workbench.page.connection import Patient  # noqa: PLC0415
+        from workbench.page.app import application  # noqa: PLC0415 - while the computing process imports its own
+        from workbench.page.connection import serve_on  # noqa: PLC0415
         from workbench.page.guard import Rules  # noqa: PLC0415
 
         if file is not None:
@@ -137,11 +135,7 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
         local = is_loopback(place.address)
         rules = Rules(port, secrets.token_urlsafe(32), "" if local else place.address, place.password)
         app = application(rules, computing, _announcing(place.address, port, browser=browser))
-        config = uvicorn.Config(
-            app, log_level="error", access_log=False, server_header=False, date_header=False,
-            timeout_graceful_shutdown=2, http=Patient, ws="none", proxy_headers=False,
-        )  # fmt: skip
-        uvicorn.Server(config).run(sockets=[listening])
+        serve_on(listening, app)
     finally:
         computing.stop()
         listening.close()
