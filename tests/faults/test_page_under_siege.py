@@ -185,17 +185,16 @@ def _asked_of(folder: Path, names: list[str]) -> list[int]:
     return [int(each) for each in said.stdout.split()]
 
 
-def test_parts_of_a_file_are_served_and_thousands_of_parts_cost_nothing(siege: Besieger) -> None:
-    """Merging many ranges once took a time that grew with their square (Starlette before 0.49.1; from memory)."""
+def test_parts_of_a_file_are_not_served_and_thousands_of_parts_cost_nothing(siege: Besieger) -> None:
+    """A server may pass over ranges (RFC 9110, section 14.2); cutting out many takes seconds with older libraries."""
     path = "GET /static/vendor/echarts/echarts.min.js"
-    assert siege.asks(path, "Range: bytes=0-1").status == 206
+    whole = siege.asks(path)
     many = ",".join(f"{at}-{at + 1}" for at in range(0, 30_000, 4))
-    answer = siege.asks(path, f"Range: bytes={many}")
-    assert answer.status in {200, 206, 400, 416}
-    assert len(answer.body) < 3_000_000
-    assert answer.seconds < 10.0
-    for odd in ("bytes=9999999999-", "bytes=5-1", "bytes=-", "lines=1-2", "bytes=0-0,-1,abc", f"bytes=0-{'9' * 400}"):
-        assert siege.asks(path, f"Range: {odd}").status in {200, 206, 400, 416}, odd
+    odd = ("0-1", many, "9999999999-", "5-1", "-", "0-0,-1,abc", f"0-{'9' * 400}")
+    for ranges in (f"bytes={each}" for each in odd):
+        answer = siege.asks(path, f"Range: {ranges}")
+        assert (answer.status, answer.body) == (200, whole.body), ranges[:40]
+        assert answer.seconds < 10.0
 
 
 # Every answer
@@ -207,7 +206,6 @@ def _answers(siege: Besieger) -> Iterator[Heard]:
         yield siege.asks(f"GET {path}")
     yield siege.asks("GET /", host="rebound.example")
     yield siege.asks("GET /", "Origin: null")
-    yield siege.asks("GET /static/js/main.js", "Range: bytes=9-1")
     yield siege.asks("TRACE /")
     yield siege.asks("GET /api/start/")
     yield siege.asks(f"DELETE {job}", f"{TOKEN}: {siege.token}")
@@ -234,9 +232,7 @@ def test_every_answer_carries_every_header_and_tells_nothing_of_what_runs_here(s
         assert not re.search(r"\r\n(server|x-powered-by|date|via|set-cookie|access-control-\S+):", answer.head)
         for word in (b"Traceback", b"site-packages", folder, b"uvicorn", b"starlette", b"pydantic", b'File "'):
             assert word not in answer.body, answer.body[:300]
-        assert answer.status // 100 in {2, 3} or b'"message"' in answer.body or b'"problems"' in answer.body or (
-            b"range" in answer.body.lower()
-        ), answer.body[:100]  # fmt: skip
+        assert answer.status // 100 in {2, 3} or b'"message"' in answer.body or b'"problems"' in answer.body, answer.body[:100]  # fmt: skip
     assert statuses >= {200, 307, 400, 403, 404, 405, 413, 422}
 
 

@@ -70,7 +70,7 @@ class Patient(H11Protocol):
         """Begin to watch; one connection too many is answered once, with a refusal."""
         super().connection_made(transport)
         if len(self.connections) > MOST_CONNECTIONS:
-            self.app = crowded  # type: ignore[assignment]
+            self.app = crowded
         self._look()
 
     def connection_lost(self, exc: Exception | None) -> None:
