@@ -52,9 +52,10 @@ class Served(NamedTuple):
 
 
 @contextmanager
-def served(*arguments: str, password: str = "") -> Iterator[Served]:
-    """Start the page on a free port, and stop it as Ctrl-C does."""
-    command = [sys.executable, "-m", "workbench", "page", "--port", "0", "--no-browser", *arguments]
+def served(*arguments: str, password: str = "", before: str = "") -> Iterator[Served]:
+    """Start the page on a free port, and stop it as Ctrl-C does; ``before`` is Python that its process runs first."""
+    program = ["-c", f"{before}\nfrom workbench.main import main\nmain()"] if before else ["-m", "workbench"]
+    command = [sys.executable, *program, "page", "--port", "0", "--no-browser", *arguments]
     process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, cwd=ROOT)
     try:
         said = _address_line(process)

@@ -21,6 +21,7 @@ IDLE_S: Final = 300.0
 BUSY: Final = "The page is still working on what was asked before. Wait a moment and try again."
 STOPPED: Final = "The computing process stopped; it has been started again. Try once more."
 STARTED_AGAIN: Final = "The computing process had stopped; it was started again."
+ENDED: Final = "The page was stopped."
 TOO_LONG: Final = "This took too long and was stopped. Try a plan with fewer years."
 
 
@@ -56,7 +57,9 @@ class Computing:
         self._closed = False
 
     def start(self) -> None:
-        """Start the process unless it runs."""
+        """Start the process unless it runs; once the page is stopped there is none any more."""
+        if self._closed:
+            raise EOFError
         if self._process is not None and self._process.is_alive():
             return
         self._died = self._died or self._process is not None
@@ -134,8 +137,8 @@ class Computing:
         return reply
 
     def _answer_to(self, asked: Asked) -> Reply:
-        self.start()
         try:
+            self.start()
             if not self._takes(asked):  # it was dead before it knew of the question, which is then not to blame
                 self._died = True
                 self._end()
@@ -174,7 +177,7 @@ class Computing:
         self._died = False
         if self.lasting and not self._closed:
             self.start()
-        return message_reply(why, 503)
+        return message_reply(ENDED if self._closed else why, 503)
 
     async def rest_when_idle(self) -> None:
         """Stop the process whenever nobody has asked for a while; the next question starts it again."""

@@ -2,12 +2,15 @@
 
 import asyncio
 import json
+import socket
 from typing import Final
 
 import h11
+import uvicorn
 from starlette.types import Receive, Scope, Send
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from workbench.page.guard import Guard
 from workbench.page.headers import HEADERS, NOT_KEPT, refusal, with_headers
 
 MOST_CONNECTIONS: Final = 64
@@ -19,6 +22,36 @@ LONGEST_LISTENING_S: Final = 60.0
 LOOK_EVERY_S: Final = 1.0
 CROWDED: Final = "Too many ask at once. Wait a moment and try again."
 NOT_HTTP: Final = "This is no request that can be understood."
+
+
+class Serving(uvicorn.Server):
+    """A server that first ends what it works on, so that nobody is cut off in the middle of an answer."""
+
+    def __init__(self, guard: Guard) -> None:
+        config = uvicorn.Config(
+            guard, log_level="error", access_log=False, server_header=False, date_header=False,
+            timeout_graceful_shutdown=2, http=Patient, ws="none", proxy_headers=False,
+        )  # fmt: skip
+        super().__init__(config)
+        self._guard = guard
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """Stop the page's work, then the server."""
+        await asyncio.to_thread(self._guard.stop)
+        await super().shutdown(sockets)
+
+
+def serve_on(listening: socket.socket, guard: Guard) -> None:
+    """Serve until Ctrl-C or a request to end.
+
+    Parameters
+    ----------
+    listening
+        Bound already.
+    guard
+        The whole application.
+    """
+    Serving(guard).run(sockets=[listening])
 
 
 async def crowded(scope: Scope, receive: Receive, send: Send) -> None:
@@ -37,7 +70,7 @@ class Patient(H11Protocol):
         """Begin to watch; one connection too many is answered once, with a refusal."""
         super().connection_made(transport)
         if len(self.connections) > MOST_CONNECTIONS:
-            self.app = crowded  # type: ignore[assignment]
+            self.app = crowded
         self._look()
 
     def connection_lost(self, exc: Exception | None) -> None:

@@ -9,6 +9,7 @@ import base64
 import binascii
 import hmac
 import ipaddress
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from starlette.datastructures import Headers
@@ -93,10 +94,13 @@ class Guard:
         What is guarded.
     rules
         What is let through.
+    stop
+        Ends what the page works on, so that whoever waits for it is told before the server goes.
     """
 
-    def __init__(self, app: ASGIApp, rules: Rules) -> None:
+    def __init__(self, app: ASGIApp, rules: Rules, stop: Callable[[], None]) -> None:
         self.app = app
+        self.stop = stop
         self.rules = rules
         self._guessing = asyncio.Lock()
 
@@ -112,7 +116,7 @@ class Guard:
         if refused is None:
             body = await arriving.whole(Headers(scope=scope))
             if not isinstance(body, Response):
-                await self.app(scope, replayed(body, receive), guarded)
+                await self.app(_whole_only(scope), replayed(body, receive), guarded)
                 return
             refused = body
         await _turned_away(refused, scope, arriving, guarded)
@@ -125,6 +129,8 @@ class Guard:
             return refusal("This request says two things at once.", 400)
         if headers.get("origin", own := f"http://{headers['host']}") != own:
             return refusal("This page takes nothing from another site.", 403)
+        if "\0" in scope["path"]:
+            return refusal("There is nothing here.", 404)
         return await self._keyless(headers, scope)
 
     async def _keyless(self, headers: Headers, scope: Scope) -> Response | None:
@@ -148,6 +154,11 @@ class Guard:
                 return True
             await asyncio.sleep(AFTER_A_WRONG_PASSWORD_S)
             return False
+
+
+def _whole_only(scope: Scope) -> Scope:
+    """A request without the header that asks for parts, which a server may pass over (RFC 9110, section 14.2)."""
+    return {**scope, "headers": [(name, value) for name, value in scope["headers"] if name != b"range"]}
 
 
 async def _turned_away(refused: Response, scope: Scope, arriving: Arriving, send: Send) -> None:

@@ -24,6 +24,8 @@ MOST_VALUES: Final = 5_000
 """Values in a plan; each wrong one is a sentence to be made, and a megabyte of them would keep the page a minute."""
 MOST_PROBLEMS: Final = 40
 """Nobody reads more at once."""
+LONGEST_NAME: Final = 200
+"""Letters of a field that are told; no field of a plan has as many."""
 
 
 class Opened(NamedTuple):
@@ -178,8 +180,13 @@ def problem_document(problem: Problem) -> dict[str, Any]:
     message = str(replace(problem, field="", file=None, line=None))
     if problem.line is None:  # beside its field, where the form says what it means in words of its own
         message = message.partition(" Meaning: ")[0]
-    path = ".".join(str(part) for part in _path(problem.field))
-    return {"field": path, "name": problem.field, "message": message[:1].upper() + message[1:], "line": problem.line}
+    path = ".".join(str(part) for part in _path(problem.field))[:LONGEST_NAME]
+    return {
+        "field": path,
+        "name": problem.field[:LONGEST_NAME],
+        "message": message[:1].upper() + message[1:],
+        "line": problem.line,
+    }
 
 
 def _path(field: str) -> FieldPath:
