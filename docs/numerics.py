@@ -121,7 +121,9 @@ def directions() -> str:
         root = float(np.sqrt(np.mean(error**2)))
         order = "" if math.isnan(before) else f"{math.log2(before / root):.1f}"
         mine = ", ours" if quadrature == Quadrature() else ""
-        rows.append([f"{hours} hours, {rings} x {azimuths}{mine}", short(root), short(float(np.abs(error).max())), order])
+        rows.append(
+            [f"{hours} hours, {rings} x {azimuths}{mine}", short(root), short(float(np.abs(error).max())), order]
+        )
         before = root
     return (
         "\n## Directions of the sky\n\nHours of the sun a month, rings x azimuths of the diffuse sky; error of the mean"
