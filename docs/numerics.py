@@ -165,9 +165,9 @@ def tabulated() -> str:
         rows.append([name, str(len(shaded)), f"{mean.mean():.4f}", f"{mean.max():.4f}", f"{place.max():.3f}"])
     return (
         "\n## Tabulated light against exact\n\nSearches take the tabulated path, whatever is shown the exact one. Same"
-        " points, every stand that the yearly loop meets from year 5 on, summer and winter. Promised: .01 of mean light."
-        " The tabulated path is the only place where numbers are held in single precision; a state's light is the same"
-        " bytes alone and in any batch.\n\n"
+        " points, every stand that the yearly loop meets from year 5 on, summer and winter. Promised: .01 of mean"
+        " light. The tabulated path is the only place of numbers in single precision; a state's light is"
+        " the same bytes alone and in any batch.\n\n"
         + table(["plan", "stands", "mean light, mean error", "largest", "largest at one point"], rows)
     )
 
@@ -238,13 +238,14 @@ def steps() -> str:
                 ]
             )
     return (
-        "\n## A year in one step or in two\n\nThe equations of the physics for one even-aged stand of loblolly pine, site"
-        " index 68 ft, without thinning: in yearly steps as the model takes them, what half-year steps would add, and"
-        " steps of a sixteenth. An experiment, no mode of the model. Height, height by diameter, needlefall, hay, hazards"
-        " and nuts are read from curves of age and know no step. Diameter is: each step's growth is held back by the"
+        "\n## A year in one step or in two\n\nThe equations of the physics for one even-aged stand of loblolly pine,"
+        " site index 68 ft, without thinning: in yearly steps as the model takes them, what half-year steps add, and"
+        " steps of a sixteenth. An experiment, no mode of the model. Height, height by diameter, needlefall, hay,"
+        " hazards and nuts are read from curves of age and know no step. Not so diameter: a step's growth is held back by the"
         " density at its beginning, so shorter steps crowd a little sooner. The equations were fitted to, or are judged"
         " by, yearly steps; the step is part of them, and its effect is far inside what is not known of growth. Wood is"
-        " priced by the packaged, invented table, every stem sound, at 5 %.\n\n"
+        " priced by the packaged, invented table, every stem sound, at 5 %. In a cell: yearly steps; what half-years"
+        " add; what sixteenths add.\n\n"
         + table(
             ["planted trees/ac, years", "height ft, half less whole", "dbh in", "basal area ft2/ac", "worth $/ac"], rows
         )
@@ -283,7 +284,8 @@ def money() -> str:
         rows.append([name, _below(float(np.abs(summed - exact).max())), _below(value), _below(nearest), _below(left)])
     return (
         "\n## Sums of money and rates of return\n\nSums in double precision against sums without any rounding"
-        " (`math.fsum`); the rate of return against numpy-financial, and the present value that our root leaves, as a share of its terms.\n\n"
+        " (`math.fsum`); the rate of return against numpy-financial, and the present value that our root leaves,"
+        " as a share of its terms.\n\n"
         + table(["plan", "a year's cash $/ac", "present value $/ac", "IRR less numpy-financial's", "share left"], rows)
     )
 

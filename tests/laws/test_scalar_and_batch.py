@@ -118,7 +118,9 @@ def special() -> dict[str, tuple[Callable[..., Any], dict[str, Any], bool]]:
             False,
         ),
         "light.fast.fast_profile": (
-            lambda rows, points: fast_profile(rows, points, few, floor), {"rows": stand, "points": drawn(0.0, 1.0, 5)}, True,
+            lambda rows, points: fast_profile(rows, points, few, floor),
+            {"rows": stand, "points": drawn(0.0, 1.0, 5)},
+            True,
         ),
         "light.kernel.optical_depth": (
             lambda depth, overlap: optical_depth(table, depth, overlap),

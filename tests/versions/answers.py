@@ -2,9 +2,9 @@
 
     python -P tests/versions/answers.py [WORKERS] [WORD ...]
 
-Every command that computes is asked once, or those whose name begins with one of the words, the searches on small grids, in one process: whoever compares answers -
-of other versions of the libraries, other numbers of workers or threads - runs this file and holds two documents side
-by side. Scenarios and tables are invented.
+Every command that computes is asked once, or those whose name begins with one of the words, in one process, the
+searches on small grids. Whoever compares answers - of other versions of the libraries, other numbers of workers or
+threads - runs this file and holds two documents side by side. Scenarios and tables are invented.
 """
 
 import contextlib
@@ -56,7 +56,11 @@ PLOTS: Final = "plot,species,dbh_in,height_ft,code\n" + "".join(
     for plot in range(1, 5)
     for tree in range(5)
 )
-MEASURED: Final = "year,quantity,value,standard_error\n10,dominant_height_ft,36,1\n10,quadratic_mean_dbh_in,7.0,0.2\n2,hay_ton_ac,1.9,\n"
+MEASURED: Final = """year,quantity,value,standard_error
+10,dominant_height_ft,36,1
+10,quadratic_mean_dbh_in,7.0,0.2
+2,hay_ton_ac,1.9,
+"""
 TASK: Final = 5
 """Scenarios of a task of the sweep, so that a small one has several."""
 
