@@ -1,4 +1,4 @@
-"""Every public function of `simulator.physics`, and arguments for it: what its parameters are called says what they are.
+"""Every public function of `simulator.physics`, and arguments for it: names of parameters say what they are.
 
 A new function finds its arguments here by itself where its names and types are known; where not, the tests that walk
 this list say so.

@@ -95,6 +95,7 @@ def fitted_curve(dbh_in: FloatArray, measured_ft: FloatArray) -> HeightCurve:
         return np.asarray(BREAST_HEIGHT_FT + np.exp(coefficients[0] + coefficients[1] * inverse) - measured_ft)
 
     start = np.array([level_only.level, level_only.steepness])
+
     def slopes(coefficients: FloatArray) -> FloatArray:
         above_breast_height = np.exp(coefficients[0] + coefficients[1] * inverse)
         return np.stack([above_breast_height, above_breast_height * inverse], axis=1)

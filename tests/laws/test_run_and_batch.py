@@ -56,9 +56,7 @@ def _wide_mix() -> Iterator[tuple[str, Scenario]]:
 @cache
 def mix() -> dict[str, Scenario]:
     """All plans, with one short horizon: what parts plans parts them in the first years."""
-    return {
-        name: changed(plan, "money", horizon_years=min(plan.money.horizon_years, 25)) for name, plan in _wide_mix()
-    }
+    return {name: changed(plan, "money", horizon_years=min(plan.money.horizon_years, 25)) for name, plan in _wide_mix()}
 
 
 def contents(outcome: Outcome) -> dict[str, bytes]:

@@ -98,7 +98,9 @@ def special() -> dict[str, tuple[Callable[..., Any], dict[str, Any], bool]]:
     trees, cell = _crowns()
     stand = rows_of(trees, cell, load_light())
     few, floor, taper = few_slopes(SKY, 20.0), load_light().trunk_floor, _stems()
-    mapped = MappedCrowns(*(DRAW.uniform(*ends, 12) for ends in ((0, 60), (0, 60), (3, 9), (45, 60), (20, 40), (90, 900))))
+    mapped = MappedCrowns(
+        *(DRAW.uniform(*ends, 12) for ends in ((0, 60), (0, 60), (3, 9), (45, 60), (20, 40), (90, 900)))
+    )
     cuts = _cutting()
     best = best_cuts(cuts["ton_below"], np.swapaxes(cuts["last_node"], 0, 1), CHOICES, 0.05)
     table = keep_slice(0.8)
@@ -116,7 +118,9 @@ def special() -> dict[str, tuple[Callable[..., Any], dict[str, Any], bool]]:
             False,
         ),
         "light.fast.fast_profile": (
-            lambda rows, points: fast_profile(rows, points, few, floor), {"rows": stand, "points": drawn(0.0, 1.0, 5)}, True,
+            lambda rows, points: fast_profile(rows, points, few, floor),
+            {"rows": stand, "points": drawn(0.0, 1.0, 5)},
+            True,
         ),
         "light.kernel.optical_depth": (
             lambda depth, overlap: optical_depth(table, depth, overlap),

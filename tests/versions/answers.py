@@ -2,9 +2,9 @@
 
     python -P tests/versions/answers.py [WORKERS] [WORD ...]
 
-Every command that computes is asked once, or those whose name begins with one of the words, the searches on small grids, in one process: whoever compares answers -
-of other versions of the libraries, other numbers of workers or threads - runs this file and holds two documents side
-by side. Scenarios and tables are invented.
+Every command that computes is asked once, or those whose name begins with one of the words, in one process, the
+searches on small grids. Whoever compares answers - of other versions of the libraries, other numbers of workers or
+threads - runs this file and holds two documents side by side. Scenarios and tables are invented.
 """
 
 import contextlib
@@ -52,11 +52,15 @@ high = 0.07
 """
 FLOWS: Final = "year,amount\n0,-310\n15,332\n22,578\n30,2455\n" + "".join(f"{year},-6.5\n" for year in range(1, 31))
 PLOTS: Final = "plot,species,dbh_in,height_ft,code\n" + "".join(
-    f"{plot},loblolly,{6.0 + 1.3 * tree + 0.1 * plot:.1f},{44 + 3 * tree},\n" for plot in range(1, 5) for tree in range(5)
+    f"{plot},loblolly,{6.0 + 1.3 * tree + 0.1 * plot:.1f},{44 + 3 * tree},\n"
+    for plot in range(1, 5)
+    for tree in range(5)
 )
-MEASURED: Final = (
-    "year,quantity,value,standard_error\n10,dominant_height_ft,36,1\n10,quadratic_mean_dbh_in,7.0,0.2\n2,hay_ton_ac,1.9,\n"
-)
+MEASURED: Final = """year,quantity,value,standard_error
+10,dominant_height_ft,36,1
+10,quadratic_mean_dbh_in,7.0,0.2
+2,hay_ton_ac,1.9,
+"""
 TASK: Final = 5
 """Scenarios of a task of the sweep, so that a small one has several."""
 
@@ -99,7 +103,9 @@ def _stem_map() -> str:
     """A plantation of 9 x 8 ft, its sizes drawn by a generator that never changes between versions."""
     draw = random.Random(11)  # noqa: S311 - invented trees
     lines = [f"{9 * (i // 13)},{8 * (i % 13)},{max(4.0, draw.gauss(7.5, 1.2)):.1f}" for i in range(143)]
-    return "tree,x_ft,y_ft,dbh_in,height_ft\n" + "".join(f"{i + 1},{line},{'' if i % 5 else 50}\n" for i, line in enumerate(lines))
+    return "tree,x_ft,y_ft,dbh_in,height_ft\n" + "".join(
+        f"{i + 1},{line},{'' if i % 5 else 50}\n" for i, line in enumerate(lines)
+    )
 
 
 def said(arguments: list[str]) -> Any:  # noqa: ANN401 - whatever a command's document holds
