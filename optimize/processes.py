@@ -54,26 +54,34 @@ def side_by_side(
         for number, portion in enumerate(portions):
             yield number, work(portion)
         return
-    others = set(active_children())
-    with one_thread_each(), pool_of(workers) as pool:
+    with pool_of(workers) as pool:
         try:
             jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
         except BrokenProcessPool as error:
             raise killed(workers, "Run the same command again with fewer workers.") from error
-        except (KeyboardInterrupt, GeneratorExit):
-            # who stops the work does not wait for portions that nobody will read
+
+
+@contextmanager
+def pool_of(workers: int) -> Iterator[ProcessPoolExecutor]:
+    """Processes that leave Ctrl-C to this one and do not outlive it.
+
+    Who stops the work, or meets a fault in it, does not wait for portions that nobody will read.
+    """
+    others = set(active_children())
+    with one_thread_each():
+        pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+        try:
+            yield pool
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            # a process that was being started while another was killed is overlooked by the pool, which waits for it
+            # for ever
             for worker in set(active_children()) - others:
                 worker.terminate()
             raise
-        finally:
-            pool.shutdown(wait=False, cancel_futures=True)
-
-
-def pool_of(workers: int) -> ProcessPoolExecutor:
-    """Processes that leave Ctrl-C to this one and do not outlive it."""
-    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+        pool.shutdown()
 
 
 def process_of(work: Callable[[Connection], None], name: str) -> tuple[BaseProcess, Connection]:
