@@ -32,7 +32,7 @@ from workbench.main import main as command_line  # noqa: E402
 
 OUTLINE: Final = ROOT / "workbench" / "scenarios" / "north-field.geojson"
 PLOTS: Final = "plot,species,dbh_in,height_ft,code\n1,loblolly,8.0,50,\n1,loblolly,{dbh},55,\n2,loblolly,9.0,53,\n"
-FEW_PLANS: Final = "import optimize.sweeps.job\noptimize.sweeps.job.PLANS_IN_A_TASK = 3\n"
+FEW_PLANS: Final = "import optimize.sweeps.job\noptimize.sweeps.job.PLANS_IN_A_TASK = 2\n"
 """A sweep of parts so small that many are written."""
 
 
@@ -82,7 +82,7 @@ def prepare(folder: Path) -> None:
         (folder / f"stand-{name}.toml").write_text(theirs, encoding="utf-8")
         (folder / f"plots-{name}.csv").write_text(PLOTS.format(dbh=10 * float(rate) * 20), encoding="utf-8")
     (folder / "factors.toml").write_text(
-        factors_text(ALLEY, design="latin hypercube", more="samples = 18\nseed = 4\n"), encoding="utf-8"
+        factors_text(ALLEY, design="latin hypercube", more="samples = 8\nseed = 4\n"), encoding="utf-8"
     )
 
 
