@@ -32,7 +32,7 @@ def start_and_kill(self):
         time.sleep(0.5)
 multiprocessing.context.SpawnProcess.start = start_and_kill
 """
-"""Killed while the second is not there yet: a pool of processes overlooks the second, and would wait for it for ever."""
+"""Killed while the second is not there yet: a pool of processes overlooks the second and waits for it for ever."""
 
 
 @pytest.fixture
