@@ -5,7 +5,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing import active_children, get_context, parent_process
@@ -56,7 +56,7 @@ def side_by_side(
         return
     with pool_of(workers) as pool:
         try:
-            jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
+            jobs = {hand_out(pool, work, portion): number for number, portion in enumerate(portions)}
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
         except BrokenProcessPool as error:
@@ -82,6 +82,23 @@ def pool_of(workers: int) -> Iterator[ProcessPoolExecutor]:
                 worker.terminate()
             raise
         pool.shutdown()
+
+
+def hand_out(pool: Executor, work: Callable[..., Result], *given: object) -> Future[Result]:
+    """Give a pool something to do.
+
+    Raises
+    ------
+    BrokenProcessPool
+        Where a process was killed, also where that is noticed only in handing out: the pool then says no more than
+        that a handle is closed.
+    """
+    try:
+        return pool.submit(work, *given)
+    except OSError as error:
+        if error.errno is not None:  # the system refuses a process
+            raise
+        raise BrokenProcessPool("a process was killed while work was handed out") from error
 
 
 def process_of(work: Callable[[Connection], None], name: str) -> tuple[BaseProcess, Connection]:

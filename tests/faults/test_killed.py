@@ -1,15 +1,19 @@
 """What is left when a command is killed, stopped or loses a process; promises of docs/reliability.md."""
 
+import errno
 import os
 import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import Executor, Future
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 
 import pytest
 
 from hardship import FLOWS, SMALL_GRID, at_step, command, contents, done, said, surroundings
+from optimize.processes import hand_out
 from optimize.sweeps.run import open_sweep
 from optimize.sweeps.shards import RESULTS
 from optimize.whole_files import UNFINISHED
@@ -149,3 +153,20 @@ def test_a_worker_that_is_killed_is_said(name: str, tmp_path: Path) -> None:
     left = contents(tmp_path / "out")
     assert not any(Path(file).match(UNFINISHED) for file in left)
     assert {"manifest.json"} <= left.keys() if name == "sweep" else not left
+
+
+@keeps("A process that dies is said")
+def test_a_worker_killed_while_work_is_handed_out_is_no_fault_of_ours() -> None:
+    """What the standard library's pool says then was met in these tests; a refusal of the system stays one."""
+
+    class Closing(Executor):
+        def __init__(self, error: OSError) -> None:
+            self.error = error
+
+        def submit(self, *_given: object, **_named: object) -> Future[int]:
+            raise self.error
+
+    with pytest.raises(BrokenProcessPool):
+        hand_out(Closing(OSError("handle is closed")), int)
+    with pytest.raises(BlockingIOError):
+        hand_out(Closing(BlockingIOError(errno.EAGAIN, "no more processes")), int)
