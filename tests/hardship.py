@@ -11,6 +11,22 @@ import workbench
 
 PACKAGES: Final = str(Path(workbench.__file__).parents[1])
 FLOWS: Final = "year,amount\n0,-310\n15,332\n30,2455\n"
+SMALL_GRID: Final = """
+[search]
+most_thinnings = 1
+first_thinning_years = [15]
+first_residuals_trees_per_ac = [100, 130]
+harvest_years = [30, 35]
+hay_until_years = [3]
+first_grazing_years = [5]
+pasture_nitrogen_lb_ac = [80]
+[baseline.plantation.search]
+most_thinnings = 1
+first_thinning_years = [15]
+first_residuals_trees_per_ac = [250]
+harvest_years = [28, 33]
+"""
+"""A search that is over in seconds, to be added to a scenario."""
 AT_STEP: Final = """
 import os, signal, sys
 steps = [0]

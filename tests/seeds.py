@@ -413,7 +413,7 @@ provisional = false
 
 PRICES = (
     'title = "Own prices"\nextends = "demo-2025"\ncurrency_year = 2025\n'
-    + """\
+     """\
 [sources]
 invented = "invented for a test"
 [sale]

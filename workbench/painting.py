@@ -5,7 +5,7 @@ from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from optimize.processes import cores, one_thread_each, pool_left_early
+from optimize.processes import cores, hand_out, pool_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -46,8 +46,8 @@ class Painter:
         drawn: dict[Chart, Future[bytes]] = {}
         if self._pool is not None:
             try:
-                drawn = {chart: self._pool.submit(_svg, chart, comparison) for chart in charts}
-            except BrokenExecutor:
+                drawn = {chart: hand_out(self._pool, _svg, chart, comparison) for chart in charts}
+            except (OSError, BrokenExecutor):
                 self._pool = None
 
         def svg(chart: "Chart") -> bytes:
@@ -67,10 +67,13 @@ def painter_beside() -> Iterator[Painter]:
     if cores() < 2:
         yield Painter()
         return
-    with pool_left_early(1) as pool:
-        with one_thread_each():
-            pool.submit(_prepare)  # it imports while this process does
-        yield Painter(pool)
+    with pool_of(1) as pool:
+        try:
+            hand_out(pool, _prepare)  # it imports while this process does
+            painter = Painter(pool)
+        except (OSError, BrokenExecutor):  # the system gives no second process
+            painter = Painter()
+        yield painter
 
 
 def _prepare() -> None:

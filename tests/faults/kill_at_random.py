@@ -24,30 +24,15 @@ from typing import Final, NamedTuple, NoReturn
 ROOT: Final = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT)]
 
-from hardship import at_step, contents  # noqa: E402 - a script finds the tests' helpers itself
+from hardship import SMALL_GRID, at_step, contents  # noqa: E402 - a script finds the tests' helpers itself
 from sweeping import ALLEY, factors_text  # noqa: E402
 from workbench.examples import example_text, stand_example_text  # noqa: E402
 from workbench.main import COMMANDS as ALL_COMMANDS  # noqa: E402
 from workbench.main import main as command_line  # noqa: E402
 
-GRID: Final = """
-[search]
-most_thinnings = 1
-first_thinning_years = [15]
-first_residuals_trees_per_ac = [100, 130]
-harvest_years = [30, 35]
-hay_until_years = [3]
-first_grazing_years = [5]
-pasture_nitrogen_lb_ac = [80]
-[baseline.plantation.search]
-most_thinnings = 1
-first_thinning_years = [15]
-first_residuals_trees_per_ac = [250]
-harvest_years = [28, 33]
-"""
 OUTLINE: Final = ROOT / "workbench" / "scenarios" / "north-field.geojson"
 PLOTS: Final = "plot,species,dbh_in,height_ft,code\n1,loblolly,8.0,50,\n1,loblolly,{dbh},55,\n2,loblolly,9.0,53,\n"
-FEW_PLANS: Final = "import optimize.sweeps.job\noptimize.sweeps.job.PLANS_IN_A_TASK = 3\n"
+FEW_PLANS: Final = "import optimize.sweeps.job\noptimize.sweeps.job.PLANS_IN_A_TASK = 2\n"
 """A sweep of parts so small that many are written."""
 
 
@@ -92,12 +77,12 @@ def prepare(folder: Path) -> None:
         mine = text.replace("discount_rate = 0.05", f"discount_rate = {rate}")
         mine = mine if name == "field" else mine.replace("alley_ft = 42", "alley_ft = 50")
         (folder / f"{name}.toml").write_text(mine, encoding="utf-8")
-        (folder / f"grid-{name}.toml").write_text(mine + GRID, encoding="utf-8")
+        (folder / f"grid-{name}.toml").write_text(mine + SMALL_GRID, encoding="utf-8")
         theirs = stand.replace("discount_rate = 0.05", f"discount_rate = {rate}")
         (folder / f"stand-{name}.toml").write_text(theirs, encoding="utf-8")
         (folder / f"plots-{name}.csv").write_text(PLOTS.format(dbh=10 * float(rate) * 20), encoding="utf-8")
     (folder / "factors.toml").write_text(
-        factors_text(ALLEY, design="latin hypercube", more="samples = 18\nseed = 4\n"), encoding="utf-8"
+        factors_text(ALLEY, design="latin hypercube", more="samples = 8\nseed = 4\n"), encoding="utf-8"
     )
 
 

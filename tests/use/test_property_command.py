@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from reliability import keeps
 from workbench.examples import example_text
 from workbench.property_words import no_less, share
 
@@ -84,6 +85,7 @@ def test_without_couplings_it_says_what_each_tract_does_and_what_is_proven(
         assert words in done.stdout
 
 
+@keeps("A solver that is late or finds nothing")
 def test_where_there_is_no_plan_it_says_what_would_have_to_give(halfshade: Halfshade, home_place: Path) -> None:
     changed(home_place, "start = 15000 ", "start = 0 ")
     changed(home_place, "least_acres = 25 ", "least_acres = 250 ")
@@ -192,6 +194,7 @@ print(plan.ending, plan.interrupted, len(plan.tracts), plan.bound >= plan.value)
 """
 
 
+@keeps("Stopping is clean")
 @pytest.mark.skipif(sys.platform == "win32", reason="interrupts are sent otherwise there")
 def test_an_interrupt_keeps_the_best_plan_so_far() -> None:
     tests = str(Path(__file__).parents[1])
