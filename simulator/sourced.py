@@ -21,7 +21,7 @@ def _finite(value: float) -> float:
     return value
 
 
-Finite = Annotated[float, AfterValidator(_finite)]
+Finite = Annotated[float, Field(strict=True), AfterValidator(_finite)]
 
 
 class Sourced(BaseModel):
@@ -48,7 +48,7 @@ class Sourced(BaseModel):
     source: str = Field(min_length=1)
     low: Finite | None = None
     high: Finite | None = None
-    provisional: bool = False
+    provisional: bool = Field(default=False, strict=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> "Sourced":
@@ -112,7 +112,9 @@ def sourced_of(text: str, path: Path, plain: tuple[str, ...] = ()) -> SourcedFil
         if table in plain:
             continue
         if not isinstance(entries, dict):
-            raise ParameterError(f"{path.name}: {as_received(table)} stands bare; every number needs unit and source", (table,))
+            raise ParameterError(
+                f"{path.name}: {as_received(table)} stands bare; every number needs unit and source", (table,)
+            )
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
     own = SourcedFile(path, title, sources, tables, words)
     return own if parent is None else _extended(own, parent)
@@ -173,6 +175,8 @@ _WANTED: Final = {
 
 def as_received(value: object) -> str:
     """A value received, cut where it is long."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
     try:
         text = f'"{value}"' if isinstance(value, str) else str(value)
     except ValueError:  # Python refuses to write integers of thousands of digits

@@ -7,8 +7,8 @@ from functools import cache
 from typing import Any, Final, NamedTuple
 
 import tomlkit
-from seeds import FULL, STAND
 
+from seeds import FULL, STAND
 from simulator.scenario.messages import schema_of
 from simulator.scenario.model import Scenario
 

@@ -20,9 +20,9 @@ from unittest import mock
 
 import click
 from click.testing import CliRunner
+
 from damage import Damaged, Fault, damaged
 from seeds import BESIDE, SEEDS, Seed
-
 from workbench import output
 
 main = importlib.import_module("workbench.main").main  # the module has the name of its command
@@ -176,7 +176,7 @@ def _waking(seconds: float) -> Iterator[None]:
 @contextmanager
 def stopped_short() -> Iterator[None]:
     """Let commands that search for minutes read all they are given, and end where the search begins."""
-    from optimize.sweeps import designs
+    from optimize.sweeps import designs  # noqa: PLC0415 - what only reads a table does not wait for it
 
     def enough(*_: object, **__: object) -> NoReturn:
         raise click.exceptions.Exit(0)

@@ -13,7 +13,6 @@ from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import shown
 from simulator.scenario.model import Scenario
 
-
 NUMBERS_OF: Final = {
     "normal": ("mean", "standard_deviation"),
     "log-normal": ("median", "spread"),

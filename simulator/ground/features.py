@@ -182,7 +182,9 @@ def _numbers(properties: Mapping[str, Any], place: str, file: str) -> Iterator[t
         if value is None:
             continue
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 1e4:
-            _refuse(file, f"{place}: {key}", "must be a number above 0 and below 10,000", "Correct it.", _received(value))
+            _refuse(
+                file, f"{place}: {key}", "must be a number above 0 and below 10,000", "Correct it.", _received(value)
+            )
         yield key, float(value)
 
 

@@ -124,7 +124,9 @@ def _extended(path: Path, name: object) -> PriceTable | None:
         return None
     if name not in price_table_names():
         known = ", ".join(price_table_names())
-        raise ParameterError(f"{path.name}: extends must name a packaged price table ({known}), is {as_received(name)}", ("extends",))
+        raise ParameterError(
+            f"{path.name}: extends must name a packaged price table ({known}), is {as_received(name)}", ("extends",)
+        )
     return load_prices(str(name))
 
 

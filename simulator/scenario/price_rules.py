@@ -62,7 +62,9 @@ def with_line(error: InputError, file: Path) -> list[Problem]:
     line = _lines_of(file).locate(place) if place else None
     if line is None:
         return error.problems
-    return [replace(each, rule=each.rule.replace(f"{file.name}:", f"{file.name}:{line}:", 1)) for each in error.problems]
+    return [
+        replace(each, rule=each.rule.replace(f"{file.name}:", f"{file.name}:{line}:", 1)) for each in error.problems
+    ]
 
 
 def _lines_of(file: Path) -> Lines:

@@ -6,9 +6,9 @@ from itertools import chain
 from pathlib import Path
 
 import pytest
+
 from bounds import Number, numbers, text_with
 from promises import Answer, Fault, ask, broken
-
 from simulator.errors import InputError
 from simulator.scenario.file import load_text
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
 from promises import REFUSAL_S, ask, broken, lay_out, stopped_short
 from seeds import SEEDS
 
@@ -49,7 +50,7 @@ def _huge(path: Path) -> None:
 
 
 BADLY: dict[str, Callable[[Path], object]] = {
-    "absent": lambda path: None,
+    "absent": lambda _: None,
     "a folder": lambda path: path.mkdir(),
     "a pipe": os.mkfifo,
     "an endless device": lambda path: path.symlink_to("/dev/zero"),
