@@ -21,7 +21,7 @@ def _finite(value: float) -> float:
     return value
 
 
-Finite = Annotated[float, AfterValidator(_finite)]
+Finite = Annotated[float, Field(strict=True), AfterValidator(_finite)]
 
 
 class Sourced(BaseModel):
@@ -48,7 +48,7 @@ class Sourced(BaseModel):
     source: str = Field(min_length=1)
     low: Finite | None = None
     high: Finite | None = None
-    provisional: bool = False
+    provisional: bool = Field(default=False, strict=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> "Sourced":
@@ -175,6 +175,8 @@ _WANTED: Final = {
 
 def as_received(value: object) -> str:
     """A value received, cut where it is long."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
     try:
         text = f'"{value}"' if isinstance(value, str) else str(value)
     except ValueError:  # Python refuses to write integers of thousands of digits

@@ -70,6 +70,39 @@ def _clear_old(folder: Path, *, before: float) -> None:
                 left.unlink()
 
 
+def refuse_taken(path: Path, field: str, another: str, *, force: bool = False) -> None:
+    """Refuse, before anything is computed, a file that cannot be written or that would replace another.
+
+    Parameters
+    ----------
+    path
+        The file to be.
+    field
+        Option to name in the message.
+    another
+        What to do where the file is there already.
+    force
+        Whether it may replace a file.
+
+    Raises
+    ------
+    InputError
+        Where the name is taken, is none, or lies in a folder that is not there or cannot be written in.
+    """
+    try:
+        taken, folder, beside = path.exists(), path.is_dir(), path.parent.is_dir()
+    except (OSError, ValueError) as error:
+        rule = f"cannot be a file: {(getattr(error, 'strerror', None) or str(error)).lower()}"
+        raise InputError([Problem(field, rule, str(path), "Name another file.")]) from error
+    if folder:
+        raise InputError([Problem(field, "is a folder", str(path), "Name a file.")])
+    if taken and not force:
+        raise InputError([Problem(field, "exists already", str(path), another)])
+    if not beside:
+        raise InputError([Problem(field, "lies in a folder that is not there", str(path), "Make it first.")])
+    prepare_folder(path.parent, field=field)
+
+
 def _take_back_at_the_end(made: Sequence[Path]) -> None:
     """Remove folders, innermost first, when the command ends and nothing was written into them."""
 

@@ -28,7 +28,7 @@ class TractEntry(Section):
     name: Name = Field(description="name of the tract, each once")
     scenario: str = Field(description="scenario file of the tract, relative to this file")
     acres: float | None = Field(
-        default=None, gt=0.0, le=100_000.0, description="tract area in place of the scenario's [ac]"
+        default=None, ge=0.01, le=100_000.0, description="tract area in place of the scenario's [ac]"
     )
     group: Name | None = Field(default=None, description="tracts of one group are neighbours and can be cut together")
 

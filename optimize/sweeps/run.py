@@ -98,12 +98,9 @@ class Sweep:
         try:
             table = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted)
         except (OSError, ValueError) as error:  # what pyarrow raises of a file that is no Parquet, or another one
-            remedy = (
-                "Take the files out of it that were changed, and run the same sweep again; it does what is missing."
-            )
-            raise InputError(
-                [Problem("", "holds results that cannot be read", "", remedy, str(self.folder))]
-            ) from error
+            rule = "holds results that cannot be read"
+            remedy = "Take out the files that were changed and run the same sweep again; it does what is missing."
+            raise InputError([Problem("", rule, "", remedy, str(self.folder))]) from error
         frame: pd.DataFrame = table.to_pandas()
         return frame.sort_values(SCENARIO).set_index(SCENARIO)
 

@@ -27,9 +27,9 @@ try:
     import fcntl
 except ImportError:  # not on every system
     fcntl = None  # type: ignore[assignment]
-WRITTEN: Final = Kind(
-    50_000_000, "Run the sweep anew.", "Run the sweep anew.", "Run the sweep anew.", "Run the sweep anew."
-)
+
+ANEW: Final = "Run the sweep anew."
+WRITTEN: Final = Kind(50_000_000, ANEW, ANEW, ANEW, ANEW)
 
 
 class _Edition(BaseModel):
@@ -198,12 +198,12 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         document = json.loads(text_of(path, WRITTEN))
     except (ValueError, RecursionError) as error:
         line = getattr(error, "lineno", None)
-        raise InputError([Problem("", "is no JSON any more", "", WRITTEN.save, str(path), line)]) from error
+        raise InputError([Problem("", "is no JSON any more", "", ANEW, str(path), line)]) from error
     try:
         _Manifest.model_validate(document)
     except ValidationError as error:
         place = ".".join(str(part) for part in error.errors()[0]["loc"])
-        raise InputError([Problem(place, "is not as a sweep writes it", "", WRITTEN.save, str(path))]) from error
+        raise InputError([Problem(place, "is not as a sweep writes it", "", ANEW, str(path))]) from error
     whole: dict[str, Any] = document
     return whole
 

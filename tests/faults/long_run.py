@@ -1,7 +1,9 @@
+# ruff: noqa: T201 - it prints what it found
 """Tens of thousands of damaged files through every command, for a person to start: no test runs it.
 
     python -P tests/faults/long_run.py --inputs 50000 --processes 200 --seed 1
     python -P tests/faults/long_run.py --atheris 100000 --kind planted     # guided by coverage; pip install atheris
+    python -P tests/faults/long_run.py --bounds                            # every plan at a bound of a number, run
 
 The same seed damages the same files in the same ways. Whatever breaks a promise is printed with the way to it; the exit
 code is 1 if anything does. `tests/damage.py` holds the ways, `tests/promises.py` the promises.
@@ -10,6 +12,7 @@ code is 1 if anything does. `tests/damage.py` holds the ways, `tests/promises.py
 import argparse
 import collections
 import functools
+import itertools
 import multiprocessing
 import os
 import shutil
@@ -26,8 +29,9 @@ TESTS = Path(__file__).parents[1]
 sys.path.insert(0, str(TESTS))
 
 import workbench  # noqa: E402 - the installed one, or of this folder where it is on the path
-from damage import damaged  # noqa: E402 - the helpers of the tests stand beside this folder
-from promises import OUT, REFUSAL_S, Answer, Trial, broken, lay_out, stopped_short, tried  # noqa: E402
+from bounds import numbers, text_with  # noqa: E402 - the helpers of the tests stand beside this folder
+from damage import damaged  # noqa: E402
+from promises import OUT, REFUSAL_S, Answer, Trial, ask, broken, lay_out, stopped_short, tried  # noqa: E402
 from seeds import SEEDS  # noqa: E402
 
 SLOWEST_START_S = 12.0
@@ -39,19 +43,10 @@ CHEAP = ("check", "cruise", "mark", "value", "layout")
 
 
 def main() -> None:
-    """Read the command line, try, and count."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--inputs", type=int, default=50_000, help="damaged files in this process")
-    parser.add_argument("--processes", type=int, default=200, help="damaged files in processes of their own")
-    parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--kind", choices=sorted(SEEDS), action="append", help="only files of this kind")
-    parser.add_argument(
-        "--atheris", type=int, default=0, metavar="RUNS", help="let coverage guide so many inputs instead"
-    )
-    parser.add_argument(
-        "--workers", type=int, default=os.cpu_count() or 1, help="processes that do it; results are the same"
-    )
-    asked = parser.parse_args()
+    """Try what was asked, and count."""
+    asked = _asked()
+    if asked.bounds:
+        _at_bounds()
     kinds = asked.kind or list(SEEDS)
     if asked.atheris:
         _guided(kinds, asked.atheris)
@@ -70,6 +65,20 @@ def main() -> None:
     print(f"accepted {count.codes[0]:,}, refused {count.codes[2]:,}; slowest refusal {count.slowest:.2f} s")
     print(f"{count.faults:,} faults, {count.faults - in_process:,} of them of processes")
     sys.exit(1 if count.faults else 0)
+
+
+def _asked() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--inputs", type=int, default=50_000, help="damaged files in this process")
+    parser.add_argument("--processes", type=int, default=200, help="damaged files in processes of their own")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--kind", choices=sorted(SEEDS), action="append", help="only files of this kind")
+    parser.add_argument(
+        "--atheris", type=int, default=0, metavar="RUNS", help="let coverage guide so many inputs instead"
+    )
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1, help="processes that do it")
+    parser.add_argument("--bounds", action="store_true", help="run a plan at every bound of every number instead")
+    return parser.parse_args()
 
 
 def _block(kinds: list[str], seed: int, numbers: tuple[int, int]) -> "_Count":
@@ -98,6 +107,26 @@ def _processes(kinds: list[str], seed: int, numbers: tuple[int, int]) -> "_Count
             count.add(_process(started[number % len(started)], Random(f"{seed} process {number}")))  # noqa: S311
         os.chdir(TESTS)
     return count
+
+
+def _at_bounds() -> None:
+    """Run a plan at every bound of every number, with and without the other tables; ends the process."""
+    warnings.simplefilter("error")
+    os.chdir(tempfile.mkdtemp())
+    codes: collections.Counter[object] = collections.Counter()
+    faults = 0
+    for number in numbers():
+        for value, bare in itertools.product(number.inside(), (False, True)):
+            Path("b.toml").write_text(text_with(number, number.written(value), bare=bare)[0], encoding="utf-8")
+            answer = ask(("run", "b.toml", "--json"))
+            codes[answer.code] += 1
+            for each in broken(("run", "--json"), answer, "b.toml", None):
+                faults += 1
+                print(
+                    f"{number.name} = {number.written(value)}, bare {bare}: {each}\n{answer.stderr[-900:]}", flush=True
+                )
+    print(f"{codes[0]:,} plans at a bound run, {codes[2]:,} refused for a rule between fields, {faults:,} faults")
+    sys.exit(1 if faults else 0)
 
 
 class _Count:
@@ -153,14 +182,12 @@ def _guided(kinds: list[str], runs: int) -> None:
         import atheris  # noqa: PLC0415 - optional
     except ImportError:
         sys.exit("atheris is not installed: pip install atheris")
-    for module in (
-        "simulator.scenario",
-        "simulator.csv_rows",
-        "simulator.ground",
-        "optimize.sweeps",
-        "optimize.property",
-    ):
-        atheris.instrument_imports(include=[module])
+    os.chdir(tempfile.mkdtemp())
+    lay_out(Path())
+    with stopped_short():
+        for kind in kinds:  # what the commands import is there before it is told to count its branches
+            tried(kind, Random(0))  # noqa: S311
+    atheris.instrument_all()
 
     class FromBytes(Random):
         """Chance that is read from the fuzzer's bytes, so that changing a byte changes one decision."""
@@ -183,8 +210,6 @@ def _guided(kinds: list[str], runs: int) -> None:
         if trial.broken:
             raise AssertionError(trial.told())
 
-    os.chdir(tempfile.mkdtemp())
-    lay_out(Path())
     atheris.Setup([sys.argv[0], f"-runs={runs}", "-max_len=64"], one)
     atheris.Fuzz()
 

@@ -100,7 +100,7 @@ def test_where_there_is_no_plan_it_says_what_would_have_to_give(halfshade: Halfs
     ("old", "new", "said"),
     [
         ('"mill-tract.toml"', '"no-such.toml"', 'tract[4].scenario: does not exist (received "no-such.toml")'),
-        ("acres = 25 ", "acres = 0 ", "tract[2].acres: must be a number above 0 and at most 100,000 ac (received 0)"),
+        ("acres = 25 ", "acres = 0 ", "tract[2].acres: must be a number from 0.01 to 100,000 ac (received 0)"),
         ("acres = 25 ", "acers = 25 ", 'tract[2].acers: is not a field of [[tract]] (received 25)'),
         ('"East field"', '"North block"', "tract[2].name: is the name of tract 1 too"),
         ("start = 15000", "start = -1", "couplings.budget.start: must be a number from 0 to"),

@@ -86,7 +86,7 @@ def password_for(address: str, file: Path | None) -> str:
     password = lines[0].strip() if lines else ""
     if len(password) < LEAST_PASSWORD:
         rule = f"must hold a password of at least {LEAST_PASSWORD} characters on its first line"
-        raise InputError([Problem("--password-file", rule, f"{len(password)} characters", "Make it longer.")])
+        raise InputError([Problem("--password-file", rule, f"{len(password)} characters in {file}", "Make it longer.")])
     return password
 
 
