@@ -19,7 +19,7 @@ arriving.LONGEST_BODY_S = 2.0
 """
 """The same page with shorter patience."""
 WHOLE: Final = os.environ.get("HALFSHADE_WHOLE_PATIENCE") == "1"
-"""Whether to wait as long as the page really does, which takes five minutes."""
+"""Whether to wait as long as the page really does, which takes four minutes."""
 GONE_S: Final = 120.0 if WHOLE else 30.0
 
 

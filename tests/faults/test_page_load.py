@@ -1,5 +1,6 @@
 """The page under load: two hundred at once, a computing process that hangs or dies, and an end while work goes on."""
 
+import asyncio
 import json
 import os
 import signal
@@ -12,8 +13,11 @@ from typing import Any, Final, NoReturn
 
 import pytest
 
+import workbench.page.computing as computing_module
 from besieging import Besieger, Heard, resident_mb
-from paging import command_of, family_of, lives, served
+from paging import command_of, echo, family_of, lives, served
+from workbench.page.computing import Computing
+from workbench.page.messages import Asked, Settings
 
 AT_ONCE: Final = 200
 SENT_AWAY: Final = {429, 503}
@@ -108,6 +112,23 @@ def test_a_computing_process_killed_under_load_is_started_again(siege: Besieger)
     assert statuses <= {200} | SENT_AWAY
     again = siege.posts("/api/plan", body=bodies[0])
     assert again.status == 200
+
+
+def test_an_answer_that_takes_too_long_is_given_up_and_the_next_one_comes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(computing_module, "LONGEST_S", 15.0)
+    computing = Computing(Settings(), work=echo)
+
+    async def asked() -> tuple[int, int]:
+        await computing.ask(Asked("ready"))  # started: what follows is timed without that
+        monkeypatch.setattr(computing_module, "LONGEST_S", 0.5)
+        given_up = await computing.ask(Asked("dawdle", 30.0))
+        monkeypatch.setattr(computing_module, "LONGEST_S", 15.0)
+        return given_up.status, (await computing.ask(Asked("ready"))).status
+
+    try:
+        assert asyncio.run(asked()) == (503, 200)
+    finally:
+        computing.stop()
 
 
 # The end
