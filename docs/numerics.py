@@ -297,8 +297,8 @@ def _left_by(rate: float, cash: FloatArray) -> float:
 
 
 def _below(value: float) -> str:
-    """Rounding is another in each version of the libraries: only its power of ten is stated."""
-    return f"below 1e{math.floor(math.log10(max(value, 1e-16))) + 2:d}"
+    """Rounding is another in each version of the libraries: only a bound that holds for all is stated."""
+    return "below " + next(f"{bound:.0e}" for bound in (1e-9, 1e-6, 1e-3, 1.0, math.inf) if value < bound)
 
 
 QUICK = (steps, solved, money, tabulated)
