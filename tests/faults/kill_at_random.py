@@ -4,7 +4,8 @@ python -P tests/faults/kill_at_random.py --moments 50 --seed 1 [COMMAND ...]
 
 Half of the moments are drawn in time, over the length of an undisturbed run, half among the steps of writing. Each
 command is first run to its end twice, with other numbers the second time, so that every file has an old and a new
-content; before each kill the old files are put back, after it each file must be one or the other. Leftovers of killed
+content; before each kill the old files are put back, after it each file must be one or the other (leave the code alone
+meanwhile: its hash stands in the files). Leftovers of killed
 runs stay where they are, and a last undisturbed run must give the new files. A killed sweep is gone on with.
 """
 
@@ -158,7 +159,7 @@ def killed(folder: Path, name: str, moments: int, draw: random.Random) -> list[s
     if {file: content for file, content in last.items() if not file.endswith(".part")} != new:
         found.append("the run after all kills did not give the new files")
     tally = f"{moments} moments, {cut_short} cut it short, {leftovers} leftovers met, {len(found)} faults"
-    sys.stdout.write(f"{name}: {tally}\n")
+    sys.stdout.write("\n".join([f"{name}: {tally}", *found, ""]))
     sys.stdout.flush()
     return found
 
@@ -193,7 +194,7 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as folder:
             prepare(Path(folder))
             found += killed(Path(folder), name, asked.moments, random.Random(f"{asked.seed} {name}"))  # noqa: S311
-    raise SystemExit("\n".join(found) or 0)
+    raise SystemExit(1 if found else 0)
 
 
 if __name__ == "__main__":
