@@ -5,8 +5,8 @@ python -P tests/faults/kill_at_random.py --moments 50 --seed 1 [COMMAND ...]
 Half of the moments are drawn in time, over the length of an undisturbed run, half among the steps of writing. Each
 command is first run to its end twice, with other numbers the second time, so that every file has an old and a new
 content; before each kill the old files are put back, after it each file must be one or the other (leave the code alone
-meanwhile: its hash stands in the files). Leftovers of killed
-runs stay where they are, and a last undisturbed run must give the new files. A killed sweep is gone on with.
+meanwhile: its hash stands in the files). Leftovers of killed runs stay where they are, and a last undisturbed run must
+give the new files. A killed sweep is gone on with.
 """
 
 import argparse
