@@ -1,4 +1,4 @@
-"""What rounding leaves in the last digit decides nothing: no product, no tie, no fit. Found by asking other versions."""
+"""What rounding leaves in the last digit decides nothing: no product, no tie, no fit. Found by other versions."""
 
 from pathlib import Path
 
