@@ -165,7 +165,7 @@ def test_an_end_while_work_goes_on_leaves_no_process_behind(
             mine = family_of(page.process.pid)
             assert len(mine) >= 3
             page.process.send_signal(how)
-            page.process.wait(timeout=20)
+            page.process.wait(timeout=60)
             assert all(each.result().status in {0, 200, 500, 503} for each in waiting)
         rest = page.process.stderr.read() if page.process.stderr else ""
         assert "Traceback" not in rest, rest
