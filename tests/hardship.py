@@ -7,9 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-import workbench
+from running import PACKAGES
 
-PACKAGES: Final = str(Path(workbench.__file__).parents[1])
 FLOWS: Final = "year,amount\n0,-310\n15,332\n30,2455\n"
 SMALL_GRID: Final = """
 [search]
