@@ -91,12 +91,12 @@ def hand_out(pool: Executor, work: Callable[..., Result], *given: object) -> Fut
     ------
     BrokenProcessPool
         Where a process was killed, also where that is noticed only in handing out: the pool then says no more than
-        that a handle is closed.
+        that a handle is closed, or that a pipe is, which would pass for a reader of our output that went away.
     """
     try:
         return pool.submit(work, *given)
     except OSError as error:
-        if error.errno is not None:  # the system refuses a process
+        if error.errno is not None and not isinstance(error, BrokenPipeError):  # the system refuses a process
             raise
         raise BrokenProcessPool("a process was killed while work was handed out") from error
 

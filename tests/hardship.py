@@ -7,9 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-import workbench
+from running import PACKAGES
 
-PACKAGES: Final = str(Path(workbench.__file__).parents[1])
 FLOWS: Final = "year,amount\n0,-310\n15,332\n30,2455\n"
 SMALL_GRID: Final = """
 [search]
@@ -27,6 +26,13 @@ first_residuals_trees_per_ac = [250]
 harvest_years = [28, 33]
 """
 """A search that is over in seconds, to be added to a scenario."""
+AS_A_TERMINAL: Final = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+if hasattr(signal, "SIGHUP"):
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+"""
+"""Signals as a terminal starts a command: whoever runs these tests in the background may have some ignored."""
 AT_STEP: Final = """
 import os, signal, sys
 steps = [0]
@@ -51,8 +57,7 @@ def command(*arguments: str | Path, before: str = "") -> list[str]:
     """The command line, after a few lines of Python that make its circumstances hard."""
     if not before:
         return [sys.executable, "-m", "workbench", *map(str, arguments)]
-    start = "import signal\nsignal.signal(signal.SIGINT, signal.default_int_handler)\n"  # as a terminal starts it
-    body = f"{start}{before}\nfrom workbench.main import main\nmain()"
+    body = f"{AS_A_TERMINAL}{before}\nfrom workbench.main import main\nmain()"
     return [sys.executable, "-c", body, *map(str, arguments)]
 
 

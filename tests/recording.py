@@ -10,28 +10,17 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from book.checks import Row as Comparison
 
 Source = Mapping[str, Any] | str
 
 FEW = 8
 """Figures of one comparison that are shown one by one; of more only the one that comes nearest to failing."""
-
-
-class Comparison(NamedTuple):
-    """One comparison as the book shows it, every field as text."""
-
-    test: str
-    quantity: str
-    source: str
-    published: str
-    ours: str
-    difference: str
-    allowed: str
-    holds: str
 
 
 _running: list[tuple[str, list[Comparison]]] = []
@@ -187,13 +176,6 @@ def write(path: Path, made: Iterable[Comparison]) -> None:
         if new:
             writer.writerow(Comparison._fields)
         writer.writerows(made)
-
-
-def read(path: Path) -> list[Comparison]:
-    """Comparisons of a CSV, in its order."""
-    with path.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.reader(file))[1:]
-    return [Comparison(*row) for row in rows]
 
 
 def alike(one: Comparison, other: Comparison) -> bool:

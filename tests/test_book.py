@@ -12,17 +12,16 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import pytest
 
 import recording
-import workbench
 from book import checks, equations, walkthroughs
 from book.numbers import number_pages
 from book.provisional import provisional
+from running import PACKAGES
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
-PACKAGES = str(Path(workbench.__file__).parents[1])
 HELD = [equation for chapter in equations.chapters() for equation in chapter.equations]
 STEPS = [code for chapter in equations.chapters() for code in chapter.helpers]
 CODE = re.compile(r"`((?:simulator|optimize|workbench)(?:\.\w+)+:\w+)`")

@@ -14,13 +14,12 @@ from typing import Any
 
 import pytest
 
-import workbench
+from running import PACKAGES
 from simulator.scenario.file import load_text
 from workbench.examples import example_text
 from workbench.main import COMMANDS
 
 ROOT = Path(__file__).parents[1]
-PACKAGES = str(Path(workbench.__file__).parents[1])
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 METHOD = "".join(path.read_text(encoding="utf-8") for path in sorted((ROOT / "docs" / "method").glob("*.md")))
 NUMBERS = "".join(path.read_text(encoding="utf-8") for path in sorted((ROOT / "docs" / "numbers").glob("*.md")))

@@ -19,15 +19,17 @@ from optimize.whole_files import NO_ROOM
 INTERRUPTED: Final = 130
 ASKS_TO_END: Final = ("SIGTERM", "SIGHUP")
 """What a system sends before it switches off, and a terminal that is closed; not every system has both."""
+_NO_PROCESS: Final = "the system allows no more processes. Ask for fewer --workers"
 _REFUSED: Final = {number: f"cannot write: {words}. Make room" for number, words in NO_ROOM.items()} | {
     errno.EIO: "cannot read or write: the disk or the terminal failed. Check it",
     errno.EMFILE: "too many files are open: the system allows this program too few. Raise the limit (ulimit -n)",
     errno.ENFILE: "too many files are open on this machine. Close other programs",
-    errno.EAGAIN: "the system allows no more processes. Ask for fewer --workers",
+    errno.EAGAIN: _NO_PROCESS,
 }
 _NO_MEMORY: Final = "not enough memory. Close other programs, or ask for fewer --workers or less at once,"
 _SAID_BY_LIBRARIES: Final = (
     (ImportError, "failed to map segment", _NO_MEMORY),  # the loader of libraries
+    (RuntimeError, "can't start new thread", _NO_PROCESS),  # a thread counts as a process where they are limited
     (
         OSError,
         "temporary directory",

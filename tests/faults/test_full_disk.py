@@ -149,6 +149,7 @@ def test_a_sweep_too_large_for_the_memory_is_a_message(tmp_path: Path) -> None:
         (ImportError("lib.so: failed to map segment from shared object"), "not enough memory"),
         (OSError(errno.EMFILE, "x"), "ulimit -n"),
         (BlockingIOError(errno.EAGAIN, "x"), "fewer --workers"),
+        (RuntimeError("can't start new thread"), "fewer --workers"),
         (FileNotFoundError(errno.ENOENT, "No usable temporary directory found in ['.']"), "Set TMPDIR"),
         (OSError("Matplotlib requires ... a temporary directory could not be created"), "Set TMPDIR"),
     ],

@@ -5,9 +5,13 @@ import json
 import os
 import signal
 import statistics
+import threading
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from multiprocessing import active_children
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
@@ -15,9 +19,10 @@ import pytest
 
 import workbench.page.computing as computing_module
 from besieging import Besieger, Heard, resident_mb
+from optimize.processes import process_of
 from paging import command_of, echo, family_of, lives, served
 from workbench.page.computing import Computing
-from workbench.page.messages import Asked, Settings
+from workbench.page.messages import Asked, Settings, message_reply
 
 AT_ONCE: Final = 200
 SENT_AWAY: Final = {429, 503}
@@ -134,6 +139,54 @@ def test_an_answer_that_takes_too_long_is_given_up_and_the_next_one_comes(monkey
 # The end
 
 
+class Dawdling:
+    """The end of a connection whose reader is held up between hearing that there is something and reading it."""
+
+    def __init__(self, real: Connection) -> None:
+        self.real, self.send, self.recv, self.close = real, real.send, real.recv, real.close
+
+    def poll(self, seconds: float) -> bool:
+        """Hear, and be held up."""
+        there = self.real.poll(seconds)
+        time.sleep(0.3)
+        return there
+
+
+def test_an_end_between_hearing_and_reading_an_answer_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    def dawdling(work: Callable[[Connection], None], name: str) -> tuple[BaseProcess, Dawdling]:
+        process, connection = process_of(work, name)
+        return process, Dawdling(connection)
+
+    monkeypatch.setattr(computing_module, "process_of", dawdling)
+    computing = Computing(Settings(), work=echo)
+    assert computing.ask_now(Asked("ready")).status == 200
+    with ThreadPoolExecutor(1) as pool:
+        asked = pool.submit(computing.ask_now, Asked("dawdle", 30.0))
+        time.sleep(0.6)  # it waits for the answer now, or will in a moment
+        computing.stop()
+        assert asked.result(timeout=20.0) == message_reply(computing_module.ENDED, 503)
+
+
+def test_an_end_while_the_computing_process_is_started_leaves_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[BaseProcess] = []
+
+    def interrupted(work: Callable[[Connection], None], name: str) -> tuple[BaseProcess, Connection]:
+        process, connection = process_of(work, name)
+        made.append(process)
+        ending.start()
+        ending.join(timeout=0.3)
+        return process, connection
+
+    monkeypatch.setattr(computing_module, "process_of", interrupted)
+    computing = Computing(Settings(), work=echo)
+    ending = threading.Thread(target=computing.stop)
+    assert computing.ask_now(Asked("ready")).status == 503
+    ending.join(timeout=20.0)
+    assert not ending.is_alive()
+    assert computing.process_id is None
+    assert not set(made) & set(active_children())
+
+
 def _all_gone(mine: set[int]) -> bool:
     deadline = time.monotonic() + 20.0
     while any(map(lives, mine)) and time.monotonic() < deadline:
@@ -165,7 +218,7 @@ def test_an_end_while_work_goes_on_leaves_no_process_behind(
             mine = family_of(page.process.pid)
             assert len(mine) >= 3
             page.process.send_signal(how)
-            page.process.wait(timeout=20)
+            page.process.wait(timeout=60)
             assert all(each.result().status in {0, 200, 500, 503} for each in waiting)
         rest = page.process.stderr.read() if page.process.stderr else ""
         assert "Traceback" not in rest, rest

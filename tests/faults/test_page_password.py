@@ -15,6 +15,7 @@ import pytest
 
 from besieging import Besieger
 from paging import ROOT, served
+from running import PACKAGES
 from workbench.page import neighbours
 from workbench.page.neighbours import NOBODY, is_anothers, user_of
 
@@ -141,8 +142,10 @@ def test_another_user_of_this_machine_is_turned_away(absent: Callable[[str], NoR
 
 
 def _of_a_foreign_page() -> str:
-    command = [sys.executable, "-c", f"{OTHER_OWNER}from workbench.main import main\nmain()", "page", "--port", "0"]
-    with subprocess.Popen([*command, "--no-browser"], stderr=subprocess.PIPE, text=True, cwd=ROOT) as process:
+    program = f"{OTHER_OWNER}from workbench.main import main\nmain()"
+    command = [sys.executable, "-P", "-c", program, "page", "--port", "0", "--no-browser"]
+    environment = {**os.environ, "PYTHONPATH": PACKAGES}
+    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=environment) as process:
         assert process.stderr is not None
         try:
             port = (

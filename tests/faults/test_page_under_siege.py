@@ -2,6 +2,7 @@
 
 import hmac
 import itertools
+import os
 import re
 import subprocess
 import sys
@@ -13,6 +14,7 @@ import pytest
 import workbench.page.guard as guarding
 from besieging import Besieger, Heard
 from paging import TOKEN, served
+from running import PACKAGES
 from workbench.page.guard import Rules
 from workbench.page.headers import HEADERS
 
@@ -178,10 +180,9 @@ def _asked_of(folder: Path, names: list[str]) -> list[int]:
         "visit = TestClient(app.application(rules, Computing(Settings())), base_url='http://127.0.0.1');"
         "print(*[visit.get('/static/' + name).status_code for name in sys.argv[2:]])"
     )
-    command = [sys.executable, "-W", "ignore", "-c", script, str(folder), *names]
-    said = subprocess.run(
-        command, capture_output=True, text=True, check=True, timeout=60, cwd=Path(__file__).parents[2]
-    )
+    command = [sys.executable, "-P", "-W", "ignore", "-c", script, str(folder), *names]
+    environment = {**os.environ, "PYTHONPATH": PACKAGES}
+    said = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60, env=environment)
     return [int(each) for each in said.stdout.split()]
 
 

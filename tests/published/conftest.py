@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 import recording
+from book import checks
 
 PASSED = pytest.StashKey[bool]()
-BOOK = Path(__file__).parents[2] / "docs" / "checks.csv"
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -20,7 +20,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 @cache
 def _in_the_book() -> dict[str, list[recording.Comparison]]:
     by_test: dict[str, list[recording.Comparison]] = defaultdict(list)
-    for comparison in recording.read(BOOK):
+    for comparison in checks.rows():
         by_test[comparison.test].append(comparison)
     return dict(by_test)
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import threading
 import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
@@ -55,6 +56,7 @@ class Computing:
         self._last_asked = time.monotonic()
         self._died = False
         self._closed = False
+        self._in_use = threading.RLock()
 
     def start(self) -> None:
         """Start the process unless it runs; once the page is stopped there is none any more."""
@@ -65,22 +67,30 @@ class Computing:
         self._died = self._died or self._process is not None
         self._end()
         self._process, self._connection = process_of(self._work, "halfshade-page")
+        if self._closed:  # while it was being started
+            self._end()
+            raise EOFError
         self._connection.send(self.settings)
 
     def stop(self) -> None:
-        """Stop the process for good, whatever it does."""
+        """Stop the process for good, whatever it does; whoever waits for its answer is told so first."""
         self._closed = True
+        process = self._process
+        if process is not None:
+            with contextlib.suppress(ValueError):  # it was ended meanwhile
+                process.kill()
         self._end()
 
     def _end(self) -> None:
-        process, self._process = self._process, None
-        if process is not None:
-            process.kill()
-            process.join()
-            process.close()
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
+        with self._in_use:
+            process, self._process = self._process, None
+            if process is not None:
+                process.kill()
+                process.join()
+                process.close()
+            if self._connection is not None:
+                self._connection.close()
+                self._connection = None
 
     def tell(self, settings: Settings) -> None:
         """Give this process, and those that may follow it, other settings."""
@@ -131,9 +141,10 @@ class Computing:
             raise
 
     def _exchange(self, asked: Asked) -> Reply:
-        reply = self._answer_to(asked)
-        if not self.lasting:
-            self._end()
+        with self._in_use:  # nobody takes the connection away from whoever reads it
+            reply = self._answer_to(asked)
+            if not self.lasting:
+                self._end()
         return reply
 
     def _answer_to(self, asked: Asked) -> Reply:

@@ -92,9 +92,7 @@ def layout_reply(given: Mapping[str, Any], settings: Settings) -> Reply:
         asked = _asked(given, settings)
         layout = _laid(asked, settings)
     except OutlineError as refused:
-        return json_reply(
-            {"problems": [_problem(each) for each in refused.error.problems[:MOST_PROBLEMS]]}, UNPROCESSABLE
-        )
+        return _refused(refused)
     return json_reply(
         {
             "layout": layout.document(),
@@ -115,9 +113,7 @@ def files_reply(given: Mapping[str, Any], settings: Settings) -> Reply:
         asked = _asked(given, settings)
         layout = _laid(asked, settings)
     except OutlineError as refused:
-        return json_reply(
-            {"problems": [_problem(each) for each in refused.error.problems[:MOST_PROBLEMS]]}, UNPROCESSABLE
-        )
+        return _refused(refused)
     files = {name: text.encode() for name, text in layout_texts(layout, layout.document()).items()}
     figure = map_figure(layout)
     files |= {f"map.{kind}": image(figure, kind) for kind in ("png", "svg")}
