@@ -105,7 +105,9 @@ def features_of(text: str, file: str) -> FieldFile:
     try:
         document = json.loads(text, parse_constant=_no_number, parse_int=_whole)
     except ValueError as error:
-        _refuse(file, "", f"is not GeoJSON: {error}", "Export the outline as GeoJSON from the map program.")
+        remedy, line = "Export the outline as GeoJSON from the map program.", getattr(error, "lineno", None)
+        rule = f"is not GeoJSON: {getattr(error, 'msg', error)}"
+        raise InputError([Problem("", rule, "", remedy, file, line)]) from error
     except RecursionError:
         _refuse(file, "", "is nested too deeply for GeoJSON", "Export the outline anew.")
     features, problems = [], []

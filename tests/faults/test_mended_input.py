@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from promises import Answer, ask, lay_out, stopped_short
-from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY
+from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, STAND
 from sweeping import ALLEY, factors_text, swept
 
 
@@ -159,3 +159,26 @@ def test_the_folder_of_a_sweep_that_a_hand_was_in_is_refused(folder: Path) -> No
     manifest.unlink()
     os.mkfifo(manifest)
     assert "is not the folder of a sweep" in refused("sensitivity", str(here)).stderr
+
+
+def test_a_link_of_prices_that_do_not_move_is_refused() -> None:
+    """The matrix of no prices has no eigenvalues."""
+    text = FULL[: FULL.index("[[price_path]]")] + FULL[FULL.index("[[price_link]]") :]
+    Path("b.toml").write_text(text, encoding="utf-8")
+    line = text[: text.index("items = ")].count("\n") + 1
+    said = refused("check", "b.toml").stderr
+    assert f'b.toml:{line}: price_link[1].items: names "sawtimber", which has no [[price_path]]' in said
+
+
+def test_no_timber_that_was_paid_for_is_refused() -> None:
+    """What was paid was divided by the smallest float."""
+    Path("b.toml").write_text(STAND.replace("timber_basis_ton = 2000.0", "timber_basis_ton = 5e-324"), encoding="utf-8")
+    assert "tax.timber_basis_ton: must be a number from 0.01 to" in refused("check", "b.toml").stderr
+
+
+def test_an_outline_that_is_no_json_says_on_which_line() -> None:
+    Path("outline.geojson").write_text(OUTLINE.replace('"use": "pond",', '"use" "pond",'), encoding="utf-8")
+    line = OUTLINE[: OUTLINE.index('"use": "pond"')].count("\n") + 1
+    assert (
+        f"outline.geojson:{line}: is not GeoJSON: Expecting" in refused("layout", "--field", "outline.geojson").stderr
+    )

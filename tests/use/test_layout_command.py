@@ -215,10 +215,10 @@ def test_bad_fields_are_refused(name: str, halfshade: Run, tmp_path: Path) -> No
     done = halfshade("layout", "--field", "field.geojson", "--json", "--out", "out")
     assert (done.returncode, done.stdout) == (2, "")
     message = done.stderr.splitlines()[-1]
-    assert message.startswith("halfshade: field.geojson: ")
+    assert message.startswith(("halfshade: field.geojson: ", "halfshade: field.geojson:1: "))
     assert words.replace("feature 1", "feature") in message or words in message
     assert message.count(". ") >= 1, "says what to do"
-    assert not list((tmp_path / "out").iterdir())
+    assert not (tmp_path / "out").exists()
 
 
 def test_a_field_smaller_than_an_alley(halfshade: Run, tmp_path: Path) -> None:
