@@ -151,11 +151,27 @@ def _input_messages(error: InputError | MissingExtraError | click.ClickException
         if len(error.problems) > MOST_PROBLEMS_SHOWN:
             yield f"and {len(error.problems) - MOST_PROBLEMS_SHOWN} more problems."
     elif isinstance(error, click.ClickException):
-        yield error.format_message()
+        yield _out_of_range(error) or error.format_message()
         context = getattr(error, "ctx", None)
         yield f"type '{context.command_path if context else 'halfshade'} --help' to see what it takes."
     else:
         yield str(error)
+
+
+def _out_of_range(error: click.ClickException) -> str:
+    """A number beyond its limits, or no number, said without signs of inequality; empty for other errors."""
+    if not isinstance(error, click.BadParameter) or isinstance(error, click.MissingParameter) or error.param is None:
+        return ""
+    kind = error.param.type
+    if not isinstance(kind, click.types.IntParamType | click.types.FloatParamType):
+        return ""
+    received = error.format_message().partition(": ")[2].partition(" is not ")[0].strip("'")
+    number = "a whole number" if isinstance(kind, click.types.IntParamType) else "a number"
+    low = high = ""
+    if isinstance(kind, click.IntRange | click.FloatRange):
+        low = "" if kind.min is None else f" from {kind.min:,}".removesuffix(".0")
+        high = "" if kind.max is None else f" to {kind.max:,}".removesuffix(".0")
+    return f"{'/'.join(error.param.opts)}: must be {number}{low}{high} (received {received})."
 
 
 def _say(messages: Iterator[str] | list[str]) -> None:

@@ -19,7 +19,7 @@ HEAD = """# Every check against the world outside
 
 Written by `docs/refresh.py` from `docs/checks.csv`; do not edit. Each row is a comparison that a test of
 `tests/published/` makes: the tests call `agree`, `between` and `same` of `tests/recording.py`, which compare and write
-down in one step. A plain run of the tests fails where a row here is of another day.
+down in one step. A plain run of the tests fails where a row here is no longer what they find.
 
 Read the source before you trust a row. *From memory* and *second-hand* mean that nobody opened the work for this
 project; *computed for this project* is a second calculation, by another program, of an equation that was published;

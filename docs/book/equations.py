@@ -41,9 +41,10 @@ Diameters are at breast height (4.5 ft), outside bark.
 
 
 class Equation(NamedTuple):
-    """One equation: the function that holds it, its TeX, and what its letters are in the function."""
+    """One equation: the function that holds it, a heading, its TeX, and what its letters are in the function."""
 
     code: str
+    title: str
     tex: str
     where: Mapping[str, str]
 
@@ -75,8 +76,16 @@ def chapters() -> list[Chapter]:
 def _chapter(path: Path) -> Chapter:
     document: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
     title, lead, helpers = (document.pop(key) for key in ("title", "lead", "helpers"))
-    equations = [Equation(code, entry["tex"], entry["where"]) for code, entry in document.items()]
+    equations = [
+        Equation(code, entry.get("title") or _heading(code), entry["tex"], entry["where"])
+        for code, entry in document.items()
+    ]
     return Chapter(path.stem.partition("-")[2], title, lead, equations, helpers)
+
+
+def _heading(code: str) -> str:
+    """The function's name as a heading, where it reads as one."""
+    return _words(code.partition(":")[2]).capitalize()
 
 
 def function(code: str) -> Any:  # noqa: ANN401 - any function of the project
@@ -186,11 +195,10 @@ def _ranges(doc: Docstring) -> Iterator[str]:
 
 def _entry(equation: Equation) -> str:
     doc = documented(function(equation.code))
-    name = equation.code.partition(":")[2]
     said = _plain(doc.short_description or "").removeprefix("Return ")
     rows = "".join(f"| ${s.letter}$ | {s.meaning} | {s.unit} | {_code(s.name)} |\n" for s in symbols(equation))
     parts = [
-        f"## {_words(name).capitalize()}\n",
+        f"## {equation.title}\n",
         f"{said[:1].upper()}{said[1:]}\n",
         f"$$\n{equation.tex.strip()}\n$$\n",
         f"| symbol | meaning | unit | in the code |\n| --- | --- | --- | --- |\n{rows}",

@@ -104,6 +104,10 @@ def features_of(text: str, file: str) -> FieldFile:
         _refuse(file, "", "is empty", "Draw the outline of the field and export it as GeoJSON.")
     try:
         document = json.loads(text, parse_constant=_no_number, parse_int=_whole)
+    except json.JSONDecodeError as error:
+        where = f"line {error.lineno}, character {error.colno}"
+        rule = f"is not GeoJSON, or a part of it is missing: it cannot be read from {where} on"
+        _refuse(file, "", rule, "Export the outline as GeoJSON from the map program.")
     except ValueError as error:
         remedy, line = "Export the outline as GeoJSON from the map program.", getattr(error, "lineno", None)
         rule = f"is not GeoJSON: {getattr(error, 'msg', error)}"

@@ -151,7 +151,7 @@ def treatment_items_are_known(draft: Draft, prices: PriceTable) -> list[Problem]
 
 
 def _unknown_item(draft: Draft, path: tuple[str | int, ...], item: str, known: Mapping[str, Any]) -> Problem:
-    remedy = " ".join(part for part in (nearest(item, known), f"Known: {', '.join(known)}.") if part)
+    remedy = nearest(item, known) or f"Known: {', '.join(known)}."
     return draft.problem(path, "is not an item of the price table", received=shown(item), remedy=remedy)
 
 

@@ -68,6 +68,24 @@ def test_wrong_use_ends_in_two_with_messages_on_standard_error(
     assert "--help" in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("odds", "--draws", "1"), "--draws: must be a whole number from 2 to 1,000,000 (received 1)."),
+        (("page", "--port", "abc"), "--port: must be a whole number from 0 to 65,535 (received abc)."),
+        (("optimize", "--least-outlay", "-5"), "--least-outlay: must be a number from 1 to 100,000 (received -5.0)."),
+        (("stem", "--dbh", "thick", "--height", "75"), "--dbh: must be a number (received thick)."),
+        (("stem", "--dbh", "14"), "Missing option '--height'."),
+    ],
+)
+def test_numbers_of_options_are_refused_without_signs_of_inequality(
+    halfshade: Halfshade, arguments: tuple[str, ...], words: str
+) -> None:
+    done = halfshade(*arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.splitlines()[0] == f"halfshade: {words}"
+
+
 def run_command_that(raises: BaseException, monkeypatch: pytest.MonkeyPatch) -> Result:
     @click.command()
     def fail() -> None:

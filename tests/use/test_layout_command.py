@@ -184,6 +184,7 @@ WRONG = {
     "empty": ("", "is empty"),
     "no features": ('{"type": "FeatureCollection", "features": []}', "no features"),
     "no json": ("lon,lat\n1,2\n", "is not GeoJSON"),
+    "cut short": ('{"type": "Feature",\n"geo', "cannot be read from line 2, character 1 on"),
     "no geojson": ('{"a": 1}', 'it has no "type"'),
     "not a number": (collection(feature([SQUARE])).replace("-74.996, 31.3]", "NaN, 31.3]", 1), "NaN is no number"),
     "text": (collection(feature([SQUARE])).replace("-74.996, 31.3]", '"x", 31.3]', 1), "coordinates[0][1]"),

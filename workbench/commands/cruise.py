@@ -188,9 +188,9 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
 
 def _print(result: "Cruise", design: "Design", name: str) -> None:
     plots = (
-        f"{result.plots} plots of {design.plot_acres:g} acre"
+        f"{result.plots} plot{'s' * (result.plots != 1)} of {design.plot_acres:g} acre"
         if design.plot_acres is not None
-        else f"{result.plots} points with a prism of factor {design.basal_area_factor:g}"
+        else f"{result.plots} point{'s' * (result.plots != 1)} with a prism of factor {design.basal_area_factor:g}"
     )
     wanted = f"{design.precision:.0%} at {design.confidence:.0%} confidence"
     headings = ["", "mean", "standard\nerror %", "low", "high", f"plots for\n{design.precision:.0%}"]
