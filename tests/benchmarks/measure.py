@@ -84,7 +84,7 @@ def _line(each: "Figure | Curve") -> str:
 def _write(record: "Record") -> None:
     from benchmarks.picture import PICTURE, cost_curves  # noqa: PLC0415
     from benchmarks.tables import PAGE, page_with, read_page  # noqa: PLC0415
-    from workbench.output import write_atomically  # noqa: PLC0415
+    from optimize.whole_files import write_atomically  # noqa: PLC0415
 
     write_atomically(PAGE, page_with(record, read_page()))
     write_atomically(PICTURE, cost_curves(record.curves))

@@ -12,7 +12,7 @@ from pydantic import Field
 
 from benchmarks.figures import Curve, Figure, Kept
 from optimize.processes import cores
-from workbench.output import write_atomically
+from optimize.whole_files import write_atomically
 
 ROOT: Final = Path(__file__).parents[2]
 HISTORY: Final = Path(__file__).with_name("history.jsonl")
