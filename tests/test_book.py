@@ -150,7 +150,9 @@ def test_equations_are_set_and_no_tex_is_left(book: Path) -> None:
         html = (book / "equations" / f"{chapter.name}.html").read_text(encoding="utf-8")
         assert html.count('display="block"') == len(chapter.equations)
         assert re.search(r"\$\$|\\(?:frac|min|left|text)", html) is None
-        assert re.search(r"<mi>&(?:amp;)?</mi>", html) is None, "a mark of alignment that the converter does not know is set as a letter"
+        assert re.search(r"<mi>&(?:amp;)?</mi>", html) is None, (
+            "a mark of alignment that the converter does not know is set as a letter"
+        )
 
 
 @pytest.mark.parametrize("width", [1280, 390])

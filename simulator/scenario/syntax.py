@@ -90,8 +90,9 @@ def _refuse_other_kinds(text: str, name: str) -> None:
     """A wrong file picked by a slip of the hand is called what it is; nobody corrects a map into a plan."""
     first = text.lstrip().partition("\n")[0]
     kind = "JSON, such as a map" if first.startswith("{") else "a table of comma-separated rows"
-    if first.startswith("{") or ("," in first and not set(first) & set("=#[]")):
-        raise InputError([Problem("", f"is no TOML: it looks like {kind}", "", "Name a TOML file.", name, 1)])
+    if first.startswith("{") or ("," in first and not set(first) & set("=#[]\"'")):
+        remedy = "Choose the file whose name ends in .toml."
+        raise InputError([Problem("", f"is not a TOML file: it looks like {kind}", "", remedy, name)])
 
 
 def _can_be_set_aside(row: str, fault: _Fault) -> bool:
