@@ -14,9 +14,3 @@ from running import run_halfshade
 def halfshade(tmp_path: Path) -> Callable[..., "subprocess.CompletedProcess[str]"]:
     """Run ``halfshade`` with some arguments in `tmp_path`; output is decoded as UTF-8."""
     return partial(run_halfshade, tmp_path)
-
-
-@pytest.fixture(autouse=True)
-def _drawn_here(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Reports made inside a test draw their charts themselves: the processors have tests to run."""
-    monkeypatch.setattr("workbench.painting.cores", lambda: 1)

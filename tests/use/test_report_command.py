@@ -339,7 +339,7 @@ def test_what_a_person_wrote_is_shown_and_never_read_as_a_page(tmp_path: Path, b
     text = example_text().replace('title = "North field"', f"title = '''{title}'''")
     text = text.replace('client = "Orla Quillfern, Quillfern Farm"', "client = '<b onmouseover=x>Orla</b>'")
     base = gathered()
-    made = report_html([Gathered(load_text(text, "x"), None, base.comparison, base.what_if, base.svg)])
+    made = report_html([Gathered(load_text(text, "x"), None, base.comparison, base.what_if)])
     assert "<script" not in made
     assert "<b " not in made
     assert made.count("</style>") == 1

@@ -1,17 +1,15 @@
 """The command `halfshade report`: what a client is handed, as one page, a PDF and a workbook."""
 
-from collections.abc import Callable, Sequence
-from contextlib import nullcontext
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from optimize.whole_files import write_atomically
 from simulator.errors import InputError, MissingExtraError, Problem
 from workbench.output import json_text, prepare_folder, print_json, print_note
-from workbench.painting import Painter, painter_beside
 from workbench.progress import with_progress
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
@@ -54,15 +52,26 @@ def report(  # noqa: PLR0913 - one parameter an option
     Several FILES stand side by side in one report, then each has its chapter. [report] in a file names the client and
     the question. Without FILES the packaged example is reported. Prints from any browser on Letter or A4.
     """
+    from workbench.report.document import report_document  # noqa: PLC0415 - numpy and matplotlib are slow to import
+    from workbench.report.gather import gather  # noqa: PLC0415
+
     if as_json and out is None and (pdf or xlsx):
         option = "--pdf" if pdf else "--xlsx"
         raise InputError([Problem(option, "has no folder: --json alone writes no files", "", "Name one with --out.")])
     plans = [read_scenario(file) for file in files or (None,)]
-    folder, written = None if out is None and as_json else prepare_folder(out or FOLDER), list[Path]()
-    with painter_beside() if folder is not None else nullcontext(Painter()) as painter:
-        reports, document = _gathered(plans, (optimize, odds, field), painter)
-        html = "" if folder is None else _page(reports)
+    asked, written = optimize or odds is not None, list[Path]()
+    folder = None if out is None and as_json else prepare_folder(out or FOLDER)
+    reports = [
+        with_progress("plans grown", partial(_long_way, plan, optimize, odds, field))
+        if asked
+        else gather(*plan, field=field)
+        for plan in plans
+    ]
+    document = report_document(reports)
     if folder is not None:
+        from workbench.report.page import report_html  # noqa: PLC0415
+
+        html = report_html(reports)
         write_atomically(folder / "report.html", html)
         write_atomically(folder / "report.json", json_text(document))
         if xlsx:
@@ -82,28 +91,16 @@ def report(  # noqa: PLR0913 - one parameter an option
         _write_pdf(html, folder, asked=pdf is True)
 
 
-def _gathered(
-    plans: Sequence[tuple["Scenario", Path | None]], asked: tuple[bool, int | None, Path | None], painter: Painter
-) -> tuple[list["Gathered"], dict[str, Any]]:
-    """What is said of every plan, and as JSON; under a bar where it takes long."""
-    from workbench.report.document import report_document  # noqa: PLC0415 - numpy and matplotlib are slow to import
-    from workbench.report.gather import Wanted, gather  # noqa: PLC0415
+def _long_way(
+    plan: tuple["Scenario", Path | None],
+    optimize: bool,
+    odds: int | None,
+    field: Path | None,
+    tell: Callable[[int, int], None],
+) -> "Gathered":
+    from workbench.report.gather import gather  # noqa: PLC0415
 
-    wanted = Wanted(*asked)
-    works = [partial(gather, *plan, wanted, painter=painter) for plan in plans]
-    takes_long = wanted.optimize or wanted.odds is not None
-    reports = [with_progress("plans grown", partial(_told, work)) if takes_long else work() for work in works]
-    return reports, report_document(reports)
-
-
-def _told(work: Callable[..., "Gathered"], tell: Callable[[int, int], None]) -> "Gathered":
-    return work(tell=tell)
-
-
-def _page(reports: Sequence["Gathered"]) -> str:
-    from workbench.report.page import report_html  # noqa: PLC0415
-
-    return report_html(reports)
+    return gather(*plan, optimize=optimize, odds=odds, field=field, tell=tell)
 
 
 def _write_pdf(html: str, folder: Path, *, asked: bool) -> None:

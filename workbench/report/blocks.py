@@ -4,6 +4,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from matplotlib.figure import Figure
+
 
 @dataclass(frozen=True)
 class Text:
@@ -69,14 +71,14 @@ class Picture:
         Unique in its report.
     alt
         What it shows, in words with numbers.
-    svg
-        Its SVG; called when the page is written.
+    draw
+        Draws it; called when the page is written.
     """
 
     kind: ClassVar[str] = "picture"
     key: str
     alt: str
-    svg: Callable[[], bytes]
+    draw: Callable[[], Figure]
 
 
 @dataclass(frozen=True)
@@ -115,5 +117,5 @@ def listed(items: Sequence[str]) -> Items | None:
 
 
 def _document(block: Block) -> dict[str, Any]:
-    said = {name: value for name, value in vars(block).items() if name not in {"svg", "leading", "wide", "words"}}
+    said = {name: value for name, value in vars(block).items() if name not in {"draw", "leading", "wide", "words"}}
     return {"kind": block.kind, **said}

@@ -4,16 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final
 
 from optimize.what_if import WhatIf, what_if
 from simulator.comparison import Comparison, compare
 from simulator.errors import InputError
 from simulator.scenario.model import Scenario
-from workbench.charts.cross_section import cross_section_figure
-from workbench.charts.income import cash_figure, equal_income_figure
-from workbench.charts.light import light_and_forage_figure
-from workbench.painting import Painter
 
 if TYPE_CHECKING:
     from optimize.around import Flatness
@@ -21,38 +17,14 @@ if TYPE_CHECKING:
     from optimize.risk.found import Odds
     from optimize.waiting.answer import Answer
     from simulator.ground import Layout
-    from workbench.painting import Chart
     from workbench.report.blocks import Section
 
 LONGEST_WAIT_YR: Final = 8
 WAITING_DRAWS: Final = 256
 """Only the rule for several prices learns on draws, and a report does not show it."""
 SEED: Final = 1
-CHARTS: Final = (equal_income_figure, cash_figure, light_and_forage_figure, cross_section_figure)
-"""Of the comparison; they can be drawn as soon as it is known."""
 Tell = Callable[[int, int], None]
 """Told how many plans are grown and how many there are."""
-
-
-class Wanted(NamedTuple):
-    """What a report holds beside what every report holds.
-
-    Attributes
-    ----------
-    optimize
-        Whether to search for the best plan too.
-    odds
-        Draws of hazards; None for none.
-    field
-        GeoJSON of the field's outline, on which the rows are laid; None for none.
-    """
-
-    optimize: bool = False
-    odds: int | None = None
-    field: Path | None = None
-
-
-NOTHING_MORE: Final = Wanted()
 
 
 @dataclass(frozen=True)
@@ -91,8 +63,6 @@ class Gathered:
         The plan beside the single uses of its land.
     what_if
         What moves it most, and its first thinning at other times.
-    svg
-        From one of `CHARTS` to the picture of the comparison.
     waiting
         Thin now or wait, where trees stand already, or why it cannot be asked of them; else None.
     optimum, odds
@@ -105,7 +75,6 @@ class Gathered:
     beside: Path | None
     comparison: Comparison
     what_if: WhatIf
-    svg: "Callable[[Chart], bytes]"
     waiting: "Answer | InputError | None" = None
     optimum: Optimum | None = None
     odds: "Odds | None" = None
@@ -129,10 +98,11 @@ class Gathered:
 def gather(
     scenario: Scenario,
     beside: Path | None = None,
-    wanted: Wanted = NOTHING_MORE,
     *,
+    optimize: bool = False,
+    odds: int | None = None,
+    field: Path | None = None,
     tell: Tell | None = None,
-    painter: Painter | None = None,
 ) -> Gathered:
     """Compute what a report says of one plan.
 
@@ -142,12 +112,14 @@ def gather(
         The plan.
     beside
         Folder of its file, for its own price table.
-    wanted
-        What else was asked for.
+    optimize
+        Whether to search for the best plan too.
+    odds
+        Draws of hazards; None for none.
+    field
+        GeoJSON of the field's outline, on which the rows are laid; None for none.
     tell
         Told how far the long parts are.
-    painter
-        Who draws the charts of the comparison; here, when the page is written, where absent.
 
     Returns
     -------
@@ -158,18 +130,16 @@ def gather(
     InputError
         Where the plan cannot be searched or drawn, or its rows not laid on the field.
     """
-    layout = None if wanted.field is None else _layout(scenario, beside, wanted.field)
+    layout = None if field is None else _layout(scenario, beside, field)
     comparison = compare(scenario, beside)
-    svg = (painter or Painter()).begin(CHARTS, comparison)
     return Gathered(
         scenario,
         beside,
         comparison,
         what_if(comparison.systems, beside),
-        svg,
         _waiting(scenario, beside),
-        _optimum(scenario, beside, tell) if wanted.optimize else None,
-        None if wanted.odds is None else _odds(scenario, beside, wanted.odds, tell),
+        _optimum(scenario, beside, tell) if optimize else None,
+        None if odds is None else _odds(scenario, beside, odds, tell),
         layout,
     )
 

@@ -8,6 +8,7 @@ from typing import Any, Final
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from workbench.charts.files import image
 from workbench.charts.style import FAINT, INK, PAPER, SYSTEM_INK
 from workbench.report.blocks import Picture
 from workbench.report.document import closing_sections
@@ -75,7 +76,7 @@ def _chapters(reports: Sequence[Gathered], titles: Sequence[str]) -> list[dict[s
 
 def picture_address(picture: Picture) -> str:
     """A picture as an address that holds it whole."""
-    return f"data:image/svg+xml;base64,{base64.b64encode(picture.svg()).decode()}"
+    return f"data:image/svg+xml;base64,{base64.b64encode(image(picture.draw(), 'svg')).decode()}"
 
 
 def css_text(text: str) -> str:

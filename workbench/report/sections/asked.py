@@ -6,7 +6,6 @@ import numpy as np
 
 from optimize.risk.found import Odds
 from optimize.risk.summary import TENTHS
-from workbench.charts.files import image
 from workbench.charts.odds import fan_figure
 from workbench.charts.optimum import timeline_figure
 from workbench.dangers import BY_KIND, DRY, STORM
@@ -44,7 +43,7 @@ def the_best_plan(of: Gathered) -> Section | None:
             tuple(tuple(row) for row in rows),
             "Searched by land expectation value.",
         ),
-        Picture("best-timeline", _timeline_alt(optimum), lambda: image(timeline_figure(found), "svg")),
+        Picture("best-timeline", _timeline_alt(optimum), lambda: timeline_figure(found)),
         Text(proof(found)),
     )
 
@@ -73,7 +72,7 @@ def the_odds(of: Gathered) -> Section | None:
         "Risk: what may strike",
         Text(f"{sentence(odds)} So it is in {odds.draws:,} draws of {odds.scenario.money.horizon_years} years each."),
         Table("odds", "What the draws bring, per acre", ("measure", *odds_names(odds).values()), _rows(odds)),
-        Picture("odds-cash", _fan_alt(odds), lambda: image(fan_figure(odds), "svg")),
+        Picture("odds-cash", _fan_alt(odds), lambda: fan_figure(odds)),
         listed([*(line.removesuffix(COMMAND_HINT) for line in notes(odds)), *more]),
     )
 

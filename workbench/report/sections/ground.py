@@ -4,7 +4,6 @@ from typing import Final
 
 from simulator.ground import Layout
 from simulator.ground.rows import short_rows
-from workbench.charts.files import image
 from workbench.ground_map import map_figure
 from workbench.ground_words import CAUTIONS, acres, direction_words, feet, first_row_words
 from workbench.report.blocks import Items, Picture, Section, Table, Text, listed, section
@@ -18,7 +17,7 @@ def rows_on_the_ground(layout: Layout) -> Section:
         "ground",
         "Rows on the ground",
         Text(_leading(layout)),
-        Picture("map", map_alt(layout), lambda: image(map_figure(layout, to_scale=False), "svg")),
+        Picture("map", map_alt(layout), lambda: map_figure(layout, to_scale=False)),
         Table("ground", "What the field holds, and what to order", COLUMNS, tuple(_counts(layout)), words=(0, 1)),
         Text(f"{_sentence(first_row_words(layout))} The command halfshade layout writes its stakes as files."),
         listed([message for _, message in layout.notes]),

@@ -59,8 +59,8 @@ def light_and_grass(of: Gathered) -> Section:
         "Light and grass through time",
         listed(findings_about(comparison, "grass")),
         _grass_table(of),
-        Picture("light", light_alt(comparison), lambda: of.svg(light_and_forage_figure)),
-        Picture("cross-section", cross_section_alt(comparison), lambda: of.svg(cross_section_figure)),
+        Picture("light", light_alt(comparison), lambda: light_and_forage_figure(comparison)),
+        Picture("cross-section", cross_section_alt(comparison), lambda: cross_section_figure(comparison)),
     )
 
 

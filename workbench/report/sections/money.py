@@ -22,7 +22,7 @@ def the_money(of: Gathered) -> Section:
     return section(
         "money",
         "Income by enterprise, and the lean years",
-        Picture("cash", cash_alt(comparison), lambda: of.svg(cash_figure)),
+        Picture("cash", cash_alt(comparison), lambda: cash_figure(comparison)),
         _by_decade(comparison.systems["silvopasture"]),
         _lean(of),
         Text(

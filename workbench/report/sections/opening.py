@@ -55,7 +55,7 @@ def the_answer(of: Gathered) -> Section:
         "The answer",
         Text(" ".join(said), leading=True),
         _planned_anew(of),
-        Picture("equal-income", equal_income_alt(of.comparison), lambda: of.svg(equal_income_figure)),
+        Picture("equal-income", equal_income_alt(of.comparison), lambda: equal_income_figure(of.comparison)),
     )
 
 

@@ -6,7 +6,6 @@ from typing import Final
 import numpy as np
 
 from simulator.comparison import Comparison
-from workbench.charts.files import image
 from workbench.charts.plans import plans_figure
 from workbench.report.blocks import Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
@@ -36,7 +35,7 @@ def plans_beside(reports: Sequence[Gathered]) -> Section | None:
             tuple(_row(title, each) for title, each in zip(titles, reports, strict=True)),
             wide=True,
         ),
-        Picture("plans", _alt(titles, reports), lambda: image(plans_figure(_bars(titles, reports), said), "svg")),
+        Picture("plans", _alt(titles, reports), lambda: plans_figure(_bars(titles, reports), said)),
     )  # fmt: skip
 
 

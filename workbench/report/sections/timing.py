@@ -8,7 +8,6 @@ from simulator.band import Swing
 from simulator.errors import InputError
 from workbench.band_words import item_in_words
 from workbench.charts.factors import factors_figure
-from workbench.charts.files import image
 from workbench.report.blocks import Box, Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
 from workbench.reports import whole
@@ -81,7 +80,7 @@ def what_matters_most(of: Gathered) -> Section:
             "else as it stands. Prices and rate are moved over the ranges of the price table and of common practice, "
             "site index and grass by what such numbers are commonly mistaken by."
         ),
-        Picture("factors", _factors_alt(bars, now), lambda: image(factors_figure(bars, now, finding), "svg")),
+        Picture("factors", _factors_alt(bars, now), lambda: factors_figure(bars, now, finding)),
         _factors_table(of, swings),
         prices,
     )

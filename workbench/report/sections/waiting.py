@@ -4,7 +4,6 @@ import math
 
 from optimize.waiting.answer import Answer
 from optimize.waiting.moving import ALL_WOOD
-from workbench.charts.files import image
 from workbench.charts.waiting import waiting_figure
 from workbench.report.blocks import Box, Picture, Section, Table, Text, listed, section
 from workbench.reports import whole
@@ -21,7 +20,7 @@ def now_or_later(found: Answer) -> Section:
         "Thin now, or wait?",
         Box("The answer", tuple(line for line in said if line)),
         _answers(found),
-        Picture("waiting", _waiting_alt(found), lambda: image(waiting_figure(found, ALL_WOOD, INDEX_UNIT), "svg")),
+        Picture("waiting", _waiting_alt(found), lambda: waiting_figure(found, ALL_WOOD, INDEX_UNIT)),
         Text("Why, and what is compared:"),
         listed([*reasons(found), *conditions(found)]),
     )
