@@ -1,4 +1,4 @@
-"""Write what the documents show from what the program is: excerpt and pictures of README.md, docs/numbers.md.
+"""Write what the documents show from what the program is: excerpt and pictures of README.md, pages of the book.
 
 Run ``python docs/refresh.py`` after a change of results or of parameter files; a test holds both up to date.
 """
@@ -6,15 +6,17 @@ Run ``python docs/refresh.py`` after a change of results or of parameter files; 
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
-import price_tables
-import simulator.parameters
 import workbench
+from book.checks import checks, record
+from book.equations import equation_pages, nomenclature
+from book.numbers import number_pages
+from book.provisional import provisional
+from book.walkthroughs import PAGES, refreshed
 from simulator import compare
 from simulator.scenario.file import load_text
-from simulator.sourced import Sourced, SourcedFile, read_sourced
 from workbench.charts import cross_section_figure, image, income_figure
 from workbench.examples import example_text
 
@@ -22,11 +24,6 @@ ROOT = Path(__file__).resolve().parents[1]
 BEGIN, END = "<!-- from a run of `halfshade compare` -->\n```text\n", "```\n<!-- end of the run -->"
 FINDINGS_SHOWN = 4
 PICTURE_DPI = 100.0
-HEAD = """# Every number
-
-Written by `docs/refresh.py` from the parameter files; do not edit. How each is used: `docs/method.md`. The range is
-what the number may lie in as far as is known; `weak` marks what no published value was found for.
-"""
 
 
 def comparison_excerpt() -> str:
@@ -55,36 +52,14 @@ def readme(text: str) -> str:
     return before + begin + comparison_excerpt() + end + after
 
 
-def numbers() -> str:
-    """docs/numbers.md as the parameter files of today make it."""
-    parameters, prices = Path(simulator.parameters.__file__).parent, Path(price_tables.__file__).parent
-    paths = [(path, f"simulator/parameters/{path.relative_to(parameters).as_posix()}") for path in _tomls(parameters)]
-    paths += [(path, f"price_tables/{path.relative_to(prices).as_posix()}") for path in _tomls(prices)]
-    return HEAD + "".join(_file(read_sourced(path, plain=("currency_year", "extends")), name) for path, name in paths)
-
-
-def _tomls(folder: Path) -> list[Path]:
-    return sorted(folder.rglob("*.toml"))
-
-
-def _file(file: SourcedFile, name: str) -> str:
-    parts = [f"\n## {file.title}\n\n`{name}`\n"]
-    for table, entries in file.tables.items():
-        parts.append(f"\n`[{table}]`\n\n| number | value | unit | range | source |\n| --- | --- | --- | --- | --- |\n")
-        parts += [_row(number, entry) for number, entry in entries.items()]
-    parts.append("\nSources\n\n" + "".join(f"- {key}: {text}\n" for key, text in file.sources.items()))
-    return "".join(parts)
-
-
-def _row(number: str, entry: Sourced) -> str:
-    limits = "" if entry.low is None else f"{entry.low:g} - {entry.high:g}"
-    source = f"{entry.source}, weak" if entry.provisional else entry.source
-    return f"| {number} | {', '.join(_values(entry))} | {entry.unit} | {limits} | {source} |\n"
-
-
-def _values(entry: Sourced) -> Iterator[str]:
-    values = entry.value if isinstance(entry.value, tuple) else (entry.value,)
-    return (f"{value:.10g}" for value in values)
+def pages() -> dict[str, str]:
+    """Pages of the book that are made from the program, by path below docs/."""
+    return (
+        number_pages()
+        | equation_pages()
+        | {"nomenclature.md": nomenclature(), "provisional.md": provisional()}
+        | {"checks.md": checks()}
+    )
 
 
 def pictures() -> dict[str, bytes]:
@@ -95,10 +70,16 @@ def pictures() -> dict[str, bytes]:
 
 
 def main() -> None:
-    """Write all of them."""
+    """Write all of them; the checks of the published tests take a minute or two."""
+    record()
     path = ROOT / "README.md"
     path.write_text(readme(path.read_text(encoding="utf-8")), encoding="utf-8")
-    (ROOT / "docs" / "numbers.md").write_text(numbers(), encoding="utf-8")
+    for name, text in pages().items():
+        (ROOT / "docs" / name).write_text(text, encoding="utf-8")
+    for name in PAGES:
+        page = ROOT / "docs" / name
+        with TemporaryDirectory() as folder:
+            page.write_text(refreshed(page.read_text(encoding="utf-8"), Path(folder)), encoding="utf-8")
     for name, content in pictures().items():
         (ROOT / "docs" / "images" / name).write_bytes(content)
 

@@ -1,11 +1,10 @@
 """Functions of prices on which the worth of waiting is regressed."""
 
 from collections.abc import Callable
-from itertools import combinations, combinations_with_replacement
+from itertools import combinations_with_replacement
 from typing import TypeAlias
 
 import numpy as np
-from scipy.special import eval_laguerre
 
 from simulator.units import FloatArray, Floats
 
@@ -37,34 +36,5 @@ def polynomials(degree: int, scale: Floats = 1.0) -> Basis:
             for chosen in combinations_with_replacement(range(x.shape[1]), order)
         ]
         return np.stack([np.ones(len(x)), *powers], axis=1)
-
-    return functions
-
-
-def laguerre_functions(count: int, scale: Floats = 1.0) -> Basis:
-    """Weighted Laguerre functions of each feature, and products of the first of each two features.
-
-    Parameters
-    ----------
-    count
-        Functions of each feature [1]: exp(-x / 2) times the Laguerre polynomials of degree 0 to count - 1.
-    scale
-        What a feature is divided by, in its unit, scalar or (features,): large x all come to nothing.
-
-    Returns
-    -------
-    Basis
-
-    References
-    ----------
-    Longstaff & Schwartz 2001, Review of Financial Studies 14:113, section 2.
-    """
-
-    def functions(known: FloatArray) -> FloatArray:
-        x = known / scale
-        damp = np.exp(-x / 2.0)
-        single = [damp[:, i] * eval_laguerre(n, x[:, i]) for i in range(x.shape[1]) for n in range(count)]
-        joint = [damp[:, i] * damp[:, j] for i, j in combinations(range(x.shape[1]), 2)]
-        return np.stack([np.ones(len(x)), *single, *joint], axis=1)
 
     return functions

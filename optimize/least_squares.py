@@ -130,7 +130,7 @@ def learned(decisions: Decisions, sample: Sample, basis: Basis) -> Rule:
         open_ = sample.open(stage)
         if stage < checked.stages - 1 and open_.any():
             design = basis(sample.seen(stage))[open_]
-            coefficient[stage] = np.linalg.lstsq(design, checked.factor * brought[open_])[0]
+            coefficient[stage] = np.linalg.lstsq(design, checked.factor * brought[open_], rcond=None)[0]
         action = rule.chosen(stage, sample)
         money = _money(checked, stage, sample.prices[:, stage]) + _entered(checked, stage, checked.factor * brought)
         brought = np.take_along_axis(money, action[:, :, None], axis=2)[:, :, 0]

@@ -5,7 +5,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing import active_children, get_context, parent_process
@@ -54,26 +54,51 @@ def side_by_side(
         for number, portion in enumerate(portions):
             yield number, work(portion)
         return
-    others = set(active_children())
-    with one_thread_each(), pool_of(workers) as pool:
-        jobs = {pool.submit(work, portion): number for number, portion in enumerate(portions)}
+    with pool_of(workers) as pool:
         try:
+            jobs = {hand_out(pool, work, portion): number for number, portion in enumerate(portions)}
             for job in as_completed(jobs):
                 yield jobs[job], job.result()
         except BrokenProcessPool as error:
             raise killed(workers, "Run the same command again with fewer workers.") from error
-        except (KeyboardInterrupt, GeneratorExit):
-            # who stops the work does not wait for portions that nobody will read
+
+
+@contextmanager
+def pool_of(workers: int) -> Iterator[ProcessPoolExecutor]:
+    """Processes that leave Ctrl-C to this one and do not outlive it.
+
+    Who stops the work, or meets a fault in it, does not wait for portions that nobody will read.
+    """
+    others = set(active_children())
+    with one_thread_each():
+        pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+        try:
+            yield pool
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            # a process that was being started while another was killed is overlooked by the pool, which waits for it
+            # for ever
             for worker in set(active_children()) - others:
                 worker.terminate()
             raise
-        finally:
-            pool.shutdown(wait=False, cancel_futures=True)
+        pool.shutdown()
 
 
-def pool_of(workers: int) -> ProcessPoolExecutor:
-    """Processes that leave Ctrl-C to this one and do not outlive it."""
-    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_follow_the_parent)
+def hand_out(pool: Executor, work: Callable[..., Result], *given: object) -> Future[Result]:
+    """Give a pool something to do.
+
+    Raises
+    ------
+    BrokenProcessPool
+        Where a process was killed, also where that is noticed only in handing out: the pool then says no more than
+        that a handle is closed, or that a pipe is, which would pass for a reader of our output that went away.
+    """
+    try:
+        return pool.submit(work, *given)
+    except OSError as error:
+        if error.errno is not None and not isinstance(error, BrokenPipeError):  # the system refuses a process
+            raise
+        raise BrokenProcessPool("a process was killed while work was handed out") from error
 
 
 def process_of(work: Callable[[Connection], None], name: str) -> tuple[BaseProcess, Connection]:

@@ -7,6 +7,7 @@ from typing import Final, NamedTuple
 from optimize.grid import LEAST_YEARS_BEFORE_HARVEST
 from simulator.band import Swing, price_swings
 from simulator.measures import annual_income
+from simulator.orientation import RowDirection, both_directions, row_direction_of
 from simulator.parameters.doubts import load_doubts
 from simulator.result import Outcome, run_batch
 from simulator.scenario.model import Scenario
@@ -15,6 +16,7 @@ RATE: Final = "discount_rate"
 SITE: Final = "site_index_ft"
 GRASS: Final = "grass_yield"
 OWN: Final = "silvopasture"
+TURNED: Final = "rows turned"
 LEAST_SITE_FT, MOST_SITE_FT = 40.0, 110.0
 LEAST_YIELD, MOST_YIELD = 0.3, 2.0
 Variant = tuple[str, str]
@@ -48,10 +50,13 @@ class WhatIf(NamedTuple):
         What moves the plan's yearly income, the widest first.
     thinnings
         The plan never thinned, thinned sooner and later; empty where it plants no trees or thins none.
+    direction
+        Of `row_direction` for the plan, grown along with the rest.
     """
 
     swings: tuple[Swing, ...]
     thinnings: tuple[OtherThinning, ...]
+    direction: RowDirection | None
 
 
 def what_if(systems: Mapping[str, Outcome], beside: Path | None = None) -> WhatIf:
@@ -75,7 +80,9 @@ def what_if(systems: Mapping[str, Outcome], beside: Path | None = None) -> WhatI
     swings = [*price_swings(systems), *_rate(systems), *_of_growth(systems, grown)]
     moving = [swing for swing in swings if swing.width(OWN) > 0.0]
     return WhatIf(
-        tuple(sorted(moving, key=lambda swing: -swing.width(OWN))), tuple(_thinnings(systems[OWN], variants, grown))
+        tuple(sorted(moving, key=lambda swing: -swing.width(OWN))),
+        tuple(_thinnings(systems[OWN], variants, grown)),
+        row_direction_of([grown[OWN, ""], grown[OWN, TURNED]]) if (OWN, TURNED) in grown else None,
     )
 
 
@@ -106,6 +113,7 @@ def _variants(systems: Mapping[str, Outcome]) -> Iterator[tuple[Variant, Scenari
                     plan.model_copy(update={"pasture": plan.pasture.model_copy(update=ground)}),
                 )
     yield from _other_thinnings(systems[OWN].scenario)
+    yield from (((OWN, TURNED), turned) for turned in both_directions(systems[OWN].scenario)[1:])
 
 
 def _other_thinnings(plan: Scenario) -> Iterator[tuple[Variant, Scenario]]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from simulator.errors import InputError, Problem
+from simulator.named_files import Kind, text_of
 
 LONGEST_SHOWN: Final = 40
 NUMBER: Final = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -83,7 +84,7 @@ def read_rows(path: Path, layout: Layout) -> Rows:
     InputError
         Where the file or its first line cannot be read.
     """
-    lines, problems = _split(_read_text(path, layout), path)
+    lines, problems = _split(_text_of(path, layout), path)
     empty = Problem("", "has no rows", "", layout.empty, str(path))
     if not lines:
         raise InputError(problems or [empty])
@@ -108,35 +109,9 @@ def shown(text: str) -> str:
     return f'"{text[:LONGEST_SHOWN]}{"..." if len(text) > LONGEST_SHOWN else ""}"'
 
 
-def _read_text(path: Path, layout: Layout) -> str:
-    try:
-        # opening a pipe would wait for ever, so the kind of file is looked at first
-        if not path.exists():
-            problem = Problem("", "does not exist", "", "Check the name and the folder.", str(path))
-        elif not path.is_file():
-            problem = Problem("", "is not an ordinary file", "", "Name a file.", str(path))
-        elif path.stat().st_size > layout.largest_bytes:
-            rule = f"is larger than {layout.largest_bytes / 1e6:.0f} MB"
-            problem = Problem("", rule, "", layout.too_large, str(path))
-        else:
-            return _decode(path.read_bytes(), path)
-    except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        problem = Problem("", f"cannot be read: {reason}", "", "Name a file that you may read.", str(path))
-    raise InputError([problem])
-
-
-def _decode(content: bytes, path: Path) -> str:
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        byte = f"byte {content[error.start]:#04x}"
-        problem = Problem("", "is not UTF-8 text", byte, "Save it as CSV in UTF-8.", str(path), line)
-        raise InputError([problem]) from None
-    if "\0" in text:
-        raise InputError([Problem("", "is not a text file", "", "Save the table as CSV in UTF-8.", str(path))])
-    return text
+def _text_of(path: Path, layout: Layout) -> str:
+    wanted, save = "A table is wanted, saved as CSV in UTF-8.", "Save the table as CSV in UTF-8."
+    return text_of(path, Kind(layout.largest_bytes, wanted, "Name a file.", layout.too_large, save))
 
 
 def _split(text: str, path: Path) -> tuple[list[_Line], list[Problem]]:

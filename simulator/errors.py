@@ -6,7 +6,10 @@ HalfshadeError
 └── ParameterError      a packaged parameter or price file breaks its own schema: a fault of ours; exit code 1
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 
 @dataclass(frozen=True)
@@ -59,4 +62,17 @@ class MissingExtraError(HalfshadeError):
 
 
 class ParameterError(HalfshadeError):
-    """A parameter or price file that ships with Halfshade breaks its own schema."""
+    """A parameter or price file breaks its schema; ``path`` says at which table and entry, where that is known."""
+
+    def __init__(self, message: str, path: tuple[str, ...] = ()) -> None:
+        self.path = path
+        super().__init__(message)
+
+
+@contextmanager
+def found_in(file: Path) -> Iterator[None]:
+    """Name a file in every problem that is raised inside and names none itself."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError([each if each.file else replace(each, file=str(file)) for each in error.problems]) from error

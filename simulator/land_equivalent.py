@@ -7,7 +7,7 @@ from simulator.result import Outcome
 
 
 class LandEquivalent(NamedTuple):
-    """Yield of the combination against each single use, and their sum: acres of single uses it replaces."""
+    """Yield of the combination against each single use, and their sum: acres of single uses it replaces [1]."""
 
     wood: float
     forage: float

@@ -230,7 +230,7 @@ def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, wit
 
 
 def logging_taken_off(lines: tuple[Line, ...], amount: FloatArray) -> FloatArray:
-    """Amounts with what wood costs on its way to the mill taken off its sale: an owner gets only what is left."""
+    """Amounts [$/ac] with what wood costs on its way to the mill taken off its sale: an owner gets what is left."""
     spent = np.array([line.account == LOGGING for line in lines])
     if not spent.any():
         return amount

@@ -5,12 +5,13 @@ import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Annotated, Any, NamedTuple, TypeVar
+from typing import Annotated, Any, Final, NamedTuple, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from simulator.errors import ParameterError
 
+LONGEST_SHOWN: Final = 60
 Coefficients = TypeVar("Coefficients", bound=tuple[Any, ...])
 
 
@@ -20,7 +21,7 @@ def _finite(value: float) -> float:
     return value
 
 
-Finite = Annotated[float, AfterValidator(_finite)]
+Finite = Annotated[float, Field(strict=True), AfterValidator(_finite)]
 
 
 class Sourced(BaseModel):
@@ -47,7 +48,7 @@ class Sourced(BaseModel):
     source: str = Field(min_length=1)
     low: Finite | None = None
     high: Finite | None = None
-    provisional: bool = False
+    provisional: bool = Field(default=False, strict=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> "Sourced":
@@ -92,7 +93,12 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
     ParameterError
         If an entry is bare, malformed or names an unknown source, or if a parent is missing or contradicted.
     """
-    document = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    return sourced_of(path.read_text(encoding="utf-8-sig"), path, plain)
+
+
+def sourced_of(text: str, path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
+    """As :func:`read_sourced`, from the text that stands in the file at ``path``."""
+    document = tomllib.loads(text)
     parent = None if "extends" in plain else document.pop("extends", None)
     sources: dict[str, str] = document.pop("sources", {})
     title: str = document.pop("title", path.stem)
@@ -106,7 +112,9 @@ def read_sourced(path: Path, plain: tuple[str, ...] = ()) -> SourcedFile:
         if table in plain:
             continue
         if not isinstance(entries, dict):
-            raise ParameterError(f"{path.name}: {table} stands bare; every number needs unit and source")
+            raise ParameterError(
+                f"{path.name}: {as_received(table)} stands bare; every number needs unit and source", (table,)
+            )
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
     own = SourcedFile(path, title, sources, tables, words)
     return own if parent is None else _extended(own, parent)
@@ -131,14 +139,49 @@ def _extended(own: SourcedFile, parent: object) -> SourcedFile:
 
 
 def _entry(path: Path, field: str, raw: object, sources: Mapping[str, str]) -> Sourced:
+    place = tuple(field.split(".", 1))
     try:
         entry = Sourced.model_validate(raw)
     except ValidationError as error:
-        reason = error.errors()[0]["msg"]
-        raise ParameterError(f"{path.name}: {field}: {reason} (received {raw!r})") from error
+        raise ParameterError(f"{path.name}: {field}: {_in_words(error, raw)}", place) from error
     if entry.source not in sources:
-        raise ParameterError(f"{path.name}: {field}: source {entry.source!r} is not in [sources]")
+        raise ParameterError(f"{path.name}: {field}: source {as_received(entry.source)} is not in [sources]", place)
     return entry
+
+
+def _in_words(error: ValidationError, raw: object) -> str:
+    """What is wrong with an entry, as a person would say it."""
+    first = error.errors()[0]
+    key = str(first["loc"][0]) if first["loc"] else ""
+    if not isinstance(raw, Mapping):
+        return f'must be written {{ value = 1.5, unit = "$/ac", source = "key" }}, is {as_received(raw)}'
+    if first["type"] == "missing":
+        return f"lacks {key}"
+    if first["type"] == "extra_forbidden":
+        return f"has {as_received(key)}, which is none of {', '.join(Sourced.model_fields)}"
+    if first["type"] == "value_error":
+        return f"{key or 'the range'}: {first['msg'].removeprefix('Value error, ')}"
+    wanted = _WANTED.get(key, "text in quotes")
+    return f"{key} must be {wanted}, is {as_received(raw.get(key))}"
+
+
+_WANTED: Final = {
+    "value": "a number, or a list of numbers",
+    "low": "a number",
+    "high": "a number",
+    "provisional": "true or false",
+}
+
+
+def as_received(value: object) -> str:
+    """A value received, cut where it is long."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    try:
+        text = f'"{value}"' if isinstance(value, str) else str(value)
+    except ValueError:  # Python refuses to write integers of thousands of digits
+        return "a number with thousands of digits"
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}..."
 
 
 def coefficients(file: SourcedFile, table: str, kind: type[Coefficients]) -> Coefficients:

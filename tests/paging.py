@@ -1,5 +1,6 @@
 """The landowner's page as a real process, and a client that speaks to it as the open page does."""
 
+import os
 import re
 import signal
 import subprocess
@@ -13,6 +14,7 @@ from typing import Any, NamedTuple
 
 import httpx
 
+from running import PACKAGES
 from workbench.page.messages import TAKEN, Asked, json_reply
 
 ROOT = Path(__file__).parents[1]
@@ -52,10 +54,12 @@ class Served(NamedTuple):
 
 
 @contextmanager
-def served(*arguments: str, password: str = "") -> Iterator[Served]:
-    """Start the page on a free port, and stop it as Ctrl-C does."""
-    command = [sys.executable, "-m", "workbench", "page", "--port", "0", "--no-browser", *arguments]
-    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+def served(*arguments: str, password: str = "", before: str = "") -> Iterator[Served]:
+    """Start the page on a free port, and stop it as Ctrl-C does; ``before`` is Python that its process runs first."""
+    program = ["-c", f"{before}\nfrom workbench.main import main\nmain()"] if before else ["-m", "workbench"]
+    command = [sys.executable, "-P", *program, "page", "--port", "0", "--no-browser", *arguments]
+    environment = {**os.environ, "PYTHONPATH": PACKAGES}  # what is tested, and not the folder of the clone
+    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=environment)
     try:
         said = _address_line(process)
         found = re.search(r"http://\S+", said)

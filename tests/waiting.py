@@ -1,15 +1,34 @@
 """Questions of waiting that several tests ask, and a second way to answer them."""
 
-import numpy as np
-from scipy.special import roots_hermitenorm
+from itertools import combinations
 
-from optimize.basis import laguerre_functions
+import numpy as np
+from scipy.special import eval_laguerre, roots_hermitenorm
+
+from optimize.basis import Basis
 from optimize.decisions import Decisions, sell_or_keep
 from optimize.least_squares import Rule, Sample, learned
 from optimize.prices.draws import draw_paths
 from optimize.prices.market import Market
 from optimize.sell_or_wait import PriceChain
-from simulator.units import FloatArray
+from simulator.units import FloatArray, Floats
+
+
+def laguerre_functions(count: int, scale: Floats = 1.0) -> Basis:
+    """Laguerre polynomials of each feature times exp(-x / 2), and products of the first of each two features.
+
+    The basis of the option paper (Longstaff & Schwartz 2001, Review of Financial Studies 14:113, section 2), to set
+    beside the product's own; features are divided by `scale`, because large x all come to nothing.
+    """
+
+    def functions(known: FloatArray) -> FloatArray:
+        x = known / scale
+        damp = np.exp(-x / 2.0)
+        single = [damp[:, i] * eval_laguerre(n, x[:, i]) for i in range(x.shape[1]) for n in range(count)]
+        joint = [damp[:, i] * damp[:, j] for i, j in combinations(range(x.shape[1]), 2)]
+        return np.stack([np.ones(len(x)), *single, *joint], axis=1)
+
+    return functions
 
 
 def market(today: float, level: float, keep: float, spread: float) -> Market:

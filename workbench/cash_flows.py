@@ -65,8 +65,9 @@ def _add_row(row: Row, table: CashFlows, path: Path) -> list[Problem]:
         rule, remedy = f"must be a whole number from 0 to {LATEST_YEAR}", "Count years from the start: 0, 1, 2."
         problems.append(Problem("year", rule, shown(year), remedy, str(path), row.line))
     if not (NUMBER.fullmatch(amount) and abs(float(amount)) <= LARGEST_AMOUNT):
-        rule = f"must be a plain number, at most {LARGEST_AMOUNT:.0e} in size"
-        remedy = "Write it like -310.50: no currency sign, no separator of thousands."
+        rule, remedy = "must be a plain number", "Write it like -310.50: no currency sign, no separator of thousands."
+        if NUMBER.fullmatch(amount):
+            rule, remedy = f"must be from -{LARGEST_AMOUNT:,.0f} to {LARGEST_AMOUNT:,.0f}", "Mind the unit."
         problems.append(Problem("amount", rule, shown(amount), remedy, str(path), row.line))
     if not problems:
         table.years.append(round(float(year)))

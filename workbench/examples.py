@@ -9,7 +9,8 @@ from simulator.parameters.catalogue import NO_ANIMALS
 from simulator.parameters.species import load_species
 from simulator.scenario.rows import planted_trees_per_ac
 from simulator.scenario.trees import Layout, Trees
-from workbench.stand_start import LEAST_HORIZON_YR, StandStart, aligned, invented_stand, stand_text
+from workbench.stand_start import StandStart, invented_stand
+from workbench.stand_text import LEAST_HORIZON_YR, aligned, stand_text
 from workbench.starts import Choices, cuts_of, numbers_of, refusals, resolved
 
 EXAMPLE_NAME: Final = "north field (packaged example)"

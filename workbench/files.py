@@ -1,15 +1,17 @@
 """The files that `--out` writes: each one whole or not at all, others in the folder untouched."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
+from optimize.whole_files import write_atomically
 from simulator.comparison import Comparison
 from simulator.harvest_logs import harvest_logs
 from simulator.result import Outcome
 from simulator.sales import sales_table
-from workbench.output import json_text, write_atomically
+from workbench.output import json_text
 
 FLOAT_FORMAT = "%.6g"
 
@@ -33,8 +35,7 @@ def write_comparison(comparison: Comparison, document: dict[str, Any], folder: P
     """
     from workbench.charts import write_figures  # noqa: PLC0415 - who wants only the tables draws nothing
 
-    texts = comparison_texts(comparison, document)
-    return [write_text(folder / name, text) for name, text in texts.items()] + write_figures(comparison, folder)
+    return write_all(folder, comparison_texts(comparison, document)) + write_figures(comparison, folder)
 
 
 def comparison_texts(comparison: Comparison, document: dict[str, Any]) -> dict[str, str]:
@@ -51,13 +52,14 @@ def comparison_texts(comparison: Comparison, document: dict[str, Any]) -> dict[s
 
 def write_run(outcome: Outcome, document: dict[str, Any], folder: Path) -> list[Path]:
     """Write ledger, years, sales, pieces of the final harvest and result of one plan; return the files written."""
-    return [
-        write_text(folder / "logs.csv", csv_text(harvest_logs(outcome))),
-        write_text(folder / "sales.csv", csv_text(sales_table(outcome))),
-        write_text(folder / "ledger.csv", csv_text(outcome.ledger("run"))),
-        write_text(folder / "years.csv", csv_text(outcome.years())),
-        write_text(folder / "run.json", json_text(document)),
-    ]
+    texts = {
+        "logs.csv": csv_text(harvest_logs(outcome)),
+        "sales.csv": csv_text(sales_table(outcome)),
+        "ledger.csv": csv_text(outcome.ledger("run")),
+        "years.csv": csv_text(outcome.years()),
+        "run.json": json_text(document),
+    }
+    return write_all(folder, texts)
 
 
 def csv_text(frame: pd.DataFrame) -> str:
@@ -65,7 +67,8 @@ def csv_text(frame: pd.DataFrame) -> str:
     return str(frame.to_csv(index=False, float_format=FLOAT_FORMAT, lineterminator="\n"))
 
 
-def write_text(path: Path, text: str) -> Path:
-    """Write a file, whole or not at all, and return its path."""
-    write_atomically(path, text)
-    return path
+def write_all(folder: Path, contents: Mapping[str, bytes | str]) -> list[Path]:
+    """Write files by name into an existing folder, each whole or not at all, and return their paths."""
+    for name, content in contents.items():
+        write_atomically(folder / name, content)
+    return [folder / name for name in contents]

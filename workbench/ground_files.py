@@ -12,7 +12,7 @@ from simulator.ground.document import magnetic_deg
 from simulator.ground.layout import Layout
 from simulator.ground.outlines import lines_of, points_of
 from simulator.units import FloatArray
-from workbench.files import write_text
+from workbench.files import write_all
 from workbench.ground_words import (
     CAUTIONS,
     acres,
@@ -50,8 +50,7 @@ def write_layout(layout: Layout, document: dict[str, Any], folder: Path) -> list
     from workbench.charts.files import write_charts  # noqa: PLC0415 - matplotlib is slow to import
     from workbench.ground_map import map_figure  # noqa: PLC0415
 
-    written = [write_text(folder / name, text) for name, text in layout_texts(layout, document).items()]
-    return written + write_charts({"map": map_figure(layout)}, folder)
+    return write_all(folder, layout_texts(layout, document)) + write_charts({"map": map_figure(layout)}, folder)
 
 
 def layout_texts(layout: Layout, document: dict[str, Any]) -> dict[str, str]:

@@ -1,11 +1,10 @@
 """The command `halfshade`: finds a command, runs it, and turns what went wrong into a message and an exit code.
 
-Exit codes: 0 done; 2 what was given is wrong; 1 a fault of ours; 130 stopped by the person; 141 the reader of
-our output went away.
+Exit codes: 0 done; 2 what was given is wrong, or the machine refuses; 1 a fault of ours; 130 stopped by the person,
+143 and 129 by the system; 141 the reader of our output went away.
 """
 
-import contextlib
-import errno
+import gc
 import importlib
 import os
 import sys
@@ -16,14 +15,15 @@ from typing import Any, Final, NamedTuple, NoReturn
 import click
 
 from simulator.errors import InputError, MissingExtraError
+from workbench.stopping import discard, leave_stopped, refusal, settle_in, stopped_like_ctrl_c, tell
 
 DONE: Final = 0
 FAULT_OF_OURS: Final = 1
 INPUT_WRONG: Final = 2
-INTERRUPTED: Final = 130
 PIPE_CLOSED: Final = 141
 
 MOST_PROBLEMS_SHOWN: Final = 50
+OBJECTS_BEFORE_COLLECTING: Final = 50_000
 TRACEBACK_VARIABLE: Final = "HALFSHADE_TRACEBACK"
 
 
@@ -42,18 +42,24 @@ COMMANDS: Final = {
     "optimize": LazyCommand(
         "workbench.commands.optimize:optimize", "The best thinnings, rotation and grazing start, and how sure it is."
     ),
-    "odds": LazyCommand(
-        "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
-    ),
     "wait": LazyCommand(
         "workbench.commands.wait:wait", "Thin now, wait, clearcut or leave it: trees that stand already."
     ),
-    "report": LazyCommand(
-        "workbench.commands.report:report", "What a client is handed: one page to print, a PDF, a workbook."
+    "odds": LazyCommand(
+        "workbench.commands.odds:odds", "What storms, fires and droughts leave of each use, in many draws."
     ),
     "sweep": LazyCommand("workbench.commands.sweep:sweep", "Thousands of scenarios from one file of factors."),
     "sensitivity": LazyCommand(
         "workbench.commands.sensitivity:sensitivity", "What moves the results of a sweep, and where systems tie."
+    ),
+    "property": LazyCommand(
+        "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
+    ),
+    "layout": LazyCommand(
+        "workbench.commands.layout:layout", "Rows, stakes, seedlings and fences on a field's outline."
+    ),
+    "report": LazyCommand(
+        "workbench.commands.report:report", "What a client is handed: one page to print, a PDF, a workbook."
     ),
     "page": LazyCommand(
         "workbench.commands.page:page", "The plan as a page in the browser: rows that grow, sliders, what pays."
@@ -67,12 +73,6 @@ COMMANDS: Final = {
     "cruise": LazyCommand("workbench.commands.cruise:cruise", "Plots measured in the woods, worked up."),
     "mark": LazyCommand("workbench.commands.mark:mark", "Which trees of a mapped stand to take, and why."),
     "calibrate": LazyCommand("workbench.commands.calibrate:calibrate", "Adjust a scenario to what was measured."),
-    "layout": LazyCommand(
-        "workbench.commands.layout:layout", "Rows, stakes, seedlings and fences on a field's outline."
-    ),
-    "property": LazyCommand(
-        "workbench.commands.property:property", "The plan of several tracts together, proven to a stated gap."
-    ),
     "value": LazyCommand("workbench.commands.value:value", "What a table of yearly cash flows is worth."),
 }
 
@@ -101,41 +101,42 @@ class LazyGroup(click.Group):
 
     def main(self, *args: Any, **kwargs: Any) -> NoReturn:  # noqa: ANN401 - click's signature, passed through
         """Run the command line and leave the process with its exit code."""
+        # what a command makes mostly lives as long as it: looking for garbage every 700 objects costs a tenth of it
+        gc.set_threshold(OBJECTS_BEFORE_COLLECTING)
         kwargs |= {"standalone_mode": False, "prog_name": "halfshade"}
         sys.exit(_exit_code(lambda: super(LazyGroup, self).main(*args, **kwargs)))
 
 
 def _exit_code(run: Callable[[], object]) -> int:
-    for stream in (sys.stdout, sys.stderr):
-        with contextlib.suppress(AttributeError):  # no stream at all, or one that a test put there
-            stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    settle_in()
     stdout = sys.stdout
     code: object
-    try:
-        code = run()
-        if sys.stdout is not None:
+    with stopped_like_ctrl_c() as received:
+        try:
+            code = run()
             sys.stdout.flush()
-    except (InputError, MissingExtraError, click.ClickException) as error:
-        _say(_input_messages(error))
-        code = INPUT_WRONG
-    except (click.Abort, KeyboardInterrupt):
-        code = INTERRUPTED
-    except BrokenPipeError:
-        code = PIPE_CLOSED
-    except SystemExit as stop:
-        # on a closed pipe click swaps the stream and asks for exit 1, which would claim a fault of ours
-        code = stop.code if sys.stdout is stdout else PIPE_CLOSED
-    except Exception as error:  # noqa: BLE001 - the last stop: a person never sees a traceback unless they ask
-        code = _code_of_fault(error)
+        except (InputError, MissingExtraError, click.ClickException) as error:
+            _say(_input_messages(error))
+            code = INPUT_WRONG
+        except (click.Abort, KeyboardInterrupt):
+            code = leave_stopped(received)
+        except BrokenPipeError:
+            code = PIPE_CLOSED
+        except SystemExit as stop:
+            # on a closed pipe click swaps the stream and asks for exit 1, which would claim a fault of ours
+            code = stop.code if sys.stdout is stdout else PIPE_CLOSED
+        except Exception as error:  # noqa: BLE001 - the last stop: a person never sees a traceback unless they ask
+            code = _code_of_fault(error)
     if code == PIPE_CLOSED:
-        _discard_output()
+        discard(sys.stdout)
     return code if isinstance(code, int) else DONE
 
 
 def _code_of_fault(error: Exception) -> int:
-    if isinstance(error, OSError) and error.errno in {errno.ENOSPC, errno.EDQUOT}:
-        _discard_output()
-        _say([f"cannot write: {error.strerror}. Make room and run the command again."])
+    refused = refusal(error)
+    if refused:
+        discard(sys.stdout)
+        _say([refused])
         return INPUT_WRONG
     if os.environ.get(TRACEBACK_VARIABLE):
         traceback.print_exception(error)
@@ -144,28 +145,38 @@ def _code_of_fault(error: Exception) -> int:
     return FAULT_OF_OURS
 
 
-def _discard_output() -> None:
-    """Send what is still buffered nowhere, so that the interpreter does not complain about it on leaving."""
-    with contextlib.suppress(OSError, AttributeError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
 def _input_messages(error: InputError | MissingExtraError | click.ClickException) -> Iterator[str]:
     if isinstance(error, InputError):
         yield from (str(problem) for problem in error.problems[:MOST_PROBLEMS_SHOWN])
         if len(error.problems) > MOST_PROBLEMS_SHOWN:
             yield f"and {len(error.problems) - MOST_PROBLEMS_SHOWN} more problems."
     elif isinstance(error, click.ClickException):
-        yield error.format_message()
+        yield _out_of_range(error) or error.format_message()
         context = getattr(error, "ctx", None)
         yield f"type '{context.command_path if context else 'halfshade'} --help' to see what it takes."
     else:
         yield str(error)
 
 
+def _out_of_range(error: click.ClickException) -> str:
+    """A number beyond its limits, or no number, said without signs of inequality; empty for other errors."""
+    if not isinstance(error, click.BadParameter) or isinstance(error, click.MissingParameter) or error.param is None:
+        return ""
+    kind = error.param.type
+    if not isinstance(kind, click.types.IntParamType | click.types.FloatParamType):
+        return ""
+    received = error.format_message().partition(": ")[2].partition(" is not ")[0].strip("'")
+    number = "a whole number" if isinstance(kind, click.types.IntParamType) else "a number"
+    low = high = ""
+    if isinstance(kind, click.IntRange | click.FloatRange):
+        low = "" if kind.min is None else f" from {kind.min:,}".removesuffix(".0")
+        high = "" if kind.max is None else f" to {kind.max:,}".removesuffix(".0")
+    return f"{'/'.join(error.param.opts)}: must be {number}{low}{high} (received {received})."
+
+
 def _say(messages: Iterator[str] | list[str]) -> None:
     for message in messages:
-        click.echo(f"halfshade: {_one_line(message)}", file=sys.stderr)
+        tell(f"halfshade: {_one_line(message)}")
 
 
 def _one_line(message: str) -> str:

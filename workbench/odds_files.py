@@ -10,7 +10,7 @@ from optimize.risk.found import Odds
 from optimize.risk.summary import TENTHS
 from workbench.charts.files import write_charts
 from workbench.charts.odds import fan_figure, income_odds_figure
-from workbench.files import csv_text, write_text
+from workbench.files import csv_text, write_all
 from workbench.output import json_text
 
 
@@ -31,12 +31,13 @@ def write_odds(odds: Odds, document: dict[str, Any], folder: Path) -> list[Path]
     list of Path
         draws.csv, bands.csv, odds.json, and the figures cash_bands and income_odds.
     """
-    written = [
-        write_text(folder / "draws.csv", csv_text(_draws(odds))),
-        write_text(folder / "bands.csv", csv_text(_bands(odds))),
-        write_text(folder / "odds.json", json_text(document)),
-    ]
-    return written + write_charts({"cash_bands": fan_figure(odds), "income_odds": income_odds_figure(odds)}, folder)
+    texts = {
+        "draws.csv": csv_text(_draws(odds)),
+        "bands.csv": csv_text(_bands(odds)),
+        "odds.json": json_text(document),
+    }
+    figures = {"cash_bands": fan_figure(odds), "income_odds": income_odds_figure(odds)}
+    return write_all(folder, texts) + write_charts(figures, folder)
 
 
 def _draws(odds: Odds) -> pd.DataFrame:

@@ -11,7 +11,7 @@ from simulator.comparison import Comparison
 from simulator.parameters.prices import price_table_names
 from workbench.charts.files import write_charts
 from workbench.charts.optimum import grazing_figure, thinning_figure, timeline_figure
-from workbench.files import csv_text, write_text
+from workbench.files import csv_text, write_all
 from workbench.optimum_plan import best_text, refined_text
 from workbench.optimum_words import member_name, plan_in_short
 from workbench.output import json_text
@@ -48,33 +48,33 @@ def write_optimum(
         best.toml, and refined.toml where a better plan lies off the grid; ledger.csv and years.csv of the best plan;
         ranking.csv; optimize.json; figures.
     """
-    best, written = comparison.systems["silvopasture"], _own_prices(found, beside, folder)
-    written += [
-        write_text(folder / "best.toml", best_text(found)),
-        write_text(folder / "ledger.csv", csv_text(best.ledger("run"))),
-        write_text(folder / "years.csv", csv_text(best.years())),
-        write_text(folder / "ranking.csv", csv_text(_ranking(found))),
-        write_text(folder / "optimize.json", json_text(document)),
-    ]
+    best = comparison.systems["silvopasture"]
+    texts = _own_prices(found, beside, folder) | {
+        "best.toml": best_text(found),
+        "ledger.csv": csv_text(best.ledger("run")),
+        "years.csv": csv_text(best.years()),
+        "ranking.csv": csv_text(_ranking(found)),
+        "optimize.json": json_text(document),
+    }
     if near.gain > 0:
-        written.append(write_text(folder / "refined.toml", refined_text(found, near)))
+        texts["refined.toml"] = refined_text(found, near)
     figures = {
         "first_thinning": thinning_figure(found),
         "grazing_start": grazing_figure(found),
         "timeline": timeline_figure(found),
     }
-    return written + write_charts({name: figure for name, figure in figures.items() if figure is not None}, folder)
+    return write_all(folder, texts) + write_charts(figures, folder)
 
 
-def _own_prices(found: BestPlan, beside: Path | None, folder: Path) -> list[Path]:
-    """Copy the person's own price table beside the plans that name it."""
+def _own_prices(found: BestPlan, beside: Path | None, folder: Path) -> dict[str, str]:
+    """The person's own price table, to lie beside the plans that name it."""
     name = found.best.outcome.scenario.money.price_table
     if name in price_table_names():
-        return []
+        return {}
     source, copy = (beside or Path()) / name, folder / Path(name).name
     if copy.exists() and copy.samefile(source):
-        return []
-    return [write_text(copy, source.read_text(encoding="utf-8-sig"))]
+        return {}
+    return {copy.name: source.read_text(encoding="utf-8-sig")}
 
 
 def _ranking(found: BestPlan) -> pd.DataFrame:

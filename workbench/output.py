@@ -4,7 +4,6 @@ import contextlib
 import json
 import math
 import os
-import secrets
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -12,12 +11,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from optimize.whole_files import UNFINISHED, cannot_write, unfinished_beside
 from simulator.errors import InputError, Problem
+from workbench.stopping import tell
 
 if TYPE_CHECKING:
     from rich.console import Console
 
 WIDTH_WHEN_NOT_A_TERMINAL: Final = 120
+KEPT_UNFINISHED_S: Final = 86_400.0
+"""An unfinished file may be another run's for so long [s]: a day also where a shared folder shifts times by a zone."""
 
 
 def prepare_folder(path: Path, *, field: str = "--out") -> Path:
@@ -26,7 +29,8 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     Parameters
     ----------
     path
-        The folder; missing parents are created too. What is already in it stays.
+        The folder; missing parents are created too. What is already in it stays. Folders that a command created and
+        that are empty when it ends, because it refused after all, are taken away again.
     field
         Option or field to name in the message.
 
@@ -40,54 +44,76 @@ def prepare_folder(path: Path, *, field: str = "--out") -> Path:
     InputError
         Where the path is a file or cannot be created or written in.
     """
-    probe = path / f".halfshade-{secrets.token_hex(8)}.part"
+    probe = unfinished_beside(path / "probe")
     try:
+        missing = [folder for folder in (path, *path.parents) if not folder.exists()]
         path.mkdir(parents=True, exist_ok=True)
+        _take_back_at_the_end(missing)
         probe.touch(exist_ok=False)
+        _clear_old(path, before=probe.stat().st_mtime - KEPT_UNFINISHED_S)
         probe.unlink()
     except (FileExistsError, NotADirectoryError):
-        raise _cannot_write(path, field, "is a file, not a folder") from None
+        nowhere = path.is_symlink() and not path.exists()
+        rule = f"{path} is {'a link that leads nowhere' if nowhere else 'a file, not a folder'}"
+        remedy = "Name a folder in which you may write."
+        raise InputError([Problem(field=field, rule=rule, remedy=remedy)]) from None
     except OSError as error:
-        raise _cannot_write(path, field, _reason(error)) from error
+        raise cannot_write(path, error, field) from error
     return path
 
 
-def write_atomically(path: Path, content: bytes | str) -> None:
-    """Write a file so that a reader finds the old content or the new, never a part.
+def _clear_old(folder: Path, *, before: float) -> None:
+    """Remove what killed runs left; the times are all of the folder's own clock, so no other clock matters."""
+    for left in folder.glob(UNFINISHED):
+        with contextlib.suppress(OSError):  # another run may be clearing too
+            if left.stat().st_mtime < before:
+                left.unlink()
+
+
+def refuse_taken(path: Path, field: str, another: str, *, force: bool = False) -> None:
+    """Refuse, before anything is computed, a file that cannot be written or that would replace another.
 
     Parameters
     ----------
     path
-        The file; its folder exists. A file of this name is replaced, others are untouched.
-    content
-        Bytes as they are; text as UTF-8 with its line ends as they are.
+        The file to be.
+    field
+        Option to name in the message.
+    another
+        What to do where the file is there already.
+    force
+        Whether it may replace a file.
 
     Raises
     ------
     InputError
-        Where the file cannot be written there.
+        Where the name is taken, is none, or lies in a folder that is not there or cannot be written in.
     """
-    temporary = path.parent / f".halfshade-{secrets.token_hex(8)}.part"
     try:
-        # opened by name and not by tempfile, so that the person's umask decides who may read it
-        with temporary.open("xb") as stream:
-            stream.write(content.encode() if isinstance(content, str) else content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        temporary.replace(path)
-    except OSError as error:
-        raise _cannot_write(path, "", _reason(error)) from error
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
+        taken, folder, beside = path.exists(), path.is_dir(), path.parent.is_dir()
+    except (OSError, ValueError) as error:
+        rule = f"cannot be a file: {(getattr(error, 'strerror', None) or str(error)).lower()}"
+        raise InputError([Problem(field, rule, str(path), "Name another file.")]) from error
+    if folder:
+        raise InputError([Problem(field, "is a folder", str(path), "Name a file.")])
+    if taken and not force:
+        raise InputError([Problem(field, "exists already", str(path), another)])
+    if not beside:
+        raise InputError([Problem(field, "lies in a folder that is not there", str(path), "Make it first.")])
+    prepare_folder(path.parent, field=field)
 
 
-def _reason(error: OSError) -> str:
-    return f"cannot be written: {(error.strerror or str(error)).lower()}"
+def _take_back_at_the_end(made: Sequence[Path]) -> None:
+    """Remove folders, innermost first, when the command ends and nothing was written into them."""
 
+    def take_back() -> None:
+        with contextlib.suppress(OSError):  # one that is not empty stays, and with it those around it
+            for folder in made:
+                folder.rmdir()
 
-def _cannot_write(path: Path, field: str, rule: str) -> InputError:
-    return InputError([Problem(field=field, rule=f"{path} {rule}", remedy="Name a folder in which you may write.")])
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.call_on_close(take_back)
 
 
 def json_text(document: object) -> str:
@@ -194,4 +220,4 @@ def _console() -> "Console":
 
 def print_note(message: str) -> None:
     """Tell the person something on standard error, where it cannot spoil what another program reads."""
-    click.echo(f"halfshade: note: {message}", file=sys.stderr)
+    tell(f"halfshade: note: {message}")

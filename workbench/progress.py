@@ -1,12 +1,19 @@
 """A bar with the time left, on standard error, while something long is done."""
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 Found = TypeVar("Found")
 
 
-def with_progress(words: str, work: Callable[[Callable[[int, int], None]], Found]) -> Found:
+class Tell(Protocol):
+    """Moves the bar: how many are done and how many there are; other words in front of it where some are given."""
+
+    def __call__(self, done: int, of: int, words: str = "") -> None:
+        """Move the bar."""
+
+
+def with_progress(words: str, work: Callable[[Tell], Found]) -> Found:
     """Do something under a bar.
 
     Parameters
@@ -20,6 +27,12 @@ def with_progress(words: str, work: Callable[[Callable[[int, int], None]], Found
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn  # noqa: PLC0415
 
     columns = TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn()
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+    console = Console(stderr=True)
+    # where nobody watches, a bar would leave an empty line among the messages
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task(words, total=None)
-        return work(lambda done, of: bar.update(task, completed=done, total=of))
+
+        def tell(done: int, of: int, words: str = words) -> None:
+            bar.update(task, completed=done, total=of, description=words)
+
+        return work(tell)

@@ -11,8 +11,8 @@ from optimize.property.plan import JOBS, PropertyPlan
 from optimize.property.whole import Planned
 from workbench.charts.calendar import calendar_figure
 from workbench.charts.files import image
-from workbench.files import csv_text
-from workbench.output import json_text, write_atomically
+from workbench.files import csv_text, write_all
+from workbench.output import json_text
 
 
 def write_property(wanted: Property, planned: Planned, document: dict[str, Any], folder: Path) -> list[Path]:
@@ -42,11 +42,7 @@ def write_property(wanted: Property, planned: Planned, document: dict[str, Any],
             "flows.csv": csv_text(_flows(planned.shown)),
             "calendar.png": image(figure, "png"),
         }
-    written = []
-    for name, text in content.items():
-        write_atomically(folder / name, text)
-        written.append(folder / name)
-    return written
+    return write_all(folder, content)
 
 
 def _calendar(plan: PropertyPlan) -> pd.DataFrame:

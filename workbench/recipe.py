@@ -8,7 +8,8 @@ from typing import Any, Final
 
 import click
 
-from workbench.output import json_text, write_atomically
+from optimize.whole_files import write_atomically
+from workbench.output import json_text
 
 NAME: Final = "made-with.json"
 _EXAMPLE: Final = "scenario.toml"

@@ -9,7 +9,7 @@ import pandas as pd
 from optimize.sensitivity.study import Study
 from workbench.charts.files import write_charts
 from workbench.charts.sensitivity import dependence_figure, effects_figure, indices_figure, tornado_figure
-from workbench.files import csv_text, write_text
+from workbench.files import csv_text, write_all
 from workbench.output import json_text
 from workbench.sweep_words import SENSITIVITY_CAUTIONS
 
@@ -63,12 +63,12 @@ def sensitivity_document(study: Study) -> dict[str, Any]:
 
 def write_sensitivity(study: Study, folder: Path) -> list[Path]:
     """Write the tables as CSV, the document as JSON, and the figures; return the files written."""
-    written = [write_text(folder / NAMES[name], csv_text(table)) for name, table in tables_of(study).items()]
-    written.append(write_text(folder / "sensitivity.json", json_text(sensitivity_document(study))))
+    texts = {NAMES[name]: csv_text(table) for name, table in tables_of(study).items()}
+    texts["sensitivity.json"] = json_text(sensitivity_document(study))
     figures = {
         "tornado": tornado_figure(study),
         "sobol": indices_figure(study),
         "morris": effects_figure(study),
         "partial_dependence": dependence_figure(study),
     }
-    return written + write_charts({name: figure for name, figure in figures.items() if figure is not None}, folder)
+    return write_all(folder, texts) + write_charts(figures, folder)

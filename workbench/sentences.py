@@ -16,7 +16,7 @@ from workbench.row_direction import row_direction_sentence
 from workbench.sale_words import bids_and_prices, wood_mix
 from workbench.single_use_sentences import against_keeping, better_pasture, opening
 from workbench.upkeep import upkeep
-from workbench.words import NAMES, dollars, names_of, nearly_tied, spoken_names_of
+from workbench.words import NAMES, UNITS, dollars, names_of, nearly_tied, spoken_names_of
 
 Part = Callable[[Comparison], Iterator[str]]
 LOAD_TON = 26.0
@@ -24,14 +24,6 @@ LIKELY_PRICE = 2.0
 """Switch prices beyond so many times the price in force are not worth a sentence."""
 WORTH_A_WORD = 1.0
 """Losses of an enterprise smaller than this [$/ac/yr] are not worth a sentence."""
-UNITS = {
-    "$/ton": "a ton",
-    "$/lb": "a pound",
-    "$/ac": "an acre",
-    "$/h": "an hour",
-    "$/bale": "a bale",
-    "$/animal-unit month": "an animal-unit month",
-}
 
 
 def findings(comparison: Comparison) -> list[str]:

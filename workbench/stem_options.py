@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from simulator.errors import InputError, Problem
@@ -102,11 +103,12 @@ def _item(pair: str) -> tuple[str, float, Problem | None]:
 
 def _table(name: str) -> tuple[dict[str, float], str]:
     from simulator.parameters.prices import load_prices  # noqa: PLC0415 - pydantic
+    from simulator.scenario.price_rules import with_line  # noqa: PLC0415
 
     try:
         table = load_prices(name)
     except InputError as error:
-        first = error.problems[0]
+        first = with_line(error, Path(name))[0]
         raise InputError([Problem("--prices", first.rule, first.received, f"{first.remedy} {_EXAMPLE}")]) from error
     held = {item: table.value(item) for item in (*TREE_LENGTH, SAWLOG, POLE) if item in table.items}
     return held, table.title

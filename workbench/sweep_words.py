@@ -7,7 +7,7 @@ from optimize.sensitivity.one_item import ItemTies
 from optimize.sensitivity.study import Study
 from optimize.sweeps.model import ONE_AT_A_TIME
 from workbench.output import print_text
-from workbench.words import NAMES
+from workbench.words import NAMES, UNITS
 
 OUTPUT_WORDS = {
     "npv_per_ac": "net present value",
@@ -134,7 +134,7 @@ def tie_sentences(
 def _per(unit: str) -> str:
     """What follows a value: the unit, of money only what it is per."""
     if unit.startswith("$"):
-        return unit[1:].replace("/", " a ", 1)
+        return f" {UNITS.get(unit, unit[2:])}"
     return f" {unit}" if _unit(unit) else ""
 
 

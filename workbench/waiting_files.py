@@ -8,7 +8,7 @@ import pandas as pd
 from optimize.waiting.answer import Answer
 from workbench.charts.files import write_charts
 from workbench.charts.waiting import waiting_figure
-from workbench.files import csv_text, write_text
+from workbench.files import csv_text, write_all
 from workbench.output import json_text
 
 
@@ -32,11 +32,8 @@ def write_waiting(found: Answer, item: str, document: dict[str, Any], folder: Pa
         wait.json; wait.csv, one row for each answer; wait.png and wait.svg.
     """
     figure = waiting_figure(found, item, document["reservation_price"]["unit"])
-    written = [
-        write_text(folder / "wait.json", json_text(document)),
-        write_text(folder / "wait.csv", csv_text(_table(document))),
-    ]
-    return written + write_charts({"wait": figure}, folder)
+    texts = {"wait.json": json_text(document), "wait.csv": csv_text(_table(document))}
+    return write_all(folder, texts) + write_charts({"wait": figure}, folder)
 
 
 def _table(document: dict[str, Any]) -> pd.DataFrame:

@@ -27,6 +27,23 @@ STAND_NAMES = {
 """Names where a stand is there already; ``plantation`` is the stand kept for wood, natural or planted."""
 ENTERPRISE_WORDS = {"land": "tax and administration", "help": "cost-share", "straw": "pine straw"}
 """Enterprises of the ledger whose key is not how people call them."""
+UNITS = {
+    "$/ton": "a ton",
+    "$/lb": "a pound",
+    "$/ac": "an acre",
+    "$/h": "an hour",
+    "$/bale": "a bale",
+    "$/animal-unit month": "an animal-unit month",
+    "$/head": "a head",
+    "$/tree": "a tree",
+    "$/ft": "a foot",
+    "$/sale": "a sale",
+    "$/strip ac": "a strip acre",
+    "$/1000": "a thousand",
+    "$/1000 lb": "a thousand pounds",
+    "$/ton/mile": "a ton and mile",
+}
+"""Units of prices as said after an amount."""
 NEAR_TIE = 4.0
 """Incomes closer than this [$/ac/yr] are within what no one can foresee."""
 

@@ -8,6 +8,7 @@ from pydantic import ConfigDict, Field, ValidationError
 
 from optimize.property.couplings import Couplings
 from optimize.tracts import Objective
+from simulator import named_files
 from simulator.alternatives import check_overrides
 from simulator.errors import InputError, Problem
 from simulator.measures import real_discount_rate
@@ -27,7 +28,7 @@ class TractEntry(Section):
     name: Name = Field(description="name of the tract, each once")
     scenario: str = Field(description="scenario file of the tract, relative to this file")
     acres: float | None = Field(
-        default=None, gt=0.0, le=100_000.0, description="tract area in place of the scenario's [ac]"
+        default=None, ge=0.01, le=100_000.0, description="tract area in place of the scenario's [ac]"
     )
     group: Name | None = Field(default=None, description="tracts of one group are neighbours and can be cut together")
 
@@ -125,10 +126,8 @@ def load_property(path: str | Path) -> Property:
         With every problem, each with file, line, field, value received and remedy.
     """
     path = Path(path)
-    if not path.exists():
-        raise InputError([Problem("", "does not exist", "", f"Check the name. {HOW_TO_BEGIN}", str(path))])
     name = str(path)
-    reading = read_toml(text_of(path).removeprefix("\ufeff"), name)
+    reading = read_toml(text_of(path, HOW_TO_BEGIN), name)
     if not reading.document and not reading.problems:
         raise InputError([Problem("", "is empty", "", HOW_TO_BEGIN, name)])
     try:
@@ -154,7 +153,7 @@ def _sound(file: PropertyFile, reading: Reading, path: Path) -> Property:
     tracts: list[Tract] = []
     for number, entry in enumerate(file.tract):
         scenario_path = path.parent / entry.scenario
-        if not scenario_path.is_file():
+        if not named_files.is_file(scenario_path):
             remedy = "Name a scenario file; a relative name counts from the folder of this file."
             problems.append(problem(("tract", number, "scenario"), "does not exist", shown(entry.scenario), remedy))
             continue

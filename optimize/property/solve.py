@@ -63,11 +63,12 @@ class Stopwatch:
         if threading.current_thread() is not threading.main_thread():
             yield self
             return
-        before = signal.signal(signal.SIGINT, lambda *_: self._stop())
+        before = {number: signal.signal(number, lambda *_: self._stop()) for number in (signal.SIGINT, signal.SIGTERM)}
         try:
             yield self
         finally:
-            signal.signal(signal.SIGINT, before)
+            for number, handler in before.items():
+                signal.signal(number, handler)
 
     @contextmanager
     def running(self, solver: Any) -> Iterator[None]:  # noqa: ANN401 - the interface has no types

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from optimize.pathways import LET
 from optimize.property.conflicts import Miss
 from optimize.property.file import Property, Tract
 from optimize.property.plan import PropertyPlan, best_plan
 from optimize.property.relaxation import Tell
-from optimize.tracts import LET, TractColumns, columns_of, tract_columns
+from optimize.tracts import TractColumns, columns_of, tract_columns
 from simulator.scenario.model import Scenario
 
 

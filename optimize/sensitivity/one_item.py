@@ -87,7 +87,8 @@ def _factor(scenario: Scenario, item: str, prices: PriceTable) -> Factor:
         return Factor(price=item, low=0.0, high=DEAREST * now if now > 0.0 else 1.0)
     if "." not in item or PATTERN in item:
         remedy = (
-            nearest(item, prices.items) or "Name an item of the price table, or a field such as trees.layout.alley_ft."
+            nearest(item, prices.items)
+            or f"Name a field such as trees.layout.alley_ft, or one of: {', '.join(prices.items)}."
         )
         raise FieldError("is no item of the price table and no field of the scenario", remedy)
     now = value_now(scenario, path_of(item))

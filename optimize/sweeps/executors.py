@@ -11,7 +11,7 @@ from itertools import islice
 from typing import Any, Final, NamedTuple
 
 from optimize import editions
-from optimize.processes import killed, one_thread_each, pool_of
+from optimize.processes import hand_out, killed, pool_of
 from optimize.sweeps.job import Job, Task
 from optimize.sweeps.work import Done, worked
 from simulator.errors import InputError, MissingExtraError, Problem
@@ -56,14 +56,8 @@ def crew(workers: int, scheduler: str | None) -> Iterator[Crew]:
     elif workers <= 1:
         yield Crew(None, 1)
     else:
-        with one_thread_each():
-            pool = pool_of(workers)
-            try:
-                yield Crew(pool, workers)
-            except BaseException:
-                pool.shutdown(wait=False, cancel_futures=True)
-                raise
-            pool.shutdown()
+        with pool_of(workers) as pool:
+            yield Crew(pool, workers)
 
 
 def all_done(hired: Crew, job: Job, tasks: Iterable[Task]) -> Iterator[Done]:
@@ -96,7 +90,7 @@ def all_done(hired: Crew, job: Job, tasks: Iterable[Task]) -> Iterator[Done]:
 def _handed_out(hired: Crew, job: Job, tasks: Iterable[Task]) -> list[Future[Done]]:
     if hired.pool is None:
         return []
-    return [hired.pool.submit(worked, job, task) for task in tasks]
+    return [hand_out(hired.pool, worked, job, task) for task in tasks]
 
 
 @contextmanager

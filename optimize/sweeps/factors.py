@@ -1,6 +1,6 @@
 """The factors of a sweep once the scenario is known: patterns spelled out, values by share, what each one moves."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from typing import Any, Literal, NamedTuple
@@ -163,8 +163,13 @@ def _move(field: str, scenario: Scenario, times: float = 1.0, plus: float = 0.0)
 
 def _price_move(item: str, in_force: Mapping[str, float], times: float = 1.0, plus: float = 0.0) -> Move:
     if item not in in_force:
-        raise FieldError(f"names {item}, which is not an item of the price table", nearest(item, in_force))
+        raise FieldError(f"names {item}, which is not an item of the price table", _nearest_price(item, in_force))
     return Move(("money", "prices", item), times, plus, whole=False, now=in_force[item])
+
+
+def _nearest_price(item: str, known: Iterable[str]) -> str:
+    """The likely name, or all of them: no command prints the list of prices."""
+    return nearest(item, known) or f"Known: {', '.join(known)}."
 
 
 def _linked(factor: Factor, scenario: Scenario, prices: PriceTable) -> Iterator[Move]:
@@ -191,9 +196,9 @@ def _of_prices(factor: Factor, item: str, scenario: Scenario, prices: PriceTable
     ranged = {name: entry for name, entry in prices.items.items() if entry.low is not None and entry.high is not None}
     names = [name for name in ranged if fnmatchcase(name, item)] if PATTERN in item else [item]
     if not names:
-        raise FieldError("matches no price that has a range", "'halfshade catalog' lists prices and their ranges.")
+        raise FieldError("matches no price that has a range", f"Known: {', '.join(ranged)}.")
     if names[0] not in prices.items:
-        raise FieldError("is not an item of the price table", nearest(item, prices.items) or "See the price table.")
+        raise FieldError("is not an item of the price table", _nearest_price(item, prices.items))
     for name in names:
         alone = factor
         if _says_nothing(factor):

@@ -79,7 +79,7 @@ def load_question(scenario_path: Path, factors_path: Path) -> Question:
     """
     scenario = load(scenario_path)
     check_overrides(scenario, scenario_path)
-    document = read_toml(text_of(scenario_path).removeprefix("\ufeff"), str(scenario_path)).document
+    document = read_toml(text_of(scenario_path), str(scenario_path)).document
     reading, file = _read(factors_path)
     prices = load_prices(scenario.money.price_table, scenario_path.parent)
     faults = list(faults_of(file, scenario))
@@ -105,9 +105,7 @@ def load_question(scenario_path: Path, factors_path: Path) -> Question:
 
 
 def _read(path: Path) -> tuple[Reading, FactorsFile]:
-    if not path.exists():
-        raise InputError([Problem("", "does not exist", "", f"Check the name. {HOW_TO_BEGIN}", str(path))])
-    reading = read_toml(text_of(path).removeprefix("\ufeff"), str(path))
+    reading = read_toml(text_of(path, HOW_TO_BEGIN), str(path))
     if not reading.document and not reading.problems:
         raise InputError([Problem("", "is empty", "", HOW_TO_BEGIN, str(path))])
     try:

@@ -1,14 +1,25 @@
 """Rules of a factors file beyond its schema. Each docstring is the rule."""
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Final, NamedTuple
+
+import numpy as np
 
 from optimize.sweeps.designs import NEEDS_POWER_OF_TWO, NEEDS_SAMPLES
+from optimize.sweeps.distributions import quantile_of
 from optimize.sweeps.model import PATTERN, Factor, FactorsFile
 from optimize.sweeps.outputs import output_named
 from simulator.scenario.lines import FieldPath
 from simulator.scenario.messages import shown
 from simulator.scenario.model import Scenario
+
+NUMBERS_OF: Final = {
+    "normal": ("mean", "standard_deviation"),
+    "log-normal": ("median", "spread"),
+    "triangular": ("low", "high", "most_likely"),
+}
+"""What a distribution has; others have low and high, which also cut off the ends of the first two."""
+ENDS: Final = ("low", "high")
 
 
 class Fault(NamedTuple):
@@ -88,7 +99,7 @@ def _is_complete(factor: Factor) -> Iterator[Fault]:
     if _said(factor) != 1:
         return
     if factor.values is not None:
-        extra = [key for key in ("low", "high", "mean", "median", "most_likely") if getattr(factor, key) is not None]
+        extra = [key for key in _all_numbers() if getattr(factor, key) is not None]
         if extra:
             yield Fault((extra[0],), "cannot stand beside values", "", "Keep one of the two.")
         return
@@ -96,9 +107,10 @@ def _is_complete(factor: Factor) -> Iterator[Fault]:
         rule = f"must be above low, which is {factor.low:g}"
         yield Fault(("high",), rule, f"{factor.high:g}", "Change one of the two.")
         return
-    needed: dict[str, tuple[str, ...]] = {"normal": ("mean", "standard_deviation"), "log-normal": ("median", "spread")}
-    wanted = needed.get(factor.distribution, ("low", "high"))
-    wanted += ("most_likely",) if factor.distribution == "triangular" else ()
+    wanted = NUMBERS_OF.get(factor.distribution, ENDS)
+    if strange := list(_of_another_distribution(factor, wanted)):
+        yield from strange
+        return
     of_a_range = factor.distribution == "uniform" and factor.field is None and not any(ends)
     lacking = [key for key in wanted if getattr(factor, key) is None and not of_a_range]
     if lacking:
@@ -106,16 +118,39 @@ def _is_complete(factor: Factor) -> Iterator[Fault]:
         remedy = "Add it, or write values = [...]."
         yield Fault((lacking[0],), rule, "", remedy)
         return
-    yield from _numbers_fit(factor)
+    yield from _numbers_fit(factor, of_a_range=of_a_range)
 
 
-def _numbers_fit(factor: Factor) -> Iterator[Fault]:
-    """The most likely value lies between the ends; logarithms are of amounts above 0."""
+def _all_numbers() -> list[str]:
+    """Every key that is a number of some distribution."""
+    return list(dict.fromkeys((*ENDS, *(key for keys in NUMBERS_OF.values() for key in keys))))
+
+
+def _of_another_distribution(factor: Factor, wanted: tuple[str, ...]) -> Iterator[Fault]:
+    """No number stands there that the distribution does not read."""
+    for key in _all_numbers():
+        if getattr(factor, key) is not None and key not in {*wanted, *ENDS}:
+            owner = next(name for name, keys in NUMBERS_OF.items() if key in keys)
+            rule = f"is no number of a {factor.distribution} distribution"
+            remedy = f'Write distribution = "{owner}", or leave it out.'
+            yield Fault((key,), rule, f"{getattr(factor, key):g}", remedy)
+
+
+def _numbers_fit(factor: Factor, *, of_a_range: bool) -> Iterator[Fault]:
+    """The most likely value lies between the ends; logarithms are of amounts above 0; every value is finite."""
     if factor.distribution == "triangular" and factor.low is not None and factor.high is not None:
         top = factor.most_likely
         if top is not None and not factor.low <= top <= factor.high:
             rule = f"must lie from low to high, {factor.low:g} to {factor.high:g}"
             yield Fault(("most_likely",), rule, f"{top:g}", "Change it.")
-    if factor.distribution in {"log-normal", "log-uniform"} and factor.low is not None and factor.low <= 0.0:
+            return
+    wrong = [key for key in ENDS if (end := getattr(factor, key)) is not None and end <= 0.0]
+    if factor.distribution in {"log-normal", "log-uniform"} and wrong:
         rule = f"must be above 0 in a {factor.distribution} distribution"
-        yield Fault(("low",), rule, f"{factor.low:g}", "Raise it.")
+        yield Fault((wrong[0],), rule, f"{getattr(factor, wrong[0]):g}", "Raise it.")
+        return
+    with np.errstate(all="ignore"):
+        values = np.zeros(1) if of_a_range else quantile_of(factor)(np.array([0.0, 0.5, 1.0]))
+    if not np.isfinite(values).all():
+        rule = f"makes no numbers of its {factor.distribution} distribution: its ends lie too far out, or too far apart"
+        yield Fault((), rule, "", "Look for a slip of the pen in its numbers.")

@@ -95,13 +95,14 @@ class Sweep:
             remedy = "Run the same sweep again; it does what is missing."
             raise InputError([Problem("", "holds no results yet", "", remedy, str(self.folder))])
         wanted = None if columns is None else [SCENARIO, *columns]
-        frame: pd.DataFrame = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted).to_pandas()
+        try:
+            table = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted)
+        except (OSError, ValueError) as error:  # what pyarrow raises of a file that is no Parquet, or another one
+            rule = "holds results that cannot be read"
+            remedy = "Take out the files that were changed and run the same sweep again; it does what is missing."
+            raise InputError([Problem("", rule, "", remedy, str(self.folder))]) from error
+        frame: pd.DataFrame = table.to_pandas()
         return frame.sort_values(SCENARIO).set_index(SCENARIO)
-
-    def failures(self) -> "pd.DataFrame":
-        """Scenarios that could not be run, with the reason of each."""
-        frame = self.frame()
-        return frame[frame[FAILED].notna()]
 
     def failures_counted(self) -> int:
         """Number of scenarios that could not be run."""

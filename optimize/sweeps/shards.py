@@ -1,10 +1,8 @@
 """The folder of a sweep: a manifest, the two files it answers, and results in parts, each whole or not there."""
 
 import contextlib
-import errno
 import json
 import os
-import secrets
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -13,12 +11,15 @@ from typing import Any, Final
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
+from pydantic import BaseModel, Field, ValidationError
 
 from optimize.sweeps.factors import Varied
 from optimize.sweeps.job import Job, Task
 from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.work import Done
+from optimize.whole_files import UNFINISHED, cannot_write, write_atomically
 from simulator.errors import InputError, Problem
+from simulator.named_files import Kind, is_file, text_of
 
 MANIFEST: Final = "manifest.json"
 RESULTS: Final = "results"
@@ -27,7 +28,22 @@ try:
 except ImportError:  # not on every system
     fcntl = None  # type: ignore[assignment]
 
-_UNFINISHED: Final = ".halfshade-*.part"
+ANEW: Final = "Run the sweep anew."
+WRITTEN: Final = Kind(50_000_000, ANEW, ANEW, ANEW, ANEW)
+
+
+class _Edition(BaseModel):
+    code_sha256: str
+
+
+class _Manifest(BaseModel):
+    """What a manifest has to hold to be worked up; a person's hand may have been in it."""
+
+    halfshade: _Edition
+    design: str
+    scenarios: int = Field(ge=0)
+    tasks: int = Field(ge=0)
+    columns: dict[str, dict[str, str]] = Field(alias="schema")
 
 
 def part_path(folder: Path, number: int) -> Path:
@@ -78,7 +94,7 @@ def write_part(folder: Path, schema: pa.Schema, job: Job, task: Task, done: Done
     arrays.append(pa.array(done.failed, pa.string()))
     sink = pa.BufferOutputStream()
     pq.write_table(pa.Table.from_arrays(arrays, schema=schema), sink)
-    write_whole(part_path(folder, task.number), sink.getvalue().to_pybytes())
+    write_atomically(part_path(folder, task.number), sink.getvalue().to_pybytes())
 
 
 def _factor_column(factor: Varied, codes: np.ndarray[Any, np.dtype[np.float64]]) -> pa.Array:
@@ -88,35 +104,6 @@ def _factor_column(factor: Varied, codes: np.ndarray[Any, np.dtype[np.float64]])
     known = [factor.now if np.isnan(code) else factor.decoded(code) for code in codes.tolist()]
     kind = _type_of(factor)
     return pa.array([str(value) for value in known] if kind == pa.string() else known, kind)
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that a reader finds all of it or nothing.
-
-    Raises
-    ------
-    InputError
-        Where it cannot be written: no room, no right.
-    """
-    temporary = path.parent / f".halfshade-{secrets.token_hex(8)}.part"
-    try:
-        with temporary.open("xb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        temporary.replace(path)
-    except OSError as error:
-        raise _cannot_write(path, error) from error
-    finally:
-        with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
-
-
-def _cannot_write(path: Path, error: OSError) -> InputError:
-    full = error.errno in {errno.ENOSPC, errno.EDQUOT}
-    rule = f"{path} cannot be written: {'the disk is full' if full else (error.strerror or str(error)).lower()}"
-    mend = "Make room" if full else "Name a folder in which you may write"
-    return InputError([Problem("--out", rule, "", f"{mend}; the same command then does only what is missing.")])
 
 
 @contextmanager
@@ -133,7 +120,7 @@ def alone_in(folder: Path) -> Iterator[None]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _cannot_write(folder, error) from error
+        raise cannot_write(folder, error, "--out") from error
     if fcntl is None:
         yield
         return
@@ -178,10 +165,10 @@ def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes])
     """
     try:
         (folder / RESULTS).mkdir(parents=True, exist_ok=True)
-        for unfinished in (*folder.glob(_UNFINISHED), *(folder / RESULTS).glob(_UNFINISHED)):
+        for unfinished in (*folder.glob(UNFINISHED), *(folder / RESULTS).glob(UNFINISHED)):
             unfinished.unlink()
     except OSError as error:
-        raise _cannot_write(folder, error) from error
+        raise cannot_write(folder, error, "--out") from error
     present = folder / MANIFEST
     if present.exists():
         _same(folder, read_manifest(folder), manifest)
@@ -190,8 +177,8 @@ def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes])
             remedy = "Name another folder, or take the files out of it."
             raise InputError([Problem("--out", f"{folder} holds results without their manifest", "", remedy)])
         for name, data in files.items():
-            write_whole(folder / name, data)
-        write_whole(present, (json.dumps(manifest, indent=2) + "\n").encode())
+            write_atomically(folder / name, data)
+        write_atomically(present, json.dumps(manifest, indent=2) + "\n")
     return {number for number in range(int(manifest["tasks"])) if part_path(folder, number).exists()}
 
 
@@ -204,16 +191,21 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         Where there is none, or it cannot be read.
     """
     path = folder / MANIFEST
-    try:
-        document = json.loads(path.read_bytes())
-    except FileNotFoundError:
+    if not is_file(path):
         remedy = "Name the folder that 'halfshade sweep ... --out DIR' wrote."
-        raise InputError([Problem("", "is not the folder of a sweep", "", remedy, str(folder))]) from None
-    except (OSError, ValueError) as error:
-        raise InputError([Problem("", f"{path} cannot be read", str(error), "Run the sweep anew.")]) from error
-    if not isinstance(document, dict) or "tasks" not in document:
-        raise InputError([Problem("", f"{path} is not the manifest of a sweep", "", "Run the sweep anew.")])
-    return document
+        raise InputError([Problem("", "is not the folder of a sweep", "", remedy, str(folder))])
+    try:
+        document = json.loads(text_of(path, WRITTEN))
+    except (ValueError, RecursionError) as error:
+        line = getattr(error, "lineno", None)
+        raise InputError([Problem("", "is no JSON any more", "", ANEW, str(path), line)]) from error
+    try:
+        _Manifest.model_validate(document)
+    except ValidationError as error:
+        place = ".".join(str(part) for part in error.errors()[0]["loc"])
+        raise InputError([Problem(place, "is not as a sweep writes it", "", ANEW, str(path))]) from error
+    whole: dict[str, Any] = document
+    return whole
 
 
 def _same(folder: Path, there: Mapping[str, Any], asked: Mapping[str, Any]) -> None:

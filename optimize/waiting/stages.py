@@ -68,13 +68,6 @@ def state_of(thinned: int, first: int, waits: int) -> int:
     return UNTHINNED if thinned == 0 else 1 + (thinned - 1) * waits + first
 
 
-def way_of(actions: tuple[int, ...], offsets: tuple[int, ...]) -> Way:
-    """The way that a series of actions amounts to."""
-    thinned = sum(action == THIN for action in actions)
-    first = actions.index(THIN) if thinned else 0
-    return Way(min(thinned, len(offsets)), first, len(actions) - 1)
-
-
 def _fill(tables: Tables, grown: Grown, paths: dict[Way, Repricing], state: int, longest: Way, begins: int) -> None:
     """What leaving and cutting bring in a state from a year on."""
     path, last = paths[longest], longest.harvest

@@ -18,7 +18,7 @@ NOT_SCALED = Scaled(0.0, 0.0, 0.0, 0.0)
 
 
 class BuckedPiece(NamedTuple):
-    """A piece of a stem: where it lies with its trim, its net length, weight, small end inside bark, scale, dollars."""
+    """A piece of a stem: where it lies with its trim, net length, weight, small end inside bark, scale, worth [$]."""
 
     product: str
     from_ft: float
@@ -50,7 +50,7 @@ class Measures(NamedTuple):
 
 
 class PoleMade(NamedTuple):
-    """A pole that a stem makes: size, weight with trim, and what it brings."""
+    """A pole that a stem makes: size, weight with trim, and what it brings [$]."""
 
     pole: Pole
     green_ton: float

@@ -19,7 +19,7 @@ class Ledger(NamedTuple):
     quantity
         By year and line, (rows, lines).
     replanting
-        What the planting of the next cycle adds to the row of a harvest, (lines,).
+        What the planting of the next cycle adds to the row of a harvest [unit of the line/ac], (lines,).
     """
 
     lines: tuple[Line, ...]

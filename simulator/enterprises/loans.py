@@ -16,9 +16,9 @@ class LoanYears(NamedTuple):
     Attributes
     ----------
     drawn, interest, principal
-        Paid out to the owner; paid by him.
+        Paid out to the owner; paid by him [$/ac].
     owed
-        Principal still owed at the end of the year.
+        Principal still owed at the end of the year [$/ac].
     """
 
     drawn: FloatArray

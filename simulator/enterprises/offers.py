@@ -58,8 +58,8 @@ class Answered(NamedTuple):
     small
         Where it is sold though it is small, (candidates,).
     to_mill
-        What the whole lot brings and takes at the mill's gate, (candidates, lines of ``KEYS``); zeros where it is sold
-        standing.
+        What the whole lot brings and takes at the mill's gate [unit of the line/ac], (candidates, lines of
+        ``KEYS``); zeros where it is sold standing.
     """
 
     lot: Lot

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -42,6 +42,10 @@ class ExitValue:
         """Quantities per acre after each year, (years, lines)."""
         return self._reckon()
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Travel to another process as what was reckoned: how to reckon it stays with the batch."""
+        return _reckoned, (self.lines, self.quantity)
+
     def per_ac(self, prices: Mapping[str, float]) -> FloatArray:
         """Their worth after each year, fees and selling costs paid [$/ac], (years,)."""
         return np.asarray(self.quantity @ unit_prices(self.lines, prices))
@@ -55,6 +59,10 @@ class ExitValue:
     def followed_by(self, after: "ExitValue", cut: int) -> "ExitValue":
         """What could be sold where another life begins after the work of a year, its rows counted from there."""
         return ExitValue(self.lines, lambda: np.concatenate([self.quantity[: cut + 1], after.quantity[1:]]))
+
+
+def _reckoned(lines: tuple[Line, ...], quantity: FloatArray) -> ExitValue:
+    return ExitValue(lines, lambda: quantity)
 
 
 def exit_quantities(setting: Setting, stand: Stand, head: FloatArray, fence_age: FloatArray) -> FloatArray:

@@ -24,7 +24,7 @@ def tenths(trees: FloatArray, values: FloatArray, classes: int = CLASSES) -> Flo
     trees
         Trees of each line of the table [1/ac], (lines,), smallest diameter first.
     values
-        Value of each line, (lines,).
+        Value of each line, any unit, (lines,).
     classes
         Number of parts.
 

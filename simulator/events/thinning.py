@@ -1,7 +1,7 @@
 """Thinning and final harvest: which stems go, and what the cut is worth in trees by class."""
 
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -12,6 +12,9 @@ from simulator.physics.stem import StemQuality
 from simulator.schedule import Calendar
 from simulator.state import Stand, basal_area_ft2_ac, class_trees, select, trees_per_ac
 from simulator.units import BoolArray, FloatArray
+
+_ROUNDING: Final = 1e-12
+"""Share of a class below which the difference of before and after is rounding and no tree."""
 
 
 class Cut(NamedTuple):
@@ -69,7 +72,13 @@ def thinned(
         left, kept = select(by_mark, chosen, left), np.where(by_mark[:, None, None], class_trees(chosen), kept)
         cut_grade = np.where(by_mark[:, None, None], _grade_of_cut(stand, chosen), cut_grade)
     left = replace(left, thinnings=stand.thinnings + (before.sum(axis=(1, 2)) > kept.sum(axis=(1, 2))))
-    return left, Cut(np.maximum(before - kept, 0.0), cut_grade)
+    return left, Cut(_gone(before, kept), cut_grade)
+
+
+def _gone(before: FloatArray, kept: FloatArray) -> FloatArray:
+    """Trees cut; what rounding leaves of a class that stays whole would be sold as a product of its own."""
+    gone = before - kept
+    return np.where(gone > _ROUNDING * before, gone, 0.0)
 
 
 def felled(stand: Stand, due: BoolArray) -> Cut:
@@ -127,7 +136,7 @@ def _marked_to(stand: Stand, calendar: Calendar, quality: StemQuality) -> Stand:
 def _grade_of_cut(before: Stand, after: Stand) -> FloatArray:
     """Share of the cut stems that pass as sawtimber: good stems before less good stems kept."""
     start, kept = class_trees(before), class_trees(after)
-    good = np.maximum(start * before.grade - kept * after.grade, 0.0)
+    good = _gone(start * before.grade, kept * after.grade)
     cut = np.maximum(start - kept, 1e-12)
     return np.where(start - kept > 1e-9, np.minimum(good / cut, 1.0), before.grade)
 
@@ -161,5 +170,5 @@ def _graded(before: Stand, after: Stand, taken_share: FloatArray, quality: StemQ
     good_cut = start * before.grade - kept * improved
     cut = np.maximum(start - kept, 1e-12)
     improved = np.where(good_cut < 0, np.minimum(improved, start * before.grade / np.maximum(kept, 1e-12)), improved)
-    good_cut = np.maximum(start * before.grade - kept * improved, 0.0)
+    good_cut = _gone(start * before.grade, kept * improved)
     return replace(after, grade=improved), np.where(start - kept > 1e-9, np.minimum(good_cut / cut, 1.0), before.grade)

@@ -10,10 +10,16 @@ from typing import Any, Final, NamedTuple, NoReturn
 import shapely
 from shapely.geometry import shape
 
-from simulator.csv_rows import shown
 from simulator.errors import InputError, Problem
+from simulator.named_files import Kind, text_of
 
-LARGEST_BYTES: Final = 50_000_000
+GEOJSON: Final = Kind(
+    50_000_000,
+    "Draw the outline of the field and export it as GeoJSON.",
+    "Name a GeoJSON file.",
+    "Save only the field, with fewer points.",
+    "Save it as GeoJSON in UTF-8.",
+)
 USES: Final[Mapping[str, tuple[str, ...]]] = {
     "field": ("Polygon",),
     "hole": ("Polygon",),
@@ -89,7 +95,7 @@ def read_features(path: Path) -> FieldFile:
     InputError
         Where it is no GeoJSON, is empty, or a feature has no use, a wrong shape or a coordinate that is no number.
     """
-    return features_of(_text(path), str(path))
+    return features_of(text_of(path, GEOJSON), str(path))
 
 
 def features_of(text: str, file: str) -> FieldFile:
@@ -98,8 +104,14 @@ def features_of(text: str, file: str) -> FieldFile:
         _refuse(file, "", "is empty", "Draw the outline of the field and export it as GeoJSON.")
     try:
         document = json.loads(text, parse_constant=_no_number, parse_int=_whole)
+    except json.JSONDecodeError as error:
+        where = f"line {error.lineno}, character {error.colno}"
+        rule = f"is not GeoJSON, or a part of it is missing: it cannot be read from {where} on"
+        _refuse(file, "", rule, "Export the outline as GeoJSON from the map program.")
     except ValueError as error:
-        _refuse(file, "", f"is not GeoJSON: {error}", "Export the outline as GeoJSON from the map program.")
+        remedy, line = "Export the outline as GeoJSON from the map program.", getattr(error, "lineno", None)
+        rule = f"is not GeoJSON: {getattr(error, 'msg', error)}"
+        raise InputError([Problem("", rule, "", remedy, file, line)]) from error
     except RecursionError:
         _refuse(file, "", "is nested too deeply for GeoJSON", "Export the outline anew.")
     features, problems = [], []
@@ -113,22 +125,6 @@ def features_of(text: str, file: str) -> FieldFile:
     if not any(feature.use == "field" for feature in features):
         _refuse(file, "", "holds no field", 'Give at least one polygon, with "use": "field" or no use at all.')
     return FieldFile(tuple(features), _system(document, file), file)
-
-
-def _text(path: Path) -> str:
-    name = str(path)
-    try:
-        if not path.exists():
-            _refuse(name, "", "does not exist", "Check the name and the folder.")
-        if not path.is_file():
-            _refuse(name, "", "is not an ordinary file", "Name a GeoJSON file.")
-        if path.stat().st_size > LARGEST_BYTES:
-            _refuse(name, "", f"is larger than {LARGEST_BYTES / 1e6:.0f} MB", "Save only the field, with fewer points.")
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        _refuse(name, "", "is not UTF-8 text", "Save it as GeoJSON in UTF-8.")
-    except OSError as error:
-        _refuse(name, "", f"cannot be read: {(error.strerror or str(error)).lower()}", "Check who may read it.")
 
 
 def _no_number(name: str) -> NoReturn:
@@ -192,7 +188,9 @@ def _numbers(properties: Mapping[str, Any], place: str, file: str) -> Iterator[t
         if value is None:
             continue
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 1e4:
-            _refuse(file, f"{place}: {key}", "must be a number above 0", "Correct it.", shown(str(value)))
+            _refuse(
+                file, f"{place}: {key}", "must be a number above 0 and below 10,000", "Correct it.", _received(value)
+            )
         yield key, float(value)
 
 
@@ -204,7 +202,7 @@ def _use(properties: Mapping[str, Any], kind: str, place: str, file: str) -> tup
         _refuse(file, f"{place}: use", f"is missing, and a {kind} is no field", WRITE)
     use = "hole" if word in ALSO_HOLES else word
     if not isinstance(use, str) or use not in USES:
-        _refuse(file, f"{place}: use", "is not known", WRITE, shown(str(word)))
+        _refuse(file, f"{place}: use", "is not known", WRITE, _received(word))
     if kind.removeprefix("Multi") not in USES[use]:
         _refuse(file, f"{place}: use", f'"{word}" must be a {" or ".join(USES[use])}', "Draw it so.", kind)
     return use, str(word)
@@ -213,15 +211,16 @@ def _use(properties: Mapping[str, Any], kind: str, place: str, file: str) -> tup
 def _shape(geometry: Mapping[str, Any], place: str, file: str) -> Any:  # noqa: ANN401 - a shape of shapely
     kind = geometry.get("type")
     if kind not in KINDS:
-        _refuse(file, f"{place}: type", "is no shape of GeoJSON", f"Write one of {', '.join(KINDS)}.", shown(str(kind)))
+        rule = "is no shape of GeoJSON" if "type" in geometry else "is missing"
+        received = _received(kind) if "type" in geometry else ""
+        _refuse(file, f"{place}: type", rule, f"Write one of {', '.join(KINDS)}.", received)
     if geometry["coordinates"] == []:
         _refuse(file, place, "is empty: it has no points", "Draw it, or take it out of the file.")
     for path, value in _positions(geometry["coordinates"], ()):
         numbers = [each for each in value[:2] if isinstance(each, int | float) and not isinstance(each, bool)]
         if len(value) < 2 or len(numbers) < 2 or not all(math.isfinite(each) for each in numbers):
             where = "".join(f"[{step}]" for step in path[:DEEPEST])
-            received = shown(json.dumps(value))
-            _refuse(file, f"{place}: coordinates{where}", "is not two numbers", "Correct it.", received)
+            _refuse(file, f"{place}: coordinates{where}", "is not two numbers", "Correct it.", _received(value))
     try:
         drawn = shapely.force_2d(shape(geometry))
     except (shapely.errors.ShapelyError, ValueError, TypeError, AttributeError, IndexError, KeyError):
@@ -230,6 +229,12 @@ def _shape(geometry: Mapping[str, Any], place: str, file: str) -> Any:  # noqa: 
     if drawn.is_empty:
         _refuse(file, place, "is empty", "Draw it, or take it out of the file.")
     return drawn
+
+
+def _received(value: object) -> str:
+    """A value as it stands in the file, cut where it is long."""
+    text = json.dumps(value)
+    return text if len(text) <= LONGEST_NAME else f"{text[:LONGEST_NAME]}..."
 
 
 def _positions(value: Any, path: tuple[int, ...]) -> Iterator[tuple[tuple[int, ...], list[Any]]]:  # noqa: ANN401

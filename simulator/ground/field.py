@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from simulator.errors import InputError, Problem
+from simulator.ground.crossings import MOST_MEETINGS, meets_itself_too_often
 from simulator.ground.features import Feature, FieldFile, read_features
 from simulator.ground.projection import Projection, geodesic_acres, project
 from simulator.parameters.field_work import load_field_layout
@@ -132,6 +133,9 @@ def _mended(source: FieldFile, projection: Projection) -> tuple[list[tuple[Featu
             problems.append(Problem(feature.place, "is a line of no length", "", remedy, source.file))
             continue
         if not shape.is_valid and feature.geometry.geom_type.endswith("Polygon"):
+            if meets_itself_too_often(shape):
+                problems.append(_tangle(feature, source.file))
+                continue
             mended = _polygons(shapely.make_valid(shape))
             # what no reading of the outline holds alike: both what repairing lost and what it won
             change = abs(mended.area - _ring_area(shape)) / max(mended.area, 1.0)
@@ -148,6 +152,11 @@ def _mended(source: FieldFile, projection: Projection) -> tuple[list[tuple[Featu
     if problems:
         raise InputError(problems)
     return flat, notes
+
+
+def _tangle(feature: Feature, file: str) -> Problem:
+    rule = f"crosses or touches itself in more than {MOST_MEETINGS} places"
+    return Problem(feature.place, rule, "", "Draw it anew, once around the field.", file)
 
 
 def _polygons(shape: Any) -> Any:  # noqa: ANN401 - a shape of shapely

@@ -61,13 +61,6 @@ class Rows(NamedTuple):
         whole = shapely.multilinestrings(list(shapely.linestrings(ends)))
         return shapely.get_parts(turned_back(whole, self.azimuth_deg))
 
-    def trees_on_map(self) -> FloatArray:
-        """Every planting spot on the map [ft], (trees, 2), row by row."""
-        row = np.repeat(np.arange(len(self.x_ft)), self.trees)
-        place = np.arange(len(row)) - np.repeat(np.cumsum(self.trees) - self.trees, self.trees)
-        spots = np.column_stack([self.x_ft[row], self.start_ft[row] + place * self.in_row_ft])
-        return np.asarray(shapely.get_coordinates(turned_back(shapely.multipoints(spots), self.azimuth_deg)), float)
-
 
 class _Lines(NamedTuple):
     x_ft: FloatArray

@@ -45,7 +45,7 @@ class Corner(NamedTuple):
 
 
 def compass(degrees: float) -> str:
-    """The nearest of eight points of the compass."""
+    """The nearest of eight points of the compass to a direction, clockwise from north [degrees]."""
     return POINTS[round(degrees / 45.0) % 8]
 
 

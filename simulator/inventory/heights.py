@@ -13,6 +13,9 @@ FEWEST_HEIGHTS: Final = 5
 TYPICAL_STEEPNESS_IN: Final = -4.5
 """Slope of the curve where too few heights were measured to fit it; assumed for this project, no source."""
 
+_TO_THE_LAST: Final = 1e-15
+"""Tolerance of the fit: the eighth digit would hang on the version of the library that steps towards it."""
+
 
 class HeightCurve(NamedTuple):
     """Height over diameter: ``4.5 + exp(level + steepness / (dbh + 1))``.
@@ -92,8 +95,14 @@ def fitted_curve(dbh_in: FloatArray, measured_ft: FloatArray) -> HeightCurve:
         return np.asarray(BREAST_HEIGHT_FT + np.exp(coefficients[0] + coefficients[1] * inverse) - measured_ft)
 
     start = np.array([level_only.level, level_only.steepness])
+
+    def slopes(coefficients: FloatArray) -> FloatArray:
+        above_breast_height = np.exp(coefficients[0] + coefficients[1] * inverse)
+        return np.stack([above_breast_height, above_breast_height * inverse], axis=1)
+
     # a taller tree of smaller diameter is chance or error, never a rule: the curve may not fall
-    fit = optimize.least_squares(misses, start, bounds=([-np.inf, -60.0], [np.inf, 0.0]))
+    bounds = ([-np.inf, -60.0], [np.inf, 0.0])
+    fit = optimize.least_squares(misses, start, slopes, bounds, x_scale="jac", xtol=_TO_THE_LAST, ftol=_TO_THE_LAST)
     rmse = float(np.sqrt(np.sum(fit.fun**2) / (len(measured_ft) - 2)))
     return HeightCurve(float(fit.x[0]), float(fit.x[1]), len(measured_ft), rmse)
 

@@ -19,6 +19,10 @@ PLACES: Final = {
     "azimuth_deg": (0.0, 360.0),
     "distance_ft": (0.0, 1e4),
 }
+OTHER_UNIT: Final = {
+    "dbh_in": "Diameters are in inches: divide centimetres by 2.54.",
+    "height_ft": "Heights are in feet: multiply metres by 3.28.",
+}
 OPTIONAL: Final = ("species", "height_ft", "code", "tree", *PLACES)
 CODES: Final = ("", "pole", "sawtimber", "chip-and-saw", "pulpwood", "cull")
 """What the cruiser thinks a stem will make; nothing said: the usual shares of the species."""
@@ -203,7 +207,7 @@ def _number(row: Row, name: str, limits: tuple[float, float], path: Path) -> tup
     value = float(text)
     if not low <= value <= high:
         rule = f"must be {low:g} to {high:g}"
-        remedy = "Diameters are in inches and heights in feet; divide centimetres by 2.54."
+        remedy = OTHER_UNIT.get(name, "Mind the unit.")
         return float("nan"), [Problem(name, rule, shown(text), remedy, str(path), row.line)]
     return value, []
 

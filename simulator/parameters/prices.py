@@ -5,10 +5,14 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from simulator.errors import InputError, ParameterError, Problem
-from simulator.sourced import Sourced, read_sourced
+from simulator.named_files import Kind, text_of
+from simulator.sourced import Sourced, as_received, sourced_of
+
+COPY: Final = "Copy a packaged table and edit it."
+TABLE: Final = Kind(1_000_000, COPY, "Name a price table.", "No price table is so large.", "Save it again as UTF-8.")
 
 
 class PriceTable(NamedTuple):
@@ -72,10 +76,19 @@ def load_prices(name: str, beside: Path | None = None) -> PriceTable:
     path = (beside or Path()) / name
     try:
         return _read(path)
-    except (OSError, ValueError, ParameterError) as error:
-        raise InputError(
-            [Problem("money.price_table", f"cannot be read: {error}", repr(name), "Copy a packaged table and edit it.")]
-        ) from error
+    except InputError as error:
+        raise InputError([_of_table(each, path, name) for each in error.problems]) from error
+    except (RecursionError, TypeError) as error:
+        rule = f"cannot be read: {path.name} is not laid out as a price table"
+        raise InputError([Problem("money.price_table", rule, repr(name), COPY)]) from error
+    except (ValueError, ParameterError) as error:
+        raise InputError([Problem("money.price_table", f"cannot be read: {error}", repr(name), COPY)]) from error
+
+
+def _of_table(problem: Problem, path: Path, name: str) -> Problem:
+    """A problem of the table's file as one of the field that names it."""
+    place = path.name if problem.line is None else f"{path.name}:{problem.line}"
+    return Problem("money.price_table", f"cannot be read: {place}: {problem.rule}", repr(name), problem.remedy)
 
 
 @cache
@@ -85,18 +98,20 @@ def _packaged(name: str) -> PriceTable:
 
 
 def _read(path: Path) -> PriceTable:
-    header = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    text = text_of(path, TABLE)
+    header = tomllib.loads(text)
     base = _extended(path, header.get("extends"))
     year = header.get("currency_year", base.currency_year if base else None)
     if type(year) is not int:
-        raise ParameterError(f"{path.name}: currency_year must be a whole year")
-    file = read_sourced(path, plain=("currency_year", "extends"))
+        received = "" if year is None else f", is {as_received(year)}"
+        raise ParameterError(f"{path.name}: currency_year must be a whole year{received}", ("currency_year",))
+    file = sourced_of(text, path, plain=("currency_year", "extends"))
     items: dict[str, Sourced] = {}
     groups: dict[str, str] = {}
     for group, entries in file.tables.items():
         for name, entry in entries.items():
             if name in items:
-                raise ParameterError(f"{path.name}: item {name} stands twice")
+                raise ParameterError(f"{path.name}: item {name} stands twice", (group, name))
             items[name] = entry
             groups[name] = group
     own = PriceTable(file.title, year, file.sources, items, groups)
@@ -109,7 +124,9 @@ def _extended(path: Path, name: object) -> PriceTable | None:
         return None
     if name not in price_table_names():
         known = ", ".join(price_table_names())
-        raise ParameterError(f"{path.name}: extends must name a packaged price table ({known}), is {name!r}")
+        raise ParameterError(
+            f"{path.name}: extends must name a packaged price table ({known}), is {as_received(name)}", ("extends",)
+        )
     return load_prices(str(name))
 
 

@@ -9,6 +9,8 @@ from simulator.units import BoolArray, FloatArray, IntArray
 
 WASTE: Final = -1
 """Product number of a step of the grid that is left in the wood."""
+_TIE: Final = 1e-10
+"""Dollars by which two cuts of one stem must differ for one of them to be worth more."""
 
 
 class Choice(NamedTuple):
@@ -65,7 +67,9 @@ def best_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[Choi
         Highest node at which a piece of each product may end that starts at a node [grid steps], (products, trees,
         nodes); at or below the node itself where none may start.
     choices
-        Products, the largest first; of two pieces worth the same the earlier product is cut.
+        Products, the largest first; of two pieces worth the same the earlier product is cut, and of one product the
+        longer piece. Worth the same is what differs by less than a ten-billionth of a dollar, so that rounding in the
+        last digit decides nothing.
     cut_cost
         Cost of each cut [$]; above zero it keeps a piece whole where splitting it would earn nothing.
 
@@ -91,12 +95,18 @@ def best_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[Choi
                 continue
             offers = choice.price_per_ton * (ton_below[:, ends] - ton_below[:, [node]]) - cut_cost + value[:, ends]
             offers = np.where(ends <= last_node[place, :, node, None], offers, -np.inf)
-            longest = offers.argmax(axis=1)
+            longest = _last_of_the_best(offers)
             offer = offers[everyone, longest]
-            better = offer > value[:, node]
+            better = offer > value[:, node] + _TIE
             value[better, node] = offer[better]
             product[better, node], end[better, node] = place, ends[longest[better]]
     return Cuts(value, product, end)
+
+
+def _last_of_the_best(offers: FloatArray) -> IntArray:
+    """Place (trees,) of the last offer (trees, offers) that is worth as much as the best."""
+    as_good = offers >= offers.max(axis=1, keepdims=True) - _TIE
+    return np.asarray(offers.shape[1] - 1 - as_good[:, ::-1].argmax(axis=1))
 
 
 def priority_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[Choice], cut_cost: float) -> Cuts:

@@ -26,7 +26,7 @@ class SizeCoefficients(NamedTuple):
 
 
 class Weibull(NamedTuple):
-    """Three-parameter Weibull distribution of dbh."""
+    """Three-parameter Weibull distribution of dbh: location and scale [in], shape [1]."""
 
     location_in: float
     scale_in: float

@@ -28,7 +28,10 @@ class Ground(Section):
         default=0.0, description="share of the length of all tree rows that is an outermost row with open ground beyond"
     )
     trees_ordered: int | None = Field(
-        default=None, ge=0, description="seedlings ordered for the rows as drawn, only to hold against the plan's"
+        default=None,
+        ge=0,
+        le=1_000_000_000,
+        description="seedlings ordered for the rows as drawn, only to hold against the plan's",
     )
 
     @property

@@ -11,7 +11,7 @@ from simulator.scenario.ground import Ground
 class Land(Section):
     """The piece of land. Growth equations are fitted between latitudes 24 and 40 north."""
 
-    acres: float = Field(gt=0.0, le=100_000.0, description="tract area [ac]")
+    acres: float = Field(ge=0.01, le=100_000.0, description="tract area [ac]")
     latitude_deg: float = Field(ge=24.0, le=40.0, description="latitude [degrees north]")
     site_index_ft: float = Field(
         ge=40.0,

@@ -171,7 +171,8 @@ def _how_to_mend(value: object, node: Mapping[str, Any]) -> str:
     if kinds & {"integer"} and isinstance(value, float) and value.is_integer():
         return f"Write {value:.0f}, without a decimal point."
     meaning = node.get("description")
-    return f"Meaning: {meaning}." if meaning and "properties" not in node else ""
+    end = "" if str(meaning).endswith("?") else "."
+    return f"Meaning: {meaning}{end}" if meaning and "properties" not in node else ""
 
 
 def _is_number(text: str) -> bool:

@@ -112,7 +112,10 @@ def links_can_hold_together(draft: Draft) -> list[Problem]:
     scenario = draft.scenario
     if scenario is None or not scenario.price_link:
         return []
-    matrix = correlation_matrix([path.item for path in scenario.price_path], scenario.price_link)
+    items = [path.item for path in scenario.price_path]
+    if any(not set(link.items) <= set(items) for link in scenario.price_link):
+        return []  # told by the rule above
+    matrix = correlation_matrix(items, scenario.price_link)
     if np.linalg.eigvalsh(matrix).min() > LEAST_EIGENVALUE:
         return []
     rule = "cannot hold together with the other correlations"

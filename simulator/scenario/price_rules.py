@@ -1,15 +1,19 @@
 """Rules for money: the price table, its items, and the rate. Each docstring is the rule."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 from simulator.errors import InputError, Problem
 from simulator.interest import real_rate
-from simulator.parameters.prices import PriceTable, load_prices, price_table_names
+from simulator.named_files import is_file, text_of
+from simulator.parameters.prices import TABLE, PriceTable, load_prices, price_table_names
 from simulator.scenario.draft import Draft
+from simulator.scenario.lines import Lines, scan_lines
 from simulator.scenario.messages import nearest, shown
 from simulator.scenario.sale import COST_ITEMS, DELIVERED, DRY, DRY_ITEM, MILL_ITEMS
+from simulator.sourced import LONGEST_SHOWN
 
 PER_ACRE_UNITS: Final = ("$/ac", "$/strip ac")
 SHARE_UNIT: Final = "share of sale"
@@ -29,42 +33,60 @@ def read_price_table(draft: Draft, beside: Path | None) -> tuple[PriceTable | No
     if not name.endswith(".toml"):
         remedy = f"{nearest(name, packaged)} {remedy}".strip()
         return None, [draft.problem(path, "is not a known price table", remedy=remedy)]
-    if _is_no_file(name, beside):
+    if not is_file((beside or Path()) / name):
         return None, [draft.problem(path, "names no file that can be read", remedy=remedy)]
     return _own_price_table(draft, name, beside)
 
 
 def _own_price_table(draft: Draft, name: str, beside: Path | None) -> tuple[PriceTable | None, list[Problem]]:
     path = ("money", "price_table")
+    file = (beside or Path()) / name
     try:
         table = load_prices(name, beside)
     except InputError as error:
-        return None, [draft.problem(path, problem.rule, remedy=problem.remedy) for problem in error.problems]
-    except (TypeError, RecursionError):
-        rule = "names a file that is not laid out as a price table"
-        return None, [draft.problem(path, rule, remedy="Copy a packaged table and edit it.")]
-    return table, _incomplete(draft, table)
+        return None, [draft.problem(path, each.rule, remedy=each.remedy) for each in with_line(error, file)]
+    return table, _incomplete(draft, table, _lines_of(file))
 
 
-def _is_no_file(name: str, beside: Path | None) -> bool:
-    # a pipe would wait for ever
-    try:
-        return not ((beside or Path()) / name).is_file()
-    except (OSError, ValueError):
-        return True
+def with_line(error: InputError, file: Path) -> list[Problem]:
+    """Problems of a price table that cannot be read, with the line of the entry that is wrong.
+
+    Parameters
+    ----------
+    error
+        As `load_prices` raises it.
+    file
+        The table's file.
+    """
+    place = getattr(error.__cause__, "path", ())
+    line = _lines_of(file).locate(place) if place else None
+    if line is None:
+        return error.problems
+    return [
+        replace(each, rule=each.rule.replace(f"{file.name}:", f"{file.name}:{line}:", 1)) for each in error.problems
+    ]
 
 
-def _incomplete(draft: Draft, table: PriceTable) -> list[Problem]:
+def _lines_of(file: Path) -> Lines:
+    return scan_lines(text_of(file, TABLE))
+
+
+def _incomplete(draft: Draft, table: PriceTable, lines: Lines) -> list[Problem]:
     """What the table gets wrong, and what it lacks; items of an unusual sale may be left out where none is planned."""
     wanted = load_prices(price_table_names()[0]).items
     unasked = _items_unasked(draft)
+
+    def on_line(item: str) -> str:
+        place = (table.groups[item], item)
+        return f" (line {lines.places[place]})" if place in lines.places else ""
+
     rules = [
-        f"gives {item} in {table.items[item].unit}; it must be in {entry.unit}"
+        f"gives {item} in {table.items[item].unit[:LONGEST_SHOWN]}{on_line(item)}; it must be in {entry.unit}"
         for item, entry in wanted.items()
         if item in table.items and table.items[item].unit != entry.unit
     ]
     rules += [
-        f"must give {item} as one number from 0 to {_most(entry.unit):g} {entry.unit}"
+        f"must give {item} as one number from 0 to {_most(entry.unit):g} {entry.unit[:LONGEST_SHOWN]}{on_line(item)}"
         for item, entry in table.items.items()
         if isinstance(entry.value, tuple) or not 0.0 <= entry.value <= _most(entry.unit)
     ]
@@ -129,7 +151,7 @@ def treatment_items_are_known(draft: Draft, prices: PriceTable) -> list[Problem]
 
 
 def _unknown_item(draft: Draft, path: tuple[str | int, ...], item: str, known: Mapping[str, Any]) -> Problem:
-    remedy = " ".join(part for part in (nearest(item, known), f"Known: {', '.join(known)}.") if part)
+    remedy = nearest(item, known) or f"Known: {', '.join(known)}."
     return draft.problem(path, "is not an item of the price table", received=shown(item), remedy=remedy)
 
 

@@ -11,7 +11,7 @@ from simulator.scenario.messages import LONGEST_VALUE_SHOWN, field_name
 MOST_UNREADABLE: Final = 20
 START: Final = "'halfshade init' prints a scenario to start from."
 _PLACE: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
-_WRITING: Final = "Text goes in quotes, true and false in small letters, one key = value a line."
+_WRITING: Final = "Text goes in quotes, decimals have a point, true and false small letters; one key = value a line."
 
 
 class Reading(NamedTuple):
@@ -63,6 +63,7 @@ def read_toml(text: str, name: str) -> Reading:
     InputError
         Where lines cannot be read and the rest makes no sense without them.
     """
+    _refuse_other_kinds(text, name)
     lines = scan_lines(text)
     rows = text.split("\n")
     faults: list[_Fault] = []
@@ -83,6 +84,15 @@ def read_toml(text: str, name: str) -> Reading:
         else:
             unread = frozenset(fault.path for fault in faults)
             return Reading(document, lines, [fault.problem for fault in faults], unread)
+
+
+def _refuse_other_kinds(text: str, name: str) -> None:
+    """A wrong file picked by a slip of the hand is called what it is; nobody corrects a map into a plan."""
+    first = text.lstrip().partition("\n")[0]
+    kind = "JSON, such as a map" if first.startswith("{") else "a table of comma-separated rows"
+    if first.startswith("{") or ("," in first and not set(first) & set("=#[]\"'")):
+        remedy = "Choose the file whose name ends in .toml."
+        raise InputError([Problem("", f"is not a TOML file: it looks like {kind}", "", remedy, name)])
 
 
 def _can_be_set_aside(row: str, fault: _Fault) -> bool:

@@ -19,7 +19,7 @@ class Tax(Section):
         default=None, ge=0.0, le=1e9, description="what was paid for the timber that stands today, on the tract [$]"
     )
     timber_basis_ton: float | None = Field(
-        default=None, gt=0.0, le=1e9, description="timber that it was paid for, on the tract [ton]"
+        default=None, ge=0.01, le=1e9, description="timber that it was paid for, on the tract [ton]"
     )
     planting_deducted_at_once: float = Field(
         default=0.0, ge=0.0, le=1e9, description="most of a year's planting deducted at once, on the tract [$]"

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 
-from fields import feature, field, plan
+from fields import feature, field, plan, trees_on_map
 from simulator.errors import InputError
 from simulator.ground import Layout, Options, lay_out
 from simulator.ground.rows import NUDGE_FT
@@ -46,7 +46,7 @@ def test_rows_lie_on_their_ground(reaches: list[float], azimuth: float, pattern:
     laid = laid_on(outline(reaches), azimuth, pattern)
     ground = laid.shapes.workable.buffer(2.0 * NUDGE_FT)
     assert shapely.covers(ground, laid.rows.lines_on_map).all()
-    trees = laid.rows.trees_on_map()
+    trees = trees_on_map(laid.rows)
     assert len(trees) == laid.rows.trees.sum() == laid.order.spots
     assert shapely.covers(ground, shapely.points(trees)).all()
     field_edge = laid.field.outline.boundary
@@ -58,7 +58,7 @@ def test_rows_lie_on_their_ground(reaches: list[float], azimuth: float, pattern:
 def test_spacing_is_kept(reaches: list[float], azimuth: float, pattern: dict[str, float]) -> None:
     laid = laid_on(outline(reaches), azimuth, pattern)
     rows = laid.rows
-    spots = np.split(rows.trees_on_map(), np.cumsum(rows.trees)[:-1])
+    spots = np.split(trees_on_map(rows), np.cumsum(rows.trees)[:-1])
     steps = np.concatenate([np.hypot(*np.diff(row, axis=0).T) for row in spots])
     assert steps == pytest.approx(pattern["in_row_ft"], abs=1e-6)
     apart = np.diff(np.unique(rows.x_ft.round(6)))

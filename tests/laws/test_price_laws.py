@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from optimize.basis import laguerre_functions, polynomials
+from optimize.basis import polynomials
 from optimize.decisions import ENDS, Decisions, best_fixed_plan, sell_or_keep
 from optimize.least_squares import Sample, learned, valued
 from optimize.prices.draws import BLOCK, Draws, draw_paths, standard_error
@@ -19,7 +19,7 @@ from optimize.sell_or_wait import chain_of, independent_chain, solve
 from plans import example, fast
 from simulator.finance import net_present_value
 from simulator.scenario.price_path import PriceLink, PriceProcess
-from waiting import market, stand
+from waiting import laguerre_functions, market, stand
 
 PRICES = {"sawtimber": 27.0, "pulpwood": 7.0, "hay": 110.0, "calf": 2.1, "wage": 18.0}
 DRAWS = 20_000

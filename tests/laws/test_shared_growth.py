@@ -23,8 +23,8 @@ from simulator.shared_growth import grow_sharing, stages_of, years_grown
 from standing import pines
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-CLOSE = 1e-5
-"""Single-precision exponentials of the fast light path round by the size of a batch."""
+CLOSE = 1e-12
+"""Sums of one year's work are added in the order of those who share it."""
 
 
 def _named(name: str) -> Scenario:

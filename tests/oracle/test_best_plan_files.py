@@ -1,11 +1,12 @@
 """What a search writes and refuses: plans that read back with their baselines, grids that hold no plan of a file."""
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 import tomlkit
 
-from optimize.best import best_plan, compared
+from optimize.best import BestPlan, best_plan, compared
 from optimize.grid import tree_ways
 from optimize.objective import Objective
 from optimize.space import bases_of
@@ -30,20 +31,33 @@ FEW = Search(
     first_grazing_years=(5,),
     pasture_nitrogen_lb_ac=(0.0, 80.0),
 )
+FEW_PLANTATIONS = FEW.model_dump(
+    mode="json", exclude={"first_grazing_years", "pasture_nitrogen_lb_ac"}, exclude_none=True
+)
 OVERRIDES = {
     "plantation": {
         "trees": {"survival": 0.8},
         "treatment": [{"year": 3, "item": "lime_spreading"}],
-        "search": FEW.model_dump(
-            mode="json", exclude={"first_grazing_years", "pasture_nitrogen_lb_ac"}, exclude_none=True
-        ),
+        "search": FEW_PLANTATIONS,
     },
     "pasture": {"use": {"system": "strip"}, "pasture": {"overseeded": "none"}},
 }
 
 
 def _searched(**search: object) -> Scenario:
-    return example().model_copy(update={"search": FEW.model_copy(update=search)})
+    few = Baseline(plantation={"search": FEW_PLANTATIONS})
+    return example().model_copy(update={"search": FEW.model_copy(update=search), "baseline": few})
+
+
+@cache
+def _by_rate_of_return() -> BestPlan:
+    return best_plan(_searched(), Objective("irr"))
+
+
+@cache
+def _with_overrides() -> BestPlan:
+    base = changed(_searched(), "pasture", overseeded="ryegrass", overseeded_from_year=2)
+    return best_plan(base.model_copy(update={"baseline": Baseline.model_validate(OVERRIDES)}), Objective("npv"))
 
 
 def _refused(text: str) -> str:
@@ -55,8 +69,7 @@ def _refused(text: str) -> str:
 @pytest.mark.parametrize("system", ["silvopasture", "plantation", "pasture"])
 def test_baselines_of_the_file_outlive_the_search(system: str) -> None:
     """Whatever use wins, `compare` of its file sets both single uses beside it to the same cent as they were found."""
-    base = changed(_searched(), "pasture", overseeded="ryegrass", overseeded_from_year=2)
-    search = best_plan(base.model_copy(update={"baseline": Baseline.model_validate(OVERRIDES)}), Objective("npv"))
+    search = _with_overrides()
     members = {name: search.best_of(name) for name in search.spaces}
     alone = {name: members[name].outcome.scenario for name in ("plantation", "pasture")}  # type: ignore[union-attr]
     winner = members[system].outcome.scenario.model_copy(update={"baseline": search.file.outcome.scenario.baseline})  # type: ignore[union-attr]
@@ -137,7 +150,7 @@ def test_nothing_stated_for_later_thinnings_means_none() -> None:
 
 def test_a_use_without_a_rate_of_return_is_shown_as_it_is_derived() -> None:
     """Grass that hardly takes an outlay has no rate; the table beside the best plan does not show that plan twice."""
-    search = best_plan(_searched(), Objective("irr"))
+    search = _by_rate_of_return()
     ranking = tuple(member for member in search.ranking if member.system != "pasture")
     without = replace(search, ranking=ranking)
     assert without.best_of("pasture") is None
@@ -148,7 +161,7 @@ def test_the_gap_of_a_rate_of_return_is_reckoned() -> None:
     """With one plan run exactly and all others only on fast light, nothing but the next best can be left to beat it."""
     from optimize.best import _gap  # noqa: PLC0415 - its parts are not to be had otherwise
 
-    search = best_plan(_searched(), Objective("irr"))
+    search = _by_rate_of_return()
     second = search.runners_up[0]
     gap = _gap(search.spaces, (second,), search.objective)
     assert gap == pytest.approx((search.best.searched_value - second.value) / second.value, abs=0.01)

@@ -12,7 +12,7 @@ from optimize.sell_or_wait import chain_of, solve
 from optimize.waiting.answer import Answer
 from optimize.waiting.maturity import loss_share
 from optimize.waiting.moving import ALL_WOOD, moving_market
-from optimize.waiting.stages import CLEAR, HOLD, THIN, UNTHINNED, decisions_of, way_of
+from optimize.waiting.stages import CLEAR, HOLD, THIN, UNTHINNED, decisions_of
 from optimize.waiting.ways import Way
 from plans import changed
 from simulator.finance import net_present_value
@@ -65,6 +65,13 @@ def walked(decisions: Decisions, actions: tuple[int, ...], prices: np.ndarray) -
         state = int(decisions.next_state[stage, state, action])
     assert state == ENDS
     return worth
+
+
+def way_of(actions: tuple[int, ...], offsets: tuple[int, ...]) -> Way:
+    """The way that a series of actions amounts to."""
+    thinned = sum(action == THIN for action in actions)
+    first = actions.index(THIN) if thinned else 0
+    return Way(min(thinned, len(offsets)), first, len(actions) - 1)
 
 
 @ANSWERS

@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from recording import agree, between, same
 from simulator.enterprises.bucked_stem import Prices, Tree, bucked_stem
 from simulator.enterprises.bucking import Market, Way, buck, felled_stems, tons_of
 from simulator.enterprises.defects import Defect
@@ -36,15 +37,15 @@ def test_worked_values(method: str, way: Way) -> None:
     felled, specs = felled_stems(*trees(check), WOOD, RULES), getattr(RULES, method)
     specs = specs._replace(pulpwood=specs.pulpwood._replace(minimum_length_ft=check["pulpwood_from_ft"]))
     bucked = buck(felled, Market(specs, check["prices"], RULES), way=way)
-    np.testing.assert_allclose(bucked.cuts.value[:, 0], check[way], atol=check["tolerance"], rtol=0.0)
+    agree("worth of the pieces cut [$]", bucked.cuts.value[:, 0], check[way], check, within=check["tolerance"])
 
 
 def test_worked_pieces() -> None:
     check, prices = CHECKS["pieces"], CHECKS["tree_length"]["prices"]
     tree = Tree(check["dbh_in"], check["height_ft"], WOOD)
     cut = bucked_stem(tree, Prices(prices, prices, PolePrices(0.0, {}, {}))).tree_length["best"].pieces
-    assert [piece.product for piece in cut] == check["products"]
-    assert [piece.to_ft for piece in cut] == check["top_ft"]
+    same("worked pieces: products", [piece.product for piece in cut], check["products"], check)
+    same("worked pieces: top [ft]", [piece.to_ft for piece in cut], check["top_ft"], check)
 
 
 def test_worked_forks() -> None:
@@ -54,7 +55,7 @@ def test_worked_forks() -> None:
     felled = felled_stems(check["dbh_in"], check["height_ft"], WOOD, RULES)
     for at_ft, value in zip(check["at_ft"], check["value"], strict=True):
         bucked = buck(felled, market, [Defect("fork", at_ft)], "priority")
-        assert bucked.cuts.value[0, 0] == pytest.approx(value, abs=check["tolerance"])
+        agree("worth of a forked stem [$]", bucked.cuts.value[0, 0], value, check, within=check["tolerance"])
 
 
 def test_rust_in_the_butt_costs_what_was_found() -> None:
@@ -64,7 +65,7 @@ def test_rust_in_the_butt_costs_what_was_found() -> None:
     sound = tons_of(buck(felled, market))[:, SAWTIMBER]
     left = [tons_of(buck(felled, market, [Defect("rust", at_ft)]))[:, SAWTIMBER] for at_ft in check["at_ft"]]
     lost = 1.0 - np.mean(left, axis=0) / sound
-    assert np.all((lost >= check["least"]) & (lost <= check["most"])), lost
+    between("share of sawtimber lost to rust in the butt", lost, check["least"], check["most"], check)
     assert np.all(np.diff(lost) < 0.0), "less in larger trees"
 
 
@@ -72,7 +73,7 @@ def test_doyle_over_international() -> None:
     check = CHECKS["doyle_over_international"]
     feet = board_feet(*trees(check), WOOD)
     ratio = feet.doyle / feet.international_quarter_inch
-    np.testing.assert_allclose(ratio, check["expected"], atol=check["tolerance"], rtol=0.0)
+    agree("Doyle over International board feet", ratio, check["expected"], check, within=check["tolerance"])
 
 
 def sawlog_tops(dbh: np.ndarray, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -89,17 +90,17 @@ def test_tons_to_a_thousand_board_feet() -> None:
     check = CHECKS["tons_per_mbf_doyle"]
     dbh, height = trees(check)
     heavy = tons_per_mbf(sawlog_tops(dbh, height)[1], board_feet(dbh, height, WOOD).doyle)
-    assert np.all((heavy > check["least"]) & (heavy < check["most"])), heavy
+    between("tons to a thousand board feet Doyle", heavy, check["least"], check["most"], check)
     assert np.all(np.diff(heavy) < 0.0), "fewer tons to a thousand in larger logs"
 
 
 def test_whole_trees_of_form_class_78() -> None:
     check = CHECKS["form_class_78"]
     dbh, height = trees(check)
-    assert sawlog_tops(dbh, height)[0].tolist() == check["logs"]
+    same("whole trees of form class 78: logs", sawlog_tops(dbh, height)[0].tolist(), check["logs"], check)
     feet = board_feet(dbh, height, WOOD)
     for rule, found in zip(("doyle", "scribner", "international"), feet, strict=True):
-        np.testing.assert_allclose(found, check[rule], rtol=check["tolerance_share"])
+        agree("whole trees of form class 78", found, check[rule], check, share=check["tolerance_share"])
 
 
 def test_pieces_scale_as_the_stem_does() -> None:
@@ -119,7 +120,7 @@ def test_decimal_c_table() -> None:
     feet = decimal_c_board_feet(small_end, 16.0, RULES.decimal_c)
     np.testing.assert_array_equal(feet, check["expected"])
     formula = scribner_board_feet(small_end, 16.0, WOOD.specs.log_rules)
-    np.testing.assert_allclose(feet, formula, atol=check["tolerance"], rtol=0.0)
+    agree("Scribner Decimal C [board feet]", feet, formula, check, within=check["tolerance"])
     assert decimal_c_board_feet(5.4, 16.0, RULES.decimal_c) == 0.0
     assert decimal_c_board_feet(10.0, 8.0, RULES.decimal_c) == 30.0
 
@@ -129,17 +130,23 @@ def test_a_cord_holds_the_wood_of_a_cord() -> None:
     stems = measured_stems(8.0, 55.0, WOOD.stem)
     ton = float(green_ton_below(55.0, stems, WOOD.weight))
     wood_ft3 = float(stems.inside.volume_ft3) / float(cords(ton, RULES.scaling))
-    assert check["least_wood_ft3"] < wood_ft3 < check["most_wood_ft3"]
+    between(
+        "solid wood in a cord [ft3]",
+        wood_ft3,
+        check["least_wood_ft3"],
+        check["most_wood_ft3"],
+        check,
+    )
 
 
 def test_juvenile_core_by_hand() -> None:
     check = CHECKS["juvenile_core"]
     share = juvenile_core_share(check["core_in"], check["wood_in"])
-    assert share == pytest.approx(check["expected"], abs=check["tolerance"])
+    agree("juvenile core by hand", share, check["expected"], check, within=check["tolerance"])
 
 
 def test_clear_wood_by_hand() -> None:
     check = CHECKS["clear_wood"]
     found = clear_wood(check["wood_in"], check["length_ft"], check["pruned_dbh_in"], RULES.occlusion)
-    assert found.shell_in == pytest.approx(check["shell_in"])
-    assert found.volume_ft3 == pytest.approx(check["volume_ft3"], abs=check["tolerance"])
+    agree("clear wood by hand: shell [in]", found.shell_in, check["shell_in"], check, share=1e-6)
+    agree("clear wood by hand: volume [ft3]", found.volume_ft3, check["volume_ft3"], check, within=check["tolerance"])

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from recording import agree
 from simulator import finance, interest
 from simulator.units import FloatArray
 
@@ -47,13 +48,19 @@ def test_cash_flow_measures_agree_with_the_printed_answers(
     example: Mapping[str, Any], answer: Mapping[str, Any]
 ) -> None:
     got = measure(answer, *gross_flows(example))
-    assert got == pytest.approx(answer["expected"], abs=answer["tolerance"], rel=0.0)
+    agree(answer["measure"].replace("_", " "), got, answer["expected"], example, within=answer["tolerance"])
 
 
 @pytest.mark.parametrize("example", EXAMPLES["formula"], ids=lambda example: example["name"])
 def test_interest_formulas_agree_with_the_printed_answers(example: Mapping[str, Any]) -> None:
     got = example.get("times", 1.0) * getattr(interest, example["function"])(**example["inputs"])
-    assert got == pytest.approx(example["expected"], abs=example["tolerance"], rel=0.0)
+    agree(
+        example["function"].replace("_", " "),
+        got,
+        example["expected"],
+        example,
+        within=example["tolerance"],
+    )
 
 
 def test_every_example_names_its_source() -> None:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from recording import agree, between
 from simulator.parameters.pasture import load_grass, load_hay
 from simulator.physics.forage import (
     baled_share,
@@ -42,23 +43,43 @@ def test_nitrogen_table() -> None:
     check = CHECKS["nitrogen"]
     nitrogen = np.array(check["nitrogen_lb_ac"])
     plots = open_yield_lb_ac(nitrogen, GRASS.open_yield._replace(farm_factor=1.0))
-    np.testing.assert_allclose(plots, check["plot_yield_lb_ac"], atol=check["tolerance_lb_ac"])
+    agree(
+        "nitrogen table: plot yield [lb/ac]", plots, check["plot_yield_lb_ac"], check, within=check["tolerance_lb_ac"]
+    )
     slopes = np.diff(plots) / np.diff(nitrogen)
-    np.testing.assert_allclose(slopes, check["slope_lb_per_lb"], atol=check["slope_tolerance"])
+    agree(
+        "grass gained by a pound of nitrogen [lb/lb]",
+        slopes,
+        check["slope_lb_per_lb"],
+        check,
+        within=check["slope_tolerance"],
+    )
 
 
 def test_farm_yield() -> None:
     check = CHECKS["farm"]
     farm = open_yield_lb_ac(np.array(check["nitrogen_lb_ac"]), GRASS.open_yield)
-    assert check["low_lb_ac"] <= farm.min()
-    assert farm.max() <= check["high_lb_ac"]
+    between("farm yield [lb/ac]", farm.min(), check["low_lb_ac"], None, check)
+    between("farm yield [lb/ac]", farm.max(), None, check["high_lb_ac"], check)
 
 
 def test_light_alone() -> None:
     woodland = CHECKS["woodland"]
-    assert woodland["low"] <= light_response(woodland["light"], GRASS.shade) <= woodland["high"]
+    between(
+        "growth in woodland light, share of open",
+        light_response(woodland["light"], GRASS.shade),
+        woodland["low"],
+        woodland["high"],
+        woodland,
+    )
     shade = CHECKS["half_shade"]
-    assert light_response(shade["light"], GRASS.shade) == pytest.approx(shade["relative"], abs=shade["tolerance"])
+    agree(
+        "growth in half shade, share of open",
+        light_response(shade["light"], GRASS.shade),
+        shade["relative"],
+        shade,
+        within=shade["tolerance"],
+    )
 
 
 def test_wide_rows_stay_near_normal() -> None:
@@ -67,7 +88,7 @@ def test_wide_rows_stay_near_normal() -> None:
     relative = light_response(check["light"], GRASS.shade) * roots
     year_six = relative * (1.0 - check["ground_lost"])
     years_one_to_six = np.linspace(1.0 - check["ground_lost"], year_six, 6).mean()
-    assert years_one_to_six >= check["least_relative"]
+    between("wide rows stay near normal: least relative", years_one_to_six, check["least_relative"], None, check)
 
 
 def test_closed_plantation_carries_no_grass() -> None:
@@ -77,7 +98,7 @@ def test_closed_plantation_carries_no_grass() -> None:
         * root_response(check["sdi_share"], GRASS.shade)
         * litter_response(check["needlefall_lb_ac"], GRASS.litter)
     )
-    assert 0.0 < left < check["most_relative"]
+    between("grass left in a closed plantation, share of open", left, 0.0, check["most_relative"], check)
 
 
 @pytest.mark.parametrize("species", ["longleaf", "slash"])
@@ -88,7 +109,7 @@ def test_herbage_under_pines(species: str) -> None:
     in_open = base + rain * check["rain_cm"]
     published = 1.0 - slope * basal_area / FT2_AC_PER_M2_HA / in_open
     ours = _under_pines(basal_area, check["dbh_in"], np.array(check[f"{species}_needlefall_lb_ac"]))
-    np.testing.assert_allclose(ours, published, atol=check["tolerance"])
+    agree("herbage under pines", ours, published, check, within=check["tolerance"])
 
 
 def test_direct_seeded_slash() -> None:
@@ -96,8 +117,12 @@ def test_direct_seeded_slash() -> None:
     sparse, dense = _under_pines(
         np.array(check["basal_area_ft2_ac"]), check["dbh_in"], np.array(check["needlefall_lb_ac"])
     )
-    assert dense / sparse == pytest.approx(
-        check["herbage_lb_ac"][1] / check["herbage_lb_ac"][0], abs=check["tolerance"]
+    agree(
+        "herbage under dense over sparse slash",
+        dense / sparse,
+        check["herbage_lb_ac"][1] / check["herbage_lb_ac"][0],
+        check,
+        within=check["tolerance"],
     )
 
 
@@ -106,7 +131,7 @@ def test_herbage_falls_with_basal_area() -> None:
     basal_area = np.array(check["basal_area_ft2_ac"])
     herbage = check["open_kg_ha"] * _under_pines(basal_area, 10.0, np.array([1000.0, 3117.0]))
     fall = -np.diff(herbage) / np.diff(basal_area / FT2_AC_PER_M2_HA)
-    assert check["low_kg_m2"] <= fall[0] <= check["high_kg_m2"]
+    between("herbage lost to a m2/ha of basal area [kg/ha]", fall[0], check["low_kg_m2"], check["high_kg_m2"], check)
 
 
 def test_thinned_loblolly_needs_plausible_light() -> None:
@@ -117,13 +142,22 @@ def test_thinned_loblolly_needs_plausible_light() -> None:
 
     double = needed(check["double_rows_lb_ac"] / check["open_lb_ac"])
     scattered = needed(check["scattered_lb_ac"] / check["open_lb_ac"])
-    assert check["least_light"] <= scattered < double <= check["most_light"]
+    assert scattered < double
+    between(
+        "light that the measured herbage asks for",
+        [scattered, double],
+        check["least_light"],
+        check["most_light"],
+        check,
+    )
 
 
 def test_hay_chain() -> None:
     check = CHECKS["hay"]
     keeping = HAY.keeping
-    assert baled_share(HAY.chain) == pytest.approx(check["baled_share"], abs=check["tolerance"])
+    agree(
+        "share of the cut that is baled", baled_share(HAY.chain), check["baled_share"], check, within=check["tolerance"]
+    )
     ways = {
         "outside_rack": (keeping.storage_outside_loss, keeping.feeding_rack_loss),
         "outside_ground": (keeping.storage_outside_loss, keeping.feeding_ground_loss),
@@ -131,12 +165,18 @@ def test_hay_chain() -> None:
     }
     for way, (storage, feeding) in ways.items():
         eaten = hay_eaten_share(storage, keeping.transport_loss, feeding)
-        assert eaten == pytest.approx(check[way], abs=check["tolerance"])
+        agree("share of baled hay that is eaten", eaten, check[way], check, within=check["tolerance"])
 
 
 def test_hay_of_a_farm_field() -> None:
     """Common practice, no source: bahiagrass at 80 lb N makes 2.0 to 3.2 tons of hay an acre."""
-    assert 2.0 <= hay_ton_ac(open_yield_lb_ac(80.0, GRASS.open_yield), HAY.chain) <= 3.2
+    between(
+        "hay of a farm field [ton/ac]",
+        hay_ton_ac(open_yield_lb_ac(80.0, GRASS.open_yield), HAY.chain),
+        2.0,
+        3.2,
+        "Common practice, no source: bahiagrass at 80 lb N makes 2.0 to 3.2 tons of hay an acre.",
+    )
 
 
 def _fit_script() -> ModuleType:

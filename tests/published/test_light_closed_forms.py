@@ -11,8 +11,10 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 from scipy import special
+from scipy.integrate import trapezoid
 
 import simulator
+from recording import agree, between
 from simulator.physics.light import Cell, LightCoefficients, OverRows, RowCrowns, canopy_cover, light_profile
 from simulator.physics.light.kernel import keep_slice, optical_depth
 from simulator.physics.sun import Quadrature, SkyRays, season_rays
@@ -23,6 +25,7 @@ CHECKS = tomllib.loads((Path(__file__).parent / "light_closed_forms.toml").read_
 COEFFICIENTS = coefficients(
     read_sourced(Path(simulator.__file__).parent / "parameters" / "sky.toml"), "light", LightCoefficients
 )
+BEER = "Closed form of Beer's law, evaluated in the test by hand or with scipy"
 UNCAPPED = COEFFICIENTS._replace(leaf_area_density_cap_per_ft=1e12)
 
 
@@ -98,7 +101,7 @@ def test_sphere_in_a_parallel_beam(depth: float) -> None:
     sphere = Ellipsoids(10.0, 10.0, 10.0, depth / 20.0)
     light = _light(sphere, 40.0, 40.0, _ray(0.0, 0.0, 1.0))
     shadow = np.pi * 10.0**2 / 40.0**2
-    assert 1.0 - light.mean() == pytest.approx(shadow * (1.0 - _sphere_mean(depth)), rel=2e-3)
+    agree("light that a sphere takes", 1.0 - light.mean(), shadow * (1.0 - _sphere_mean(depth)), BEER, share=2e-3)
 
 
 @pytest.mark.parametrize("ray", [(0.5, 0.3, 1.0), (-1.0, 0.2, 0.6), (0.0, 1.0, 1.0), (0.9, 0.0, 0.3)])
@@ -108,7 +111,7 @@ def test_oblique_ellipsoid_intercepts_its_shadow(ray: tuple[float, float, float]
     shadow = np.pi * 6.0 * 9.0 * 14.0 * steepness / sky.up[0]
     light = _light(crowns, 120.0, 120.0, sky)
     expected = shadow * (1.0 - _sphere_mean(2.0 * 0.12 / steepness))
-    assert (1.0 - light.mean()) * 120.0**2 == pytest.approx(expected, rel=2e-3)
+    agree("light that an oblique ellipsoid takes [ft2]", (1.0 - light.mean()) * 120.0**2, expected, BEER, share=2e-3)
 
 
 def test_every_direction_finds_the_whole_crown_volume() -> None:
@@ -129,7 +132,8 @@ def test_endlessly_overlapping_crowns_are_a_hedge(ray: tuple[float, float, float
     deepest = np.pi / 2.0 * hedge.depth_per_ft * 2.0 / section * 300.0 / 5.0
     chord = np.sqrt(1.0 - np.linspace(-1.0, 1.0, 4001) ** 2)
     through = np.exp(-deepest * chord**2).mean()
-    assert _light(hedge, 60.0, 5.0, sky).mean() == pytest.approx(1.0 - shadow / 60.0 * (1.0 - through), abs=1e-3)
+    expected = 1.0 - shadow / 60.0 * (1.0 - through)
+    agree("light beside a hedge", _light(hedge, 60.0, 5.0, sky).mean(), expected, BEER, within=1e-3)
 
 
 @pytest.mark.parametrize("depth", [0.05, 0.5, 2.0, 6.0, 20.0])
@@ -137,11 +141,12 @@ def test_kernel_of_few_many_and_no_crowns(depth: float) -> None:
     table = keep_slice(1.0)
     for overlap in (0.02, 0.2, 0.5):
         apart = np.exp(-optical_depth(table, np.array(depth), np.array(overlap)))
-        assert apart == pytest.approx(1.0 - 2.0 * overlap * (1.0 - _hedge_mean(depth)), abs=1.3e-3)
+        expected = 1.0 - 2.0 * overlap * (1.0 - _hedge_mean(depth))
+        agree(f"light through crowns apart, overlap {overlap}", apart, expected, BEER, within=1.3e-3)
     assert np.exp(-optical_depth(table, np.array(depth), np.array(0.0))) == 1.0
     for overlap in (30.0, 1e6):
         endless = optical_depth(table, np.array(depth), np.array(overlap))
-        assert endless == pytest.approx(np.pi / 2.0 * depth * overlap, rel=1e-3)
+        agree(f"depth of endless crowns, overlap {overlap:g}", endless, np.pi / 2.0 * depth * overlap, BEER, share=1e-3)
 
 
 def test_opaque_crowns_cast_whole_shadows() -> None:
@@ -149,7 +154,9 @@ def test_opaque_crowns_cast_whole_shadows() -> None:
     for ray in ((0.0, 0.0, 1.0), (0.3, 0.2, 1.0), (-0.6, 0.1, 1.0)):
         sky = _ray(*ray)
         shadow = np.pi * 6.0 * 5.0 * 12.0 * _steepness(opaque, sky)[0] / sky.up[0]
-        assert _light(opaque, 50.0, 30.0, sky).mean() == pytest.approx(1.0 - shadow / (50.0 * 30.0), abs=1e-3)
+        agree(
+            "light past opaque crowns", _light(opaque, 50.0, 30.0, sky).mean(), 1.0 - shadow / 1500.0, BEER, within=1e-3
+        )
     cover = canopy_cover(opaque.rows(), Cell(np.array(50.0), np.array(8.0)))
     assert _light(opaque, 50.0, 8.0, _ray(0.0, 0.0, 1.0)).mean() == pytest.approx(1.0 - cover, abs=5e-3)
 
@@ -167,11 +174,11 @@ def test_crowns_wide_beyond_their_spacing_are_a_slab(number: int, sky: str) -> N
         "uniform": 2.0 * special.expn(3, depth),
         "overcast": 6.0 / 7.0 * (special.expn(3, depth) + 2.0 * special.expn(4, depth)),
     }[sky]
-    assert exact == pytest.approx(check[sky][number], abs=5e-5)
-    assert light.mean() == pytest.approx(exact, abs=check["tolerance"])
+    agree("crowns wide beyond their spacing are a slab", exact, check[sky][number], check, within=5e-5)
+    agree("crowns wide beyond their spacing are a slab", light.mean(), exact, check, within=check["tolerance"])
     for up in (0.3, 0.7, 1.0):
         beam = _light(crowns, 4.0, 4.0, _ray(np.sqrt(1.0 - up**2), 0.0, up), points=4)
-        assert beam.mean() == pytest.approx(np.exp(-depth / up), abs=2e-3)
+        agree(f"beam through a slab, height of the sun {up}", beam.mean(), np.exp(-depth / up), BEER, within=2e-3)
 
 
 @pytest.mark.parametrize("sky", ["uniform", "overcast"])
@@ -185,22 +192,28 @@ def test_thin_opaque_wall(sky: str) -> None:
     if sky == "uniform":
         exact = sum(0.5 * np.sin(angle) for angle in sides)
         mean = np.sqrt(1.0 + check["height_over_spacing"] ** 2) - check["height_over_spacing"]
-        assert mean == pytest.approx(check["mean"], abs=5e-5)
-        assert light.mean() == pytest.approx(mean, abs=check["tolerance"])
+        agree("thin opaque wall: mean", mean, check["mean"], check, within=5e-5)
+        agree("thin opaque wall", light.mean(), mean, check, within=check["tolerance"])
     else:
         exact = sum(
             (np.pi / 2.0 * np.sin(a) + 8.0 / 3.0 * (a / 2.0 + np.sin(2.0 * a) / 4.0)) / (7.0 * np.pi / 3.0)
             for a in sides
         )
-    assert light.mean() == pytest.approx(exact.mean(), abs=check["tolerance"])
+    agree("thin opaque wall", light.mean(), exact.mean(), check, within=check["tolerance"])
     assert np.abs(light - exact).max() < 0.02
 
 
 def test_leaves_facing_all_ways_project_one_half() -> None:
     """The projection read from the parameters lies where leaves of a sphere's orientation put it, at any sun."""
     facing = np.linspace(0.0, np.pi / 2.0, 2001)
-    mean = np.trapezoid(np.cos(facing) * np.sin(facing), facing)
-    assert mean == pytest.approx(CHECKS["spherical_leaves"]["projection"], abs=1e-6)
+    mean = trapezoid(np.cos(facing) * np.sin(facing), facing)
+    agree(
+        "projection of leaves facing all ways",
+        mean,
+        CHECKS["spherical_leaves"]["projection"],
+        CHECKS["spherical_leaves"],
+        within=1e-6,
+    )
     assert COEFFICIENTS.projection == pytest.approx(mean, abs=1e-6)
 
 
@@ -221,7 +234,7 @@ def test_cover_of_ten_year_loblolly() -> None:
     radius = 0.5 * check["crown_width_m"] * FEET_PER_METRE
     cell = Cell(np.array(check["alley_m"] * FEET_PER_METRE), np.array(check["in_row_m"] * FEET_PER_METRE))
     cover = canopy_cover(Ellipsoids(radius, radius, 10.0, 0.1).rows(), cell)
-    assert cover == pytest.approx(check["cover"], abs=check["tolerance"])
+    agree("cover of ten year loblolly", cover, check["cover"], check, within=check["tolerance"])
 
 
 def test_alley_of_east_west_rows_is_brighter_on_its_north_side() -> None:
@@ -234,7 +247,7 @@ def test_alley_of_east_west_rows_is_brighter_on_its_north_side() -> None:
     cell = Cell(np.array(check["alley_ft"]), np.array(8.0))
     light = light_profile(rows, cell, points, OverRows(sky, 90.0), COEFFICIENTS, precision="exact")
     north, middle, south = light.reshape(3, 10).mean(axis=1)
-    assert north > south + 0.1
+    between("light at the north side less that at the south side", north - south, 0.1, None, check)
     assert middle > south + 0.1
 
 
@@ -248,5 +261,11 @@ def test_grouped_trees_let_more_light_through_than_even_ones() -> None:
     even = light_profile(one, Cell(np.array(24.0), in_row), points * 24.0, OverRows(sky, 0.0), COEFFICIENTS)
     grouped = light_profile(three, Cell(np.array(72.0), in_row), points * 72.0, OverRows(sky, 0.0), COEFFICIENTS)
     gain = grouped.mean() / even.mean() - 1.0
-    assert check["least_gain"] < gain < check["most_gain"]
+    between(
+        "light that grouping gains",
+        gain,
+        check["least_gain"],
+        check["most_gain"],
+        check,
+    )
     assert grouped.std() > even.std()

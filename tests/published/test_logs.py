@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from recording import agree
 from simulator.parameters.wood import load_products
 from simulator.physics.logs import doyle_board_feet, international_board_feet, scribner_board_feet
 
@@ -24,7 +25,7 @@ RULE_OF: dict[str, Callable[..., np.ndarray]] = {
 def test_printed_table(name: str) -> None:
     check = CHECKS[name]
     feet = RULE_OF[name](np.array(check["small_end_in"], dtype=float), check["length_ft"], RULES)
-    np.testing.assert_allclose(feet, check["expected"], atol=check["tolerance"], rtol=0.0)
+    agree("printed table", feet, check["expected"], check, within=check["tolerance"])
 
 
 def test_international_written_out() -> None:
@@ -32,7 +33,7 @@ def test_international_written_out() -> None:
     wide = np.array(check["small_end_in"])
     expected = check["square"] * wide**2 - check["linear"] * wide - check["constant"]
     feet = international_board_feet(wide, check["length_ft"], RULES)
-    np.testing.assert_allclose(feet, expected, atol=check["tolerance"], rtol=0.0)
+    agree("international written out", feet, expected, check, within=check["tolerance"])
 
 
 @pytest.mark.parametrize("name", list(RULE_OF))
@@ -40,7 +41,7 @@ def test_first_log_of_form_class_78(name: str) -> None:
     check = CHECKS["form_class_78"]
     small_end = check["form_class"] * np.array(check["dbh_in"])
     feet = RULE_OF[name](small_end, check["log_ft"], RULES)
-    np.testing.assert_allclose(feet, check["one_log"][name], atol=check["tolerance"], rtol=0.0)
+    agree("first log of form class 78: one log", feet, check["one_log"][name], check, within=check["tolerance"])
 
 
 @pytest.mark.parametrize("number", range(6))
@@ -53,13 +54,19 @@ def test_three_rules_see_the_same_second_log(number: int) -> None:
     )
     for name in ("doyle", "international"):
         feet = float(RULE_OF[name](small_end, check["log_ft"], RULES))
-        assert feet == pytest.approx(gain[name], abs=check["second_log_tolerance"])
+        agree("three rules see the same second log", feet, gain[name], check, within=check["second_log_tolerance"])
 
 
 def test_scribner_formula_is_not_biased() -> None:
     check = CHECKS["scribner"]
     feet = scribner_board_feet(np.array(check["small_end_in"], dtype=float), check["length_ft"], RULES)
-    assert float(np.mean(feet - check["expected"])) == pytest.approx(0.0, abs=check["mean_tolerance"])
+    agree(
+        "scribner formula is not biased",
+        float(np.mean(feet - check["expected"])),
+        0.0,
+        check,
+        within=check["mean_tolerance"],
+    )
 
 
 def test_no_board_feet_in_twigs_and_none_below_zero() -> None:

@@ -24,6 +24,7 @@ import pytest
 from scipy.spatial import cKDTree
 
 import workbench
+from recording import agree
 from simulator.units import BASAL_AREA_FT2_PER_IN2, FloatArray
 
 FEET_PER_METRE, CM_PER_INCH = 1.0 / 0.3048, 2.54
@@ -34,6 +35,7 @@ PROGRAM = (
     "write.csv(data.frame(x = longleaf$x, y = longleaf$y, cm = longleaf$marks), row.names = FALSE)"
 )
 MISSING = "there is no Rscript with the package spatstat.data here: apt-get install r-base-core r-cran-spatstat.data"
+MAP = "Open map of 584 longleaf pines of the R package spatstat.data, reckoned a second time in the test"
 CROWDS = re.compile(r"crowds tree (\d+), \d+ ft off, and is the smaller")
 FREE = "smallest of those that stand free"
 
@@ -109,7 +111,7 @@ def evenness(forest: Forest, trees: FloatArray) -> float:
 
 def test_the_pattern_is_the_one_that_was_published(forest: Forest) -> None:
     # 584 trees on 200 by 200 m, unevenly spread: the data's own documentation
-    assert len(forest.x) == 584
+    agree("trees on the map", len(forest.x), 584, MAP)
     assert forest.cm.min() == 2.0
     assert 0.0 <= min(forest.x.min(), forest.y.min()) <= max(forest.x.max(), forest.y.max()) <= 200.0
     assert evenness(forest, np.arange(584)) < 0.9
@@ -118,9 +120,9 @@ def test_the_pattern_is_the_one_that_was_published(forest: Forest) -> None:
 def test_the_stand_before_the_cut_is_the_measured_one(marked: Callable[..., dict[str, Any]], forest: Forest) -> None:
     before, acres = marked("--leave-trees", "25")["before"], marked("--leave-trees", "25")["acres"]
     inches = forest.cm / CM_PER_INCH
-    assert before["quadratic_mean_dbh_in"] == pytest.approx(math.sqrt(np.mean(inches**2)), rel=1e-4)
+    agree("quadratic mean dbh [in]", before["quadratic_mean_dbh_in"], math.sqrt(np.mean(inches**2)), MAP, share=1e-4)
     area = BASAL_AREA_FT2_PER_IN2 * float((inches**2).sum())
-    assert before["basal_area_ft2_ac"] * acres == pytest.approx(area, rel=1e-4)
+    agree("basal area of the plot [ft2]", before["basal_area_ft2_ac"] * acres, area, MAP, share=1e-4)
     # the map is taken to end half a spacing beyond its outermost trees: a little more than the plot of 9.88 acres
     assert SIDE_FT**2 / 43_560.0 < acres < 1.1 * SIDE_FT**2 / 43_560.0
 
@@ -137,7 +139,7 @@ def test_leave_trees_stand_more_evenly_than_before_than_at_random_and_than_blind
     rng = np.random.default_rng(1988)
     blind = [evenness(forest, rng.choice(584, len(stay), replace=False)) for _ in range(50)]
     assert found > max(blind) + 0.1
-    assert document["after"]["clark_evans_index"] == pytest.approx(found, abs=0.05)
+    agree("Clark and Evans index of the trees left", document["after"]["clark_evans_index"], found, MAP, within=0.05)
 
 
 def test_of_two_that_crowd_the_smaller_goes(marked: Callable[..., dict[str, Any]], forest: Forest) -> None:

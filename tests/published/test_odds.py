@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from recording import agree, between, same
 from simulator.parameters import odds
 from simulator.parameters.hazards import load_events
 from simulator.parameters.odds import load_frequencies
@@ -28,21 +29,40 @@ def test_ice_at_the_northern_edge_is_as_frequent_as_rings_say() -> None:
     check = CHECKS["ice_in_rings"]
     chance = load_frequencies().ice.of(check["zone"])
     # .03 is the rounded figure
-    assert round(check["share_of_years"], 2) == chance
+    agree("yearly chance of ice", chance, check["share_of_years"], check, within=0.005)
 
 
 def test_a_stand_burns_no_oftener_than_whole_regions_and_no_more_rarely() -> None:
     check = CHECKS["burned_land"]
-    assert check["least"] <= load_frequencies().wildfire.tamed < load_frequencies().wildfire.rough <= check["most"]
+    fire = load_frequencies().wildfire
+    assert fire.tamed < fire.rough
+    between(
+        "yearly chance of wildfire, ground tamed and rough",
+        [fire.tamed, fire.rough],
+        check["least"],
+        check["most"],
+        check,
+    )
 
 
 def test_draws_use_the_losses_of_events() -> None:
     check, events = CHECKS["salvage_and_losses"], load_events()
     assert events.wildfire.salvaged_share == events.beetles.salvaged_share == check["local_share"]
     assert events.ice.salvaged_share == events.wind.salvaged_share == check["regional_share"]
-    assert events.wind.old == check["wind_old_loblolly"]
-    assert events.ice.young == check["ice_young"]
-    assert events.ice.thinned_factor == check["ice_after_thinning_times"]
-    assert events.wildfire.old == check["fire_in_rough"]
-    assert events.wildfire.old * events.fuel.tamed_factor == pytest.approx(check["fire_tamed"])
-    assert events.beetles.old == check["beetles"]
+    same("draws use the losses of events: wind old loblolly", events.wind.old, check["wind_old_loblolly"], check)
+    same("draws use the losses of events: ice young", events.ice.young, check["ice_young"], check)
+    same(
+        "draws use the losses of events: ice after thinning times",
+        events.ice.thinned_factor,
+        check["ice_after_thinning_times"],
+        check,
+    )
+    same("draws use the losses of events: fire in rough", events.wildfire.old, check["fire_in_rough"], check)
+    agree(
+        "lost to fire where fuel is tamed",
+        events.wildfire.old * events.fuel.tamed_factor,
+        check["fire_tamed"],
+        check,
+        share=1e-6,
+    )
+    same("draws use the losses of events: beetles", events.beetles.old, check["beetles"], check)

@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from recording import agree, same
 from simulator.enterprises.poles import best_pole
 from simulator.parameters.wood import load_products, load_wood
 
@@ -19,13 +20,13 @@ def test_circumference_against_least_dbh(number: int) -> None:
     printed = np.array(check["dbh_in"][number]) * check["inside_share"] * np.pi
     row = TABLE.girth_in[TABLE.length_ft.index(check["lengths_ft"][number])]
     ours = [girth for girth in row if girth > 0.0]
-    np.testing.assert_allclose(ours, printed, atol=check["tolerance_in"], rtol=0.0)
+    agree("circumference against least dbh", ours, printed, check, within=check["tolerance_in"])
 
 
 def test_top_diameters() -> None:
     check = CHECKS["top_diameter"]
-    np.testing.assert_allclose(
-        np.array(TABLE.top_in) / np.pi, check["expected_in"], atol=check["tolerance_in"], rtol=0.0
+    agree(
+        "top diameters [in]", np.array(TABLE.top_in) / np.pi, check["expected_in"], check, within=check["tolerance_in"]
     )
 
 
@@ -40,8 +41,13 @@ def test_longest_poles_calculated_twice() -> None:
     check = CHECKS["computed"]
     wood = load_wood("loblolly", natural=False)
     found = [best_pole(dbh, height, wood) for dbh, height in zip(check["dbh_in"], check["height_ft"], strict=True)]
-    assert [pole and pole.length_ft for pole in found] == check["length_ft"]
-    assert [pole and pole.number for pole in found] == check["class"]
+    same(
+        "longest poles calculated twice: length [ft]",
+        [pole and pole.length_ft for pole in found],
+        check["length_ft"],
+        check,
+    )
+    same("longest poles calculated twice: class", [pole and pole.number for pole in found], check["class"], check)
 
 
 def test_small_trees_make_no_pole() -> None:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from plans import changed, example, laid_out
+from recording import agree, between
 from simulator.orientation import RowDirection, row_direction
 from simulator.parameters.growth import load_light
 from simulator.physics.light import Cell, OverRows, RowCrowns, light_profile
@@ -15,6 +16,7 @@ from simulator.units import FEET_PER_METRE, FloatArray
 from workbench.row_direction import row_direction_document, row_direction_sentence
 
 CHECKS = tomllib.loads((Path(__file__).parent / "row_direction.toml").read_text(encoding="utf-8"))
+SOURCES = CHECKS["sources"]
 WARM, COOL = (3, 4, 5, 6, 7, 8, 9, 10, 11), (12, 1, 2)
 
 
@@ -45,10 +47,11 @@ def spread(profile: FloatArray) -> float:
 def test_turning_the_rows_moves_light_as_published(stand: dict[str, float]) -> None:
     """DUPRAZ18, MUTSAERS80, OLESEN07 for the signs, TRIAL for the sizes."""
     (north, north_winter), (east, east_winter) = ([light(stand, way, m) for m in (WARM, COOL)] for way in (0.0, 90.0))
-    assert north.mean() == pytest.approx(stand["north_south"], abs=0.004)
-    assert east.mean() == pytest.approx(stand["east_west"], abs=0.004)
-    assert 0.001 <= east.mean() - north.mean() <= 0.036
-    assert 0.02 <= north_winter.mean() - east_winter.mean() <= 0.09
+    agree("warm-season light, rows north-south", north.mean(), stand["north_south"], SOURCES["TRIAL"], within=0.004)
+    agree("warm-season light, rows east-west", east.mean(), stand["east_west"], SOURCES["TRIAL"], within=0.004)
+    signs = " / ".join(SOURCES[key] for key in ("DUPRAZ18", "MUTSAERS80", "OLESEN07"))
+    between("light that east-west rows gain, warm season", east.mean() - north.mean(), 0.001, 0.036, signs)
+    between("light that they lose, cool season", north_winter.mean() - east_winter.mean(), 0.02, 0.09, signs)
     assert spread(east) > 2.5 * spread(north)
 
 
@@ -57,14 +60,14 @@ def test_the_bright_strip_between_east_west_rows_lies_to_the_north() -> None:
     for stand in CHECKS["stand"]:
         profile = light(stand, 90.0, WARM)
         # so that the first points lie just south of a row: the north edge of the alley
-        assert profile[:5].mean() > 1.1 * profile[-5:].mean()
+        between("north edge over south edge", profile[:5].mean() / profile[-5:].mean(), 1.1, None, SOURCES["BURNER09"])
 
 
 def test_the_difference_is_gone_where_trees_stand_far_apart_in_the_row() -> None:
     """TRIAL: within .3 points at 36 ft in the row."""
     stand = CHECKS["stand"][2]
     north, east = (light(stand, way, WARM, in_row_ft=36.0).mean() for way in (0.0, 90.0))
-    assert east - north == pytest.approx(0.0, abs=0.003)
+    agree("light gained with trees 36 ft apart", east - north, 0.0, SOURCES["TRIAL"], within=0.003)
 
 
 # The whole plan -------------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from plans import example, fast, plantation
+from recording import agree, between
 from simulator.enterprises.offers import FINAL, Lot, to_the_mill
 from simulator.events.thinning import Cut
 from simulator.parameters.prices import load_prices
@@ -33,7 +34,13 @@ def test_a_fixed_cost_by_the_ton(number: int, neighbours_ac: float) -> None:
     ton_ac = np.array([[tons / (acres + neighbours_ac), 0.0, 0.0, 0.0]])
     lot = Lot(ton_ac, np.array([0.3]), np.array([FINAL]), Cut(np.zeros((1, 1, 1)), np.zeros((1, 1, 1))))
     once = to_the_mill(batch, load_tables("loblolly", "bahiagrass", "cattle"), lot)[0, KEYS.index("move_in")]
-    assert once * check["dollars"] / ton_ac.sum() == pytest.approx(check["per_ton"][number], rel=1e-12)
+    agree(
+        "moving in, by the ton [$/ton]",
+        once * check["dollars"] / ton_ac.sum(),
+        check["per_ton"][number],
+        check,
+        share=1e-12,
+    )
 
 
 def test_small_pieces_cost_as_much_more_as_the_trial_found() -> None:
@@ -42,9 +49,15 @@ def test_small_pieces_cost_as_much_more_as_the_trial_found() -> None:
     small, large = cut_and_load_factor(
         check["piece_ton"], thinning=False, logging=LOGGING._replace(least_piece_ton=0.01)
     )
-    assert small / large == pytest.approx(found, abs=check["tolerance"])
+    agree("cost of small over large trees", small / large, found, check, within=check["tolerance"])
     bounded = cut_and_load_factor(check["piece_ton"], thinning=False, logging=LOGGING)
-    assert check["ratio_with_bound_from"] <= bounded[0] / bounded[1] <= found
+    between(
+        "cost of small over large trees, bounded",
+        bounded[0] / bounded[1],
+        check["ratio_with_bound_from"],
+        found,
+        check,
+    )
 
 
 def test_cost_on_the_truck_lies_where_practice_puts_it() -> None:
@@ -54,10 +67,28 @@ def test_cost_on_the_truck_lies_where_practice_puts_it() -> None:
         * float(cut_and_load_factor(check[f"{kind}_tree_ton"], kind != "clearcut", LOGGING))
         for kind in ("clearcut", "first_thinning")
     )
-    assert check["clearcut_per_ton"][0] <= clearcut <= check["clearcut_per_ton"][1]
-    assert check["first_thinning_per_ton"][0] <= thinning <= check["first_thinning_per_ton"][1]
+    between(
+        "cut and load, clearcut [$/ton]",
+        clearcut,
+        check["clearcut_per_ton"][0],
+        check["clearcut_per_ton"][1],
+        check,
+    )
+    between(
+        "cut and load, first thinning [$/ton]",
+        thinning,
+        check["first_thinning_per_ton"][0],
+        check["first_thinning_per_ton"][1],
+        check,
+    )
     for item, limits in (("haul", "haul_per_ton_mile"), ("move_in", "move_in")):
-        assert check[limits][0] <= PRICES.value(item) <= check[limits][1]
+        between(
+            "cost on the truck lies where practice puts it",
+            PRICES.value(item),
+            check[limits][0],
+            check[limits][1],
+            check,
+        )
 
 
 @pytest.mark.parametrize("plan", [example(), plantation(example())], ids=["both together", "trees alone"])
@@ -66,7 +97,13 @@ def test_a_clearcut_at_fifty_miles_leaves_about_the_stumpage_of_the_table(plan: 
     outcome = fast(plan.model_copy(update={"sale": Sale(pricing="delivered")}))
     last = max((offer for offer in outcome.offers if offer.kind == FINAL), key=lambda offer: offer.year)
     left = stumpage_per_ton(last, outcome.prices)
-    np.testing.assert_allclose(left, check["stumpage_per_ton"], atol=check["tolerance"])
+    agree(
+        "stumpage left of a delivered clearcut, by product [$/ton]",
+        left,
+        check["stumpage_per_ton"],
+        check,
+        within=check["tolerance"],
+    )
     # pulpwood of a small first thinning is worth next to nothing, or less
     first = outcome.offers[0]
     assert -3.0 < stumpage_per_ton(first, outcome.prices)[0] < 3.0

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from growing import Way, grow, planting, square
+from recording import agree, between, same
 from simulator.enterprises.poles import best_pole
 from simulator.enterprises.products import PRODUCTS, product_tons
 from simulator.enterprises.stems import (
@@ -57,9 +58,9 @@ def test_natural_height() -> None:
     check = CHECKS["natural_height"]
     long, short = check["longleaf"], check["shortleaf"]
     ours = natural_height_carmean_ft(long["site_index_ft"], np.array(long["age_yr"]), curve("longleaf"))
-    np.testing.assert_allclose(ours, long["height_ft"], rtol=0, atol=check["tolerance_ft"])
+    agree("height of longleaf [ft]", ours, long["height_ft"], check, within=check["tolerance_ft"])
     forced = dominant_height_carmean_ft(short["site_index_ft"], np.array(short["age_yr"]), 0.0, curve("shortleaf"))
-    np.testing.assert_allclose(forced, short["height_ft"], rtol=0, atol=check["tolerance_ft"])
+    agree("height of shortleaf [ft]", forced, short["height_ft"], check, within=check["tolerance_ft"])
 
 
 @pytest.mark.parametrize("species", ["longleaf", "shortleaf"])
@@ -67,7 +68,7 @@ def test_site_index_is_returned_at_fifty(species: str) -> None:
     check = CHECKS["site_index_returned"]
     site = np.array(check["site_index_ft"])
     natural = natural_height_carmean_ft(site, 50.0, curve(species))
-    np.testing.assert_allclose(natural, site, rtol=0, atol=check["tolerance_ft"])
+    agree("site index is returned at fifty", natural, site, check, within=check["tolerance_ft"])
     np.testing.assert_allclose(dominant_height_carmean_ft(site, 50.0, 0.0, curve(species)), site, rtol=1e-12)
 
 
@@ -75,20 +76,26 @@ def test_shifted_height_of_longleaf() -> None:
     check = CHECKS["shifted_height"]
     shift, age = np.array(check["shift_yr"])[:, None], np.array(check["age_yr"])
     ours = dominant_height_carmean_ft(check["site_index_ft"], age, shift, curve("longleaf")) / FEET_PER_METRE
-    np.testing.assert_allclose(ours, check["height_m"], rtol=0, atol=check["tolerance_m"])
+    agree("shifted height of longleaf [m]", ours, check["height_m"], check, within=check["tolerance_m"])
 
 
 def test_height_of_measured_longleaf_plots() -> None:
     check = CHECKS["plots"]
     ours = dominant_height_carmean_ft(check["site_index_ft"], check["age_yr"], 0.0, curve("longleaf"))
-    assert float(ours) / FEET_PER_METRE == pytest.approx(check["height_m"], rel=check["tolerance_share"])
+    agree(
+        "height of measured longleaf plots [m]",
+        float(ours) / FEET_PER_METRE,
+        check["height_m"],
+        check,
+        share=check["tolerance_share"],
+    )
 
 
 def test_longleaf_at_six_lies_between_the_measured_sites() -> None:
     check = CHECKS["planted_at_six"]
     for weeded, (low, high) in ((False, check["grassy_m"]), (True, check["other_m"])):
         ours = height_ft("longleaf", check["site_index_ft"], 6, weeded=weeded) / FEET_PER_METRE
-        assert low <= ours <= high
+        between("height of longleaf at six [m]", ours, low, high, check)
 
 
 def test_grass_stage() -> None:
@@ -96,22 +103,22 @@ def test_grass_stage() -> None:
     assert stage is not None
     for name, weeded in (("weeded", True), ("unweeded", False)):
         ours = emerged_share(np.arange(1, 7), np.array(weeded), stage)
-        np.testing.assert_allclose(ours, check[name], rtol=0, atol=check["tolerance"])
+        agree("grass stage", ours, check[name], check, within=check["tolerance"])
 
 
 def test_slash_height_on_cutover() -> None:
     check, form = CHECKS["slash_height"], load_species("slash").forms.on_cutover
     assert form is not None
     ours = dominant_height_pienaar_ft(check["site_index_ft"], np.array(check["age_yr"]), form)
-    np.testing.assert_allclose(ours, check["height_ft"], rtol=0, atol=check["tolerance_ft"])
+    agree("height of slash on cutover [ft]", ours, check["height_ft"], check, within=check["tolerance_ft"])
     engine = height_ft("slash", check["site_index_ft"], 10, cutover=True)
-    assert engine == pytest.approx(check["height_ft"][2], abs=check["tolerance_ft"])
+    agree("height of slash on cutover [ft]", engine, check["height_ft"][2], check, within=check["tolerance_ft"])
 
 
 def test_slash_height_on_old_fields() -> None:
     check = CHECKS["slash_old_field"]
     ours = height_ft("slash", check["site_index_ft"], check["age_yr"])
-    assert ours == pytest.approx(check["height_ft"], abs=check["tolerance_ft"])
+    agree("height of slash on old fields [ft]", ours, check["height_ft"], check, within=check["tolerance_ft"])
 
 
 def test_slash_in_improved_pasture() -> None:
@@ -119,14 +126,14 @@ def test_slash_in_improved_pasture() -> None:
     layout = square(check["trees_per_ac"])
     site = next(si for si in np.arange(60.0, 100.0) if height_ft("slash", si, check["age_yr"]) >= check["height_ft"])
     dbh = grow(planting(float(site), layout), check["age_yr"], Way(tree=load_tree("slash"))).dbh(check["age_yr"])
-    assert check["least_share"] <= dbh / check["dbh_in"] <= 1.0
+    between("slash in improved pasture: least share", dbh / check["dbh_in"], check["least_share"], 1.0, check)
 
 
 def test_heights_at_ten_stand_in_the_measured_order() -> None:
-    low, high = CHECKS["order_at_ten"]["longleaf_share_of_loblolly"]
+    check = CHECKS["order_at_ten"]
     factor = load_species("longleaf").site_index.per_loblolly_ft
     longleaf, loblolly = height_ft("longleaf", 68.0 * factor, 10), height_ft("loblolly", 68.0, 10)
-    assert low <= longleaf / loblolly <= high
+    between("height of longleaf over loblolly at ten", longleaf / loblolly, *check["longleaf_share_of_loblolly"], check)
     assert height_ft("slash", 68.0, 10) >= loblolly
 
 
@@ -139,15 +146,21 @@ def fit() -> dict[str, Any]:
 def test_shortleaf_beside_loblolly(fit: dict[str, Any]) -> None:
     check, shares = CHECKS["shortleaf_field"], fit["shortleaf_shares"]()
     for age, share in check["basal_area_share"].items():
-        assert shares[int(age)][0] == pytest.approx(share, abs=check["tolerance"])
-    assert shares[16][1] == pytest.approx(check["merchantable_share"], abs=check["tolerance"])
+        agree("basal area of shortleaf over loblolly", shares[int(age)][0], share, check, within=check["tolerance"])
+    agree(
+        "merchantable tons of shortleaf over loblolly at 16",
+        shares[16][1],
+        check["merchantable_share"],
+        check,
+        within=check["tolerance"],
+    )
 
 
 def test_longleaf_basal_area_beside_the_published_points(fit: dict[str, Any]) -> None:
     check, off = CHECKS["longleaf_basal_area"], np.array(list(fit["longleaf_residuals"]().values()))
-    assert check["low_log"] <= off.min()
-    assert off.max() <= check["high_log"]
-    assert abs(off.mean()) <= check["mean_log"]
+    between("lowest log ratio of longleaf basal area", off.min(), check["low_log"], None, check)
+    between("highest log ratio of longleaf basal area", off.max(), None, check["high_log"], check)
+    between("mean log ratio of longleaf basal area", abs(off.mean()), None, check["mean_log"], check)
 
 
 def straw(species: str, basal_area: float | list[float]) -> FloatArray:
@@ -158,18 +171,16 @@ def straw(species: str, basal_area: float | list[float]) -> FloatArray:
 def test_straw_table(species: str) -> None:
     check = CHECKS["straw"]
     ours = straw(species, check["basal_area_ft2_ac"])
-    np.testing.assert_allclose(ours, check[species], rtol=0, atol=check["tolerance_lb"])
+    agree("straw table", ours, check[species], check, within=check["tolerance_lb"])
 
 
 @pytest.mark.parametrize("species", ["slash", "longleaf"])
 def test_straw_against_published_ranges(species: str) -> None:
     lead, bounds = CHECKS["straw_lead"], CHECKS["straw_range"]
     ratio = straw("loblolly", lead["basal_area_ft2_ac"]) / straw(species, lead["basal_area_ft2_ac"])
-    assert lead["least"] <= ratio <= lead["most"]
-    low, high = bounds[species]
+    between("straw against published ranges", ratio, lead["least"], lead["most"], lead)
     ours = straw(species, bounds["basal_area_ft2_ac"])
-    assert low <= ours.min()
-    assert ours.max() <= high
+    between("straw of full stands [lb/ac]", ours, *bounds[species], bounds)
 
 
 @pytest.mark.parametrize("species", ["slash", "longleaf", "shortleaf"])
@@ -177,12 +188,14 @@ def test_stems_calculated_twice(species: str) -> None:
     check, wood = CHECKS["stems"], load_wood(species, natural=False)
     stems = measured_stems(12.0, 70.0, wood.stem)
     inside = float(volume_inside_bark_ft3(12.0, 70.0, wood.stem))
-    assert inside == pytest.approx(check["wood_ft3"][species], rel=check["tolerance_share"])
+    agree(
+        "stems calculated twice: wood [ft3]", inside, check["wood_ft3"][species], check, share=check["tolerance_share"]
+    )
     bark = float(stems.outside.volume_ft3) - inside
-    assert bark == pytest.approx(check["bark_ft3"][species], rel=check["tolerance_share"])
+    agree("stems calculated twice: bark [ft3]", bark, check["bark_ft3"][species], check, share=check["tolerance_share"])
     tons = product_tons(12.0, 70.0, 1.0, 0.0, wood)
     ours = [tons[PRODUCTS.index("sawtimber")], tons[PRODUCTS.index("pulpwood")]]
-    np.testing.assert_allclose(ours, check["tons"][species], rtol=0, atol=check["tolerance_ton"])
+    agree("stems calculated twice: tons", ours, check["tons"][species], check, within=check["tolerance_ton"])
 
 
 @pytest.mark.parametrize("species", ["slash", "longleaf"])
@@ -190,11 +203,29 @@ def test_taper_and_weight_calculated_twice(species: str) -> None:
     check, wood = CHECKS["stems"], load_wood(species, natural=False)
     stems = measured_stems(np.full(3, 12.0), 70.0, wood.stem)
     reach = height_to_top_diameter_ft(np.array(check["top_in"]), stems)
-    np.testing.assert_allclose(reach, check["height_to_top_ft"][species], rtol=0, atol=check["tolerance_ft"])
+    agree(
+        "height to a top [ft]",
+        reach,
+        check["height_to_top_ft"][species],
+        check,
+        within=check["tolerance_ft"],
+    )
     inside = diameter_inside_bark_in(17.3, stems)[0]
-    assert inside == pytest.approx(check["inside_bark_at_17_ft"][species], abs=check["tolerance_in"])
+    agree(
+        "diameter inside bark at 17.3 ft [in]",
+        inside,
+        check["inside_bark_at_17_ft"][species],
+        check,
+        within=check["tolerance_in"],
+    )
     pounds = (green_ton_below(reach, stems, wood.weight) - green_ton_below(0.5, stems, wood.weight))[0] * POUNDS_PER_TON
-    assert pounds == pytest.approx(check["pounds_to_4_in"][species], rel=check["tolerance_share"])
+    agree(
+        "weight to a 4-in top [lb]",
+        pounds,
+        check["pounds_to_4_in"][species],
+        check,
+        share=check["tolerance_share"],
+    )
 
 
 @pytest.mark.parametrize("species", ["slash", "longleaf", "shortleaf"])
@@ -203,24 +234,30 @@ def test_bark_and_form_class_against_other_tables(species: str) -> None:
     stem = load_wood(species, natural=False).stem
     dbh, height = np.array(bark["dbh_in"]), np.array(bark["height_ft"])
     share = 1.0 - volume_inside_bark_ft3(dbh, height, stem) / measured_stems(dbh, height, stem).outside.volume_ft3
-    assert share.mean() == pytest.approx(bark["mean"][species], abs=bark["tolerance"])
+    agree(
+        "bark as a share of the stem",
+        share.mean(),
+        bark["mean"][species],
+        bark,
+        within=bark["tolerance"],
+    )
     dbh, height = np.array(form["dbh_in"]), np.array(form["height_ft"])
     classes = diameter_inside_bark_in(17.3, measured_stems(dbh, height, stem)) / dbh
-    assert np.all((form["low"] <= classes) & (classes <= form["high"]))
+    between("form class", classes, form["low"], form["high"], form)
 
 
 def test_poles_of_longleaf() -> None:
     check, wood = CHECKS["poles"], load_wood("longleaf", natural=False)
     poles = [best_pole(dbh, height, wood) for dbh, height in zip(check["dbh_in"], check["height_ft"], strict=True)]
-    assert [pole and pole.length_ft for pole in poles] == check["length_ft"]
-    assert [pole and pole.number for pole in poles] == check["class"]
+    same("poles of longleaf: length [ft]", [pole and pole.length_ft for pole in poles], check["length_ft"], check)
+    same("poles of longleaf: class", [pole and pole.number for pole in poles], check["class"], check)
 
 
 def test_rust_kills_as_published() -> None:
     check, rust = CHECKS["rust_deaths"], load_species("slash").rust
     for severe, dead in ((1.0, check["severe"]), (0.0, check["other"])):
         only = rust._replace(severe_share=severe)
-        assert rust_dead_share(1.0, 15.0, only) == pytest.approx(dead)
+        agree("share of infected stems dead at 15", rust_dead_share(1.0, 15.0, only), dead, check, share=1e-6)
         assert rust_dead_share(1.0, 5.0, only) == 0.0
     years = [rust_surviving_share(0.4, age, rust) for age in range(1, 21)]
     assert np.prod(years) == pytest.approx(1.0 - rust_dead_share(0.4, 15.0, rust))
@@ -230,13 +267,13 @@ def test_rust_loses_what_the_hazard_class_says() -> None:
     check, rust = CHECKS["rust_hazard"], load_species("slash").rust
     infected = np.array(check["infected"])
     lost = 1.0 - (1.0 - rust_dead_share(infected, 15.0, rust)) * sound_share(infected, rust)
-    assert np.all((check["low"] <= lost) & (lost <= check["high"]))
+    between("share of trees and grade lost to rust", lost, check["low"], check["high"], check)
 
 
 @pytest.mark.parametrize("species", ["loblolly", "slash"])
 def test_cankered_survivors(species: str) -> None:
-    low, high = CHECKS["cankered_survivors"][species]
-    assert low <= load_species(species).rust.survivor_loss <= high
+    check = CHECKS["cankered_survivors"]
+    between("sawtimber that a cankered stem loses", load_species(species).rust.survivor_loss, *check[species], check)
 
 
 def test_nuts_by_age() -> None:
@@ -245,14 +282,20 @@ def test_nuts_by_age() -> None:
     every_year = nuts._replace(alternate_share=0.0)
     for age, name in ((10, "at_ten"), (15, "at_fifteen"), (25, "at_twenty_five")):
         low, high = check[f"{name}_lb_tree"]
-        assert low <= nut_yield_lb_ac(1.0, age, every_year) <= high
-    assert nut_yield_lb_ac(27.0, np.arange(60), every_year).max() <= check["most_lb_ac"]
+        between(f"nuts at {age} [lb/tree]", nut_yield_lb_ac(1.0, age, every_year), low, high, check)
+    between(
+        "most nuts of an orchard [lb/ac]",
+        nut_yield_lb_ac(27.0, np.arange(60), every_year).max(),
+        None,
+        check["most_lb_ac"],
+        check,
+    )
 
 
 def test_size_of_pecan() -> None:
     check = CHECKS["pecan_size"]
     life = grow(planting(68.0 * 0.67, square(27.0)), 40, Way(culture=1.0, tree=load_tree("pecan")))
     for age, height in check["height_ft"].items():
-        assert life.height(int(age)) == pytest.approx(height, abs=check["tolerance_ft"])
+        agree("height of pecan [ft]", life.height(int(age)), height, check, within=check["tolerance_ft"])
     low, high = check["crown_at_twenty_ft"]
-    assert low <= 2.0 * float(life.years[20].season_end.across_ft[0, 0]) <= high
+    between("crown of a pecan at twenty [ft]", 2.0 * float(life.years[20].season_end.across_ft[0, 0]), low, high, check)

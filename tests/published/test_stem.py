@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from recording import agree, between, same
 from simulator.enterprises.products import PRODUCTS, pieces, product_tons
 from simulator.enterprises.sawlogs import board_feet
 from simulator.enterprises.stems import (
@@ -52,8 +53,8 @@ def test_worked_example() -> None:
     stem = with_volumes(wood, bark)
     inside = volume_inside_bark_ft3(check["dbh_in"], check["height_ft"], stem)
     outside = volume_outside_bark_ft3(check["dbh_in"], check["height_ft"], stem)
-    assert inside == pytest.approx(check["wood"]["ft3"], abs=check["tolerance_ft3"])
-    assert outside - inside == pytest.approx(check["bark"]["ft3"], abs=check["tolerance_ft3"])
+    agree("volume of wood [ft3]", inside, check["wood"]["ft3"], check, within=check["tolerance_ft3"])
+    agree("volume of bark [ft3]", outside - inside, check["bark"]["ft3"], check, within=check["tolerance_ft3"])
 
 
 def test_form_with_decay() -> None:
@@ -61,15 +62,19 @@ def test_form_with_decay() -> None:
     power = check["dbh_exponent"]
     wood = VolumeCoefficients(check["scale"], power, power, check["height_exponent"], check["decay_per_in"], 9.0)
     volume = volume_inside_bark_ft3(check["dbh_in"], check["height_ft"], with_volumes(wood, wood))
-    assert volume == pytest.approx(check["ft3"], rel=check["tolerance_share"])
+    agree("volume of wood, form with decay [ft3]", volume, check["ft3"], check, share=check["tolerance_share"])
 
 
 def test_plantation_volume_of_other_authors() -> None:
     check = CHECKS["plantation_volume"]
     dbh, height = trees(check)
     theirs = check["intercept_ft3"] + check["slope"] * dbh**2 * height
-    np.testing.assert_allclose(
-        volume_outside_bark_ft3(dbh, height, PLANTED.stem), theirs, rtol=check["tolerance_share"]
+    agree(
+        "plantation volume of other authors",
+        volume_outside_bark_ft3(dbh, height, PLANTED.stem),
+        theirs,
+        check,
+        share=check["tolerance_share"],
     )
 
 
@@ -77,21 +82,21 @@ def test_form_class() -> None:
     check = CHECKS["form_class"]
     dbh, height = trees(check)
     form = diameter_inside_bark_in(17.3, measured_stems(dbh, height, PLANTED.stem)) / dbh
-    assert np.all((form >= check["low"]) & (form <= check["high"]))
+    between("form class", form, check["low"], check["high"], check)
 
 
 def test_bark_factor() -> None:
     check = CHECKS["bark_factor"]
     stems = measured_stems(*trees(check), PLANTED.stem)
     factor = diameter_inside_bark_in(6.0, stems) / diameter_outside_bark_in(6.0, stems)
-    np.testing.assert_allclose(factor, check["expected"], atol=check["tolerance"])
+    agree("bark factor", factor, check["expected"], check, within=check["tolerance"])
 
 
 def test_doyle_over_international() -> None:
     check = CHECKS["doyle_share"]
     feet = board_feet(*trees(check), PLANTED)
     share = feet.doyle / feet.international_quarter_inch
-    np.testing.assert_allclose(share, check["expected"], rtol=check["tolerance_share"])
+    agree("Doyle over International board feet", share, check["expected"], check, share=check["tolerance_share"])
 
 
 def test_tons_per_thousand_board_feet() -> None:
@@ -99,7 +104,7 @@ def test_tons_per_thousand_board_feet() -> None:
     dbh, height = trees(check)
     tons = product_tons(dbh, height, 1.0, 0.0, PLANTED)[:, SAWTIMBER]
     per_thousand = 1000.0 * tons / board_feet(dbh, height, PLANTED).doyle
-    assert np.all((per_thousand >= check["low"]) & (per_thousand <= check["high"]))
+    between("green tons to a thousand board feet Doyle", per_thousand, check["low"], check["high"], check)
 
 
 def test_volumes_and_weights_calculated_twice() -> None:
@@ -108,23 +113,43 @@ def test_volumes_and_weights_calculated_twice() -> None:
     dbh, height = trees(check)
     stems = measured_stems(dbh, height, PLANTED.stem)
     inside = volume_inside_bark_ft3(dbh, height, PLANTED.stem)
-    np.testing.assert_allclose(inside, check["wood_ft3"], rtol=share)
-    np.testing.assert_allclose(stems.outside.volume_ft3 - inside, check["bark_ft3"], rtol=share)
-    np.testing.assert_allclose(
-        implied_diameter_in(BREAST_HEIGHT_FT, stems.outside), check["implied_dbh_in"], rtol=share
+    agree("volumes and weights calculated twice: wood [ft3]", inside, check["wood_ft3"], check, share=share)
+    agree(
+        "volumes and weights calculated twice: bark [ft3]",
+        stems.outside.volume_ft3 - inside,
+        check["bark_ft3"],
+        check,
+        share=share,
+    )
+    agree(
+        "dbh that the ratio alone implies [in]",
+        implied_diameter_in(BREAST_HEIGHT_FT, stems.outside),
+        check["implied_dbh_in"],
+        check,
+        share=share,
     )
     stump, top = (green_ton_below(at, stems, PLANTED.weight) for at in (0.5, height_to_top_diameter_ft(4.0, stems)))
-    np.testing.assert_allclose((top - stump) * POUNDS_PER_TON, check["pounds_to_4_in_top"], rtol=share)
+    agree(
+        "weight to a 4-in top [lb]",
+        (top - stump) * POUNDS_PER_TON,
+        check["pounds_to_4_in_top"],
+        check,
+        share=share,
+    )
     whole = green_ton(dbh, height, PLANTED.stem, PLANTED.weight) * POUNDS_PER_TON
-    np.testing.assert_allclose(whole, check["whole_pounds"], rtol=share)
+    agree("weight of the whole stem [lb]", whole, check["whole_pounds"], check, share=share)
 
 
 def test_natural_volumes_calculated_twice() -> None:
     check = CHECKS["computed_natural"]
     inside = volume_inside_bark_ft3(check["dbh_in"], check["height_ft"], NATURAL.stem)
     bark = volume_outside_bark_ft3(check["dbh_in"], check["height_ft"], NATURAL.stem) - inside
-    assert inside == pytest.approx(check["wood_ft3"], rel=check["tolerance_share"])
-    assert bark == pytest.approx(check["bark_ft3"], rel=check["tolerance_share"])
+    agree(
+        "natural volumes calculated twice: wood [ft3]", inside, check["wood_ft3"], check, share=check["tolerance_share"]
+    )
+    agree(
+        "natural volumes calculated twice: bark [ft3]", bark, check["bark_ft3"], check, share=check["tolerance_share"]
+    )
 
 
 def test_heights_calculated_twice() -> None:
@@ -132,21 +157,35 @@ def test_heights_calculated_twice() -> None:
     dbh, height = trees(check)
     stems = measured_stems(dbh[:, None], height[:, None], PLANTED.stem)
     reach = height_to_top_diameter_ft(np.array(check["top_in"]), stems)
-    np.testing.assert_allclose(reach, check["expected_ft"], atol=check["tolerance_ft"])
+    agree("height to a top [ft]", reach, check["expected_ft"], check, within=check["tolerance_ft"])
     inside = diameter_inside_bark_in(check["inside_bark_at_ft"], stems)[:, 0]
-    np.testing.assert_allclose(inside, check["inside_bark_in"], atol=check["inside_bark_tolerance_in"])
+    agree(
+        "diameter inside bark at 17.3 ft [in]",
+        inside,
+        check["inside_bark_in"],
+        check,
+        within=check["inside_bark_tolerance_in"],
+    )
 
 
 @pytest.mark.parametrize("tree", CHECKS["computed_products"]["trees"], ids=lambda tree: f"{tree['dbh_in']:g} in")
 def test_pieces_calculated_twice(tree: dict[str, Any]) -> None:
     check = CHECKS["computed_products"]
     cut = pieces(tree["dbh_in"], tree["height_ft"], PLANTED)
-    assert [piece.product for piece in cut] == [product for product, _, _ in tree["cuts"]]
+    same("products cut", [piece.product for piece in cut], [product for product, _, _ in tree["cuts"]], check)
     heights = [[piece.from_ft, piece.to_ft] for piece in cut]
-    np.testing.assert_allclose(
-        heights, [[low, high] for _, low, high in tree["cuts"]], atol=check["tolerance_ft"], rtol=0.0
+    agree(
+        "ends of the pieces cut [ft]",
+        heights,
+        [[low, high] for _, low, high in tree["cuts"]],
+        check,
+        within=check["tolerance_ft"],
     )
     if "tons" in tree:
-        np.testing.assert_allclose(
-            [piece.green_ton for piece in cut], tree["tons"], atol=check["tolerance_ton"], rtol=0.0
+        agree(
+            "pieces calculated twice: tons",
+            [piece.green_ton for piece in cut],
+            tree["tons"],
+            check,
+            within=check["tolerance_ton"],
         )

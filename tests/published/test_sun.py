@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from recording import agree
 from simulator.physics.sun import (
     MEAN_DAYS,
     Quadrature,
@@ -20,42 +21,66 @@ from simulator.physics.sun import (
 )
 
 CHECKS = tomllib.loads((Path(__file__).parent / "sun.toml").read_text(encoding="utf-8"))
+SKY = "Astronomy: obliquity 23.44 degrees; equinoxes about 20 March and 22 September"
 
 
 @pytest.mark.parametrize("day", CHECKS["almanac"]["days"], ids=lambda day: day["date"])
 def test_day_length_and_noon_elevation_follow_the_almanac(day: dict[str, float]) -> None:
     check = CHECKS["almanac"]
     length = day_length_h(check["latitude_deg"], day["day_of_year"])
-    assert length == pytest.approx(day["geometric_day_h"], abs=5e-4)
-    assert day["almanac_day_h"] - length == pytest.approx(check["refraction_h"], abs=check["refraction_tolerance_h"])
+    agree("length of the day without refraction [h]", length, day["geometric_day_h"], check, within=5e-4)
+    agree(
+        "day that refraction adds [h]",
+        day["almanac_day_h"] - length,
+        check["refraction_h"],
+        check,
+        within=check["refraction_tolerance_h"],
+    )
     noon = np.degrees(np.arcsin(sun_vector(check["latitude_deg"], day["day_of_year"], 0.0)[2]))
-    assert noon == pytest.approx(day["almanac_noon_deg"], abs=check["noon_tolerance_deg"])
+    agree(
+        "height of the sun at noon [degree]",
+        noon,
+        day["almanac_noon_deg"],
+        check,
+        within=check["noon_tolerance_deg"],
+    )
 
 
 def test_extraterrestrial_radiation_of_the_months() -> None:
     check = CHECKS["extraterrestrial"]
     months = extraterrestrial_mj_m2_day(check["latitude_deg"], np.array(MEAN_DAYS, dtype=float))
-    assert months == pytest.approx(check["mj_m2_day"], abs=check["tolerance"])
+    agree(
+        "radiation above the air, by month [MJ/m2/day]",
+        months,
+        check["mj_m2_day"],
+        check,
+        within=check["tolerance"],
+    )
 
 
 def test_hourly_diffuse_share() -> None:
     check = CHECKS["hourly_diffuse"]
-    assert hourly_diffuse_share(np.array(check["clearness"])) == pytest.approx(check["share"], abs=check["tolerance"])
+    agree(
+        "hourly diffuse share",
+        hourly_diffuse_share(np.array(check["clearness"])),
+        check["share"],
+        check,
+        within=check["tolerance"],
+    )
 
 
 def test_monthly_diffuse_share_of_a_middling_month() -> None:
     check = CHECKS["monthly_diffuse"]
     share = monthly_diffuse_share(check["clearness"], sunset_hour_angle(31.0, 100.0))
-    assert share == pytest.approx(check["share"], abs=check["tolerance"])
+    agree("monthly diffuse share of a middling month", share, check["share"], check, within=check["tolerance"])
 
 
 def test_sun_crosses_the_equator_at_the_equinoxes_and_the_tropics_at_the_solstices() -> None:
     """Astronomy: obliquity 23.44 degrees; equinoxes about 20 March and 22 September, solstices 21 June and December."""
     degrees = np.degrees(declination(np.arange(1.0, 366.0)))
-    assert degrees.max() == pytest.approx(23.44, abs=0.03)
-    assert degrees.min() == pytest.approx(-23.44, abs=0.03)
+    agree("declination at the solstices [degree]", [degrees.max(), degrees.min()], [23.44, -23.44], SKY, within=0.03)
     crossings = np.flatnonzero(np.diff(np.sign(degrees))) + 1
-    assert crossings == pytest.approx([80, 266], abs=1.5)
+    agree("day of the equinoxes", crossings, [80, 266], SKY, within=1.5)
 
 
 @pytest.mark.parametrize("latitude", [-50.0, -31.0, 0.0, 31.0, 60.0])

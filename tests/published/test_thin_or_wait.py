@@ -8,6 +8,7 @@ import pytest
 
 from optimize.waiting.maturity import value_growth
 from optimize.waiting.program import program_of, under_several_prices
+from recording import agree
 from waiting import market, stand
 
 OWN = tomllib.loads(Path(__file__).with_name("waiting.toml").read_text(encoding="utf-8"))["own"]
@@ -20,17 +21,17 @@ def test_the_rent_of_the_land_turns_hold_into_cut() -> None:
     alone = value_growth(MATURE["now"], np.zeros(years), MATURE["later"])
     now, later = MATURE["now"] + MATURE["land"], MATURE["later"] + MATURE["land"]
     growth = value_growth(now, np.zeros(years), later)
-    assert alone == pytest.approx(MATURE["stand_growth"], abs=5e-5)
-    assert growth == pytest.approx(MATURE["growth"], abs=5e-6)
+    agree("yearly growth in value of the stand alone", alone, MATURE["stand_growth"], OWN, within=5e-5)
+    agree("yearly growth in value with the land", growth, MATURE["growth"], OWN, within=5e-6)
     assert growth < MATURE["rate"] < alone
     assert now == MATURE["cut_now"]
-    assert later / (1.0 + MATURE["rate"]) ** years == pytest.approx(MATURE["held"], abs=0.005)
+    agree("worth if held [$/ac]", later / (1.0 + MATURE["rate"]) ** years, MATURE["held"], OWN, within=0.005)
 
 
 def test_holding_costs_slow_the_growth_of_value() -> None:
     now, later = MATURE["now"] + MATURE["land"], MATURE["later"] + MATURE["land"]
     growth = value_growth(now, np.full(MATURE["years"], -MATURE["carrying"]), later)
-    assert growth == pytest.approx(MATURE["growth_with_carrying"], abs=5e-7)
+    agree("yearly growth in value, holding costs paid", growth, MATURE["growth_with_carrying"], OWN, within=5e-7)
 
 
 def test_a_property_without_worth_has_no_growth() -> None:
@@ -40,11 +41,11 @@ def test_a_property_without_worth_has_no_growth() -> None:
 def test_the_program_of_the_command_gives_the_price_to_sell_at() -> None:
     price = market(SALE["level"], SALE["level"], SALE["keep"], SALE["spread"])
     program = program_of(stand(), price, SALE["years"])
-    assert program.value == pytest.approx(SALE["value_without_a_rule"], abs=0.2)
-    assert program.fixed.value == pytest.approx(SALE["fixed_plan"], abs=0.005)
+    agree("worth of the stand [$]", program.value, SALE["value_without_a_rule"], OWN, within=0.2)
+    agree("worth of the best fixed plan [$]", program.fixed.value, SALE["fixed_plan"], OWN, within=0.005)
     assert program.option_value == pytest.approx(SALE["value_without_a_rule"] - SALE["fixed_plan"], abs=0.2)
     found = [program.from_price(SELL, year) for year in range(SALE["years"])]
-    assert found == pytest.approx(SALE["reservation"], abs=0.02)
+    agree("price to sell at, by year [$/ton]", found, SALE["reservation"], OWN, within=0.02)
     assert program.from_price(SELL, SALE["years"]) == 0.0
     assert [program.action_at(today) for today in (24.0, 32.0)] == [0, SELL]
 

@@ -16,6 +16,7 @@ from optimize.least_squares import Sample, learned, valued
 from optimize.prices.draws import draw_paths
 from optimize.prices.market import mean_prices
 from optimize.sell_or_wait import chain_of, independent_chain, solve
+from recording import agree
 from simulator.units import FloatArray
 from waiting import binomial_put, gauss_hermite_chain, market, put, put_rule, put_sample, stand, walk
 
@@ -32,12 +33,36 @@ def test_the_eight_paths_give_the_printed_regressions_and_values() -> None:
     allowed[0, 0, 1] = False
     sample = Sample(prices[:, :, None], considered=prices < known["strike"])
     rule = learned(decisions._replace(allowed=allowed), sample, polynomials(2))
-    assert rule.coefficient[2, :, 0] == pytest.approx(known["coefficients_at_2"], abs=5e-4, rel=0.0)
-    assert rule.coefficient[1, :, 0] == pytest.approx(known["coefficients_at_1"], abs=5e-4, rel=0.0)
-    assert valued(rule, sample).mean == pytest.approx(known["american"], abs=5e-5, rel=0.0)
+    agree(
+        "eight paths: regression in year 2",
+        rule.coefficient[2, :, 0],
+        known["coefficients_at_2"],
+        known,
+        within=5e-4,
+    )
+    agree(
+        "eight paths: regression in year 1",
+        rule.coefficient[1, :, 0],
+        known["coefficients_at_1"],
+        known,
+        within=5e-4,
+    )
+    agree(
+        "eight paths: American put",
+        valued(rule, sample).mean,
+        known["american"],
+        known,
+        within=5e-5,
+    )
     allowed[:-1, 0, 1] = False
     european = learned(decisions._replace(allowed=allowed), sample, polynomials(2))
-    assert valued(european, sample).mean == pytest.approx(known["european"], abs=5e-5, rel=0.0)
+    agree(
+        "eight paths: European put",
+        valued(european, sample).mean,
+        known["european"],
+        known,
+        within=5e-5,
+    )
 
 
 def test_closed_form_and_tree_agree_with_the_columns_of_the_table() -> None:
@@ -47,9 +72,9 @@ def test_closed_form_and_tree_agree_with_the_columns_of_the_table() -> None:
     spread = sigma * np.sqrt(years)
     d1 = (np.log(price / strike) + rate * years) / spread + spread / 2.0
     european = strike * np.exp(-rate * years) * norm.cdf(spread - d1) - price * norm.cdf(-d1)
-    assert european == pytest.approx(rows[:, 4], abs=6e-4, rel=0.0)
-    assert np.abs(tree() - rows[:, 3]).max() < 0.006
-    assert np.abs(tree() - rows[:, 7]).max() < 0.001
+    agree("European put", european, rows[:, 4], PUT, within=6e-4)
+    agree("American put by finite differences", tree(), rows[:, 3], PUT, within=0.006)
+    agree("American put, same dates", tree(), rows[:, 7], PUT, within=0.001)
 
 
 @cache
@@ -70,7 +95,7 @@ def test_least_squares_on_fresh_draws_gives_the_value_of_the_put(number: int) ->
     share, factor = walk(price, PUT["rate"], sigma, step_yr), np.exp(-PUT["rate"] * step_yr)
     rule = put_rule(share, PUT["strike"], factor, stages, DRAWS)
     fresh = valued(rule, put_sample(share, PUT["strike"], stages, DRAWS, seed=2))
-    assert abs(fresh.mean - tree()[number]) < 4.0 * fresh.standard_error
+    agree("put by least squares on fresh draws", fresh.mean, tree()[number], PUT, within=4.0 * fresh.standard_error)
     assert fresh.standard_error < PUT["rows"][number][6] * np.sqrt(100_000 / DRAWS)
 
 
@@ -91,7 +116,13 @@ def test_the_reservation_price_of_uniform_bids_is_the_closed_form(case: Mapping[
         solution = solve(decisions, independent_chain(bid, trapezoid(bid)))
         reservation, near = solution.reservation[0, 0, 1], 2.0 * np.diff(bid).min()
         bid = np.unique(np.append(bid, np.linspace(reservation - near, reservation + near, 401)))
-    assert reservation == pytest.approx(case["reservation"], abs=case["tolerance"], rel=0.0)
+    agree(
+        "reservation price of uniform bids",
+        reservation,
+        case["reservation"],
+        OWN,
+        within=case["tolerance"],
+    )
     sold = (case["high"] - reservation) / (case["high"] - case["low"])
     assert sold == pytest.approx(case.get("sold_share", sold), abs=6e-6, rel=0.0)
 
@@ -103,7 +134,13 @@ def test_the_reservation_prices_of_normal_bids_fall_to_the_last_year(case: Mappi
     share = norm.pdf(bid, known["mean"], known["spread"])
     volume = (1.0 + case["growth"]) ** np.arange(len(case["reservation"]) + 1)
     solution = solve(sell_or_keep(volume, 0.0, 0.0, known["rate"]), independent_chain(bid, share / share.sum()))
-    assert solution.reservation[:-1, 0, 1] == pytest.approx(case["reservation"], abs=5.1e-5, rel=0.0)
+    agree(
+        "reservation prices of normal bids, by year",
+        solution.reservation[:-1, 0, 1],
+        case["reservation"],
+        OWN,
+        within=5.1e-5,
+    )
     assert solution.reservation[-1, 0, 1] == 0.0
 
 
@@ -111,8 +148,20 @@ def test_the_stand_is_worth_what_was_reckoned_with_the_same_rule_of_nodes() -> N
     known = OWN["stand"]
     price = market(known["level"], known["level"], known["keep"], known["spread"])
     solution = solve(stand(), gauss_hermite_chain(price, points=1601, nodes=64))
-    assert solution.value_at(known["level"]) == pytest.approx(known["value"], abs=0.005, rel=0.0)
-    assert solution.reservation[:-1, 0, 1] == pytest.approx(known["reservation"], abs=0.006, rel=0.0)
+    agree(
+        "worth of the stand with the same rule of nodes [$]",
+        solution.value_at(known["level"]),
+        known["value"],
+        OWN,
+        within=0.005,
+    )
+    agree(
+        "price to sell at, by year, with the same rule of nodes [$/ton]",
+        solution.reservation[:-1, 0, 1],
+        known["reservation"],
+        OWN,
+        within=0.006,
+    )
 
 
 def test_the_stand_is_worth_a_little_less_without_a_rule_of_nodes() -> None:
@@ -120,13 +169,32 @@ def test_the_stand_is_worth_a_little_less_without_a_rule_of_nodes() -> None:
     known = OWN["stand"]
     price = market(known["level"], known["level"], known["keep"], known["spread"])
     fine, usual = (solve(stand(), chain_of(price, known["years"], points)) for points in (1601, 101))
-    assert fine.value_at(known["level"]) == pytest.approx(known["value_without_a_rule"], abs=0.005, rel=0.0)
-    assert usual.value_at(known["level"]) == pytest.approx(fine.value_at(known["level"]), abs=0.2, rel=0.0)
+    agree(
+        "worth of the stand on a fine grid [$]",
+        fine.value_at(known["level"]),
+        known["value_without_a_rule"],
+        OWN,
+        within=0.005,
+    )
+    agree(
+        "worth of the stand on the usual grid, against the fine one [$]",
+        usual.value_at(known["level"]),
+        fine.value_at(known["level"]),
+        OWN,
+        within=0.2,
+    )
     for solution in (fine, usual):
-        assert solution.reservation[:-1, 0, 1] == pytest.approx(known["reservation"], abs=0.02, rel=0.0)
+        agree(
+            "price to sell at, by year [$/ton]",
+            solution.reservation[:-1, 0, 1],
+            known["reservation"],
+            OWN,
+            within=0.02,
+        )
         assert (np.diff(solution.reservation[:, 0, 1]) < 0).all()
     plan = best_fixed_plan(stand(), mean_prices(price, known["years"] + 1))
-    assert plan == (pytest.approx(known["fixed_plan"], abs=0.005), (1,))
+    agree("worth of the best fixed plan [$]", plan[0], known["fixed_plan"], OWN, within=0.005)
+    assert plan[1] == (1,)
     assert [int(usual.policy[0, np.searchsorted(usual.price, today), 0]) for today in (24.0, 32.0)] == [0, 1]
 
 
@@ -136,7 +204,7 @@ def test_waiting_is_worth_less_the_longer_a_price_stays_where_it_is(case: Mappin
     known = OWN["stand"]
     price = market(known["level"], known["level"], case["keep"], known["spread"])
     value = solve(stand(), chain_of(price, known["years"])).value_at(known["level"])
-    assert value == pytest.approx(case["value"], rel=3e-4)
+    agree("worth of the stand by how long a price stays [$]", value, case["value"], OWN, share=3e-4)
     finest = solve(stand(), gauss_hermite_chain(price, 401, 400, width=2.5)).value_at(known["level"])
     assert value == pytest.approx(finest, rel=2e-4)
 
@@ -144,8 +212,12 @@ def test_waiting_is_worth_less_the_longer_a_price_stays_where_it_is(case: Mappin
 def test_without_spread_the_stand_is_worth_its_fixed_plan() -> None:
     known = OWN["stand"]
     still = market(known["level"], known["level"], known["keep"], 0.0)
-    assert solve(stand(), chain_of(still, known["years"])).value_at(known["level"]) == pytest.approx(
-        known["fixed_plan"], abs=1e-6
+    agree(
+        "worth of the stand without spread [$]",
+        solve(stand(), chain_of(still, known["years"])).value_at(known["level"]),
+        known["fixed_plan"],
+        OWN,
+        within=1e-6,
     )
 
 

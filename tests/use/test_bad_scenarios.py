@@ -38,6 +38,7 @@ class Mistake(NamedTuple):
 
 
 MISTAKES = {
+    "decimal comma": Mistake("= 0.05 ", "= 0,05 ", "money.discount_rate", "0,05", "decimals have a point"),
     "unknown tree": Mistake('"loblolly"', '"lobloly"', "trees.species", '"lobloly"', 'Did you mean "loblolly"?'),
     "unknown grass": Mistake('"bahiagrass"', '"bahia"', "pasture.grass", '"bahia"', "Known: bahiagrass"),
     "unknown animal": Mistake('"cattle"', '"catle"', "use.animals", '"catle"', 'Did you mean "cattle"?'),
@@ -376,8 +377,23 @@ def test_a_field_of_a_merged_baseline_is_located_by_the_caller() -> None:
         (b"x = 1\n" * 200_000, "larger than 1 MB", None),
         (b"title = " + b"[" * 5000 + b"]" * 5000, "too deep", None),
         (b"title = " + b"9" * 5000, "more digits", None),
+        (b'\n{"type": "Feature"}\n', "looks like JSON, such as a map. Choose the file", None),
+        (b"plot,species,dbh_in\n1,slash,9.6\n", "looks like a table of comma-separated rows", None),
     ],
-    ids=["empty", "comment", "binary", "program", "utf-16", "utf-16-be", "latin-1", "big", "deep", "digits"],
+    ids=[
+        "empty",
+        "comment",
+        "binary",
+        "program",
+        "utf-16",
+        "utf-16-be",
+        "latin-1",
+        "big",
+        "deep",
+        "digits",
+        "map",
+        "table",
+    ],
 )
 def test_a_file_that_is_no_scenario_at_all(tmp_path: Path, content: bytes, says: str, line: int | None) -> None:
     path = tmp_path / "field.toml"

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
+from optimize import whole_files
 from simulator.errors import InputError, MissingExtraError, Problem
 from workbench import output
 
@@ -65,6 +66,24 @@ def test_wrong_use_ends_in_two_with_messages_on_standard_error(
     assert (done.returncode, done.stdout) == (2, "")
     assert all(line.startswith("halfshade: ") for line in done.stderr.splitlines())
     assert "--help" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("odds", "--draws", "1"), "--draws: must be a whole number from 2 to 1,000,000 (received 1)."),
+        (("page", "--port", "abc"), "--port: must be a whole number from 0 to 65,535 (received abc)."),
+        (("optimize", "--least-outlay", "-5"), "--least-outlay: must be a number from 1 to 100,000 (received -5.0)."),
+        (("stem", "--dbh", "thick", "--height", "75"), "--dbh: must be a number (received thick)."),
+        (("stem", "--dbh", "14"), "Missing option '--height'."),
+    ],
+)
+def test_numbers_of_options_are_refused_without_signs_of_inequality(
+    halfshade: Halfshade, arguments: tuple[str, ...], words: str
+) -> None:
+    done = halfshade(*arguments)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.splitlines()[0] == f"halfshade: {words}"
 
 
 def run_command_that(raises: BaseException, monkeypatch: pytest.MonkeyPatch) -> Result:
@@ -174,8 +193,8 @@ def test_json_has_no_nan_and_takes_arrays(capsys: pytest.CaptureFixture[str]) ->
 def test_a_file_is_replaced_whole_and_its_neighbours_stay(tmp_path: Path) -> None:
     folder = output.prepare_folder(tmp_path / "deep" / "results")
     (folder / "mine.txt").write_text("keep", encoding="utf-8")
-    output.write_atomically(folder / "value.json", "old é\n")
-    output.write_atomically(folder / "value.json", b"new")
+    whole_files.write_atomically(folder / "value.json", "old é\n")
+    whole_files.write_atomically(folder / "value.json", b"new")
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == {"mine.txt": b"keep", "value.json": b"new"}
     assert output.prepare_folder(folder) == folder
 
@@ -186,9 +205,9 @@ def test_a_failed_write_leaves_the_old_file_and_no_part(tmp_path: Path, monkeypa
 
     target = tmp_path / "value.json"
     target.write_text("old", encoding="utf-8")
-    monkeypatch.setattr(output.os, "fsync", no_space)
-    with pytest.raises(InputError, match="no space left"):
-        output.write_atomically(target, "new")
+    monkeypatch.setattr(whole_files.os, "fsync", no_space)
+    with pytest.raises(InputError, match="the disk is full"):
+        whole_files.write_atomically(target, "new")
     assert {path.name: path.read_text(encoding="utf-8") for path in tmp_path.iterdir()} == {"value.json": "old"}
 
 
@@ -199,4 +218,4 @@ def test_an_output_folder_that_is_a_file_or_below_one_is_the_persons_to_mend(tmp
         with pytest.raises(InputError, match="is a file, not a folder"):
             output.prepare_folder(wrong)
     with pytest.raises(InputError, match="cannot be written"):
-        output.write_atomically(tmp_path, "a folder is in the way")
+        whole_files.write_atomically(tmp_path, "a folder is in the way")

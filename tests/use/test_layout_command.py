@@ -184,6 +184,7 @@ WRONG = {
     "empty": ("", "is empty"),
     "no features": ('{"type": "FeatureCollection", "features": []}', "no features"),
     "no json": ("lon,lat\n1,2\n", "is not GeoJSON"),
+    "cut short": ('{"type": "Feature",\n"geo', "cannot be read from line 2, character 1 on"),
     "no geojson": ('{"a": 1}', 'it has no "type"'),
     "not a number": (collection(feature([SQUARE])).replace("-74.996, 31.3]", "NaN, 31.3]", 1), "NaN is no number"),
     "text": (collection(feature([SQUARE])).replace("-74.996, 31.3]", '"x", 31.3]', 1), "coordinates[0][1]"),
@@ -215,10 +216,10 @@ def test_bad_fields_are_refused(name: str, halfshade: Run, tmp_path: Path) -> No
     done = halfshade("layout", "--field", "field.geojson", "--json", "--out", "out")
     assert (done.returncode, done.stdout) == (2, "")
     message = done.stderr.splitlines()[-1]
-    assert message.startswith("halfshade: field.geojson: ")
+    assert message.startswith(("halfshade: field.geojson: ", "halfshade: field.geojson:1: "))
     assert words.replace("feature 1", "feature") in message or words in message
     assert message.count(". ") >= 1, "says what to do"
-    assert not list((tmp_path / "out").iterdir())
+    assert not (tmp_path / "out").exists()
 
 
 def test_a_field_smaller_than_an_alley(halfshade: Run, tmp_path: Path) -> None:

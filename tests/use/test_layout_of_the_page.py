@@ -120,7 +120,6 @@ def test_the_best_direction_comes_with_its_reason(page: Served) -> None:
         ({"options": {"headland_ft": True}}, "options.headland_ft", "must be a number"),
         ({"options": {"paddocks": 2.5}}, "options.paddocks", "whole number"),
         ({"options": {"paddocks": 60}}, "options.paddocks", "narrower than an alley"),
-        ({"options": {"paddocks": 10**400}}, "options.paddocks", "must be a number"),
         ({"options": {"paddock_lines": "round"}}, "options.paddock_lines", "choices"),
         ({"options": {"shell": 1}}, "options.shell", "no option"),
         ({"options": [1]}, "options.options", "table"),

@@ -12,9 +12,9 @@ from typing import NoReturn
 import pytest
 
 from plans import example
+from running import PACKAGES
 from simulator import change, compare, run, run_many
 from simulator.errors import InputError
-from use.conftest import PACKAGES
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NOTEBOOKS = sorted(EXAMPLES.glob("*.ipynb"))
@@ -40,7 +40,7 @@ def test_notebook_runs(notebook: Path, tmp_path: Path, absent: Callable[[str], N
     done = subprocess.run(
         [sys.executable, "-c", EXECUTE, notebook.name],
         cwd=tmp_path / "examples",
-        env={**os.environ, "PYTHONPATH": PACKAGES},
+        env={name: value for name, value in os.environ.items() if name != "MPLBACKEND"} | {"PYTHONPATH": PACKAGES},
         capture_output=True,
         encoding="utf-8",
         timeout=600,

@@ -16,15 +16,15 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-import workbench
 from optimize.risk import odds as odds_module
 from optimize.risk.growth import SINGLE, Portion
 from optimize.risk.portions import Earned, earned
+from reliability import keeps
+from running import PACKAGES
 from workbench.commands.odds import odds as odds_command
 from workbench.examples import example_text
 from workbench.odds_words import draws_in_words, in_words
 
-PACKAGES = str(Path(workbench.__file__).parents[1])
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
 RISK = """
 [risk]
@@ -176,6 +176,7 @@ def _stopping_after(portions: int) -> Callable[..., Iterator[tuple[int, Earned]]
     return side_by_side
 
 
+@keeps("Stopping is clean")
 def test_ctrl_c_keeps_the_draws_done(field: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Stopped in the second chunk of 2 draws: the first is whole in every system, the second is not."""
     monkeypatch.setattr(odds_module, "CHUNK", 2)

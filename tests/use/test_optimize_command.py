@@ -5,10 +5,12 @@ import subprocess
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 import pandas as pd
 import pytest
 
+from running import run_halfshade
 from workbench.examples import example_text
 
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
@@ -29,16 +31,35 @@ harvest_years = [28, 33]
 """
 
 
-@pytest.fixture
-def field(tmp_path: Path) -> Path:
+class Searched(NamedTuple):
+    """The example with a small grid, searched: what was said, and the folder of its files."""
+
+    done: "subprocess.CompletedProcess[str]"
+    folder: Path
+
+
+@pytest.fixture(scope="module")
+def field(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The example with a small grid."""
-    path = tmp_path / "field.toml"
+    path = tmp_path_factory.mktemp("search") / "field.toml"
     path.write_text(example_text() + GRID, encoding="utf-8")
     return path
 
 
-def test_terminal_answers_first_and_says_how_sure_it_is(halfshade: Halfshade, field: Path) -> None:
-    done = halfshade("optimize", field)
+@pytest.fixture(scope="module")
+def searched(field: Path) -> Searched:
+    """Searched with files, for every test that only looks."""
+    return Searched(run_halfshade(field.parent, "optimize", field, "--out", "best"), field.parent / "best")
+
+
+@pytest.fixture(scope="module")
+def answered(field: Path) -> "subprocess.CompletedProcess[str]":
+    """Searched for another program, by one process."""
+    return run_halfshade(field.parent, "optimize", field, "--json", "--maximize", "npv", "--workers", "1")
+
+
+def test_terminal_answers_first_and_says_how_sure_it_is(searched: Searched) -> None:
+    done = searched.done
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("Most by land expectation value: ")
     for words in (
@@ -57,10 +78,9 @@ def test_terminal_answers_first_and_says_how_sure_it_is(halfshade: Halfshade, fi
         assert words in done.stdout, words
 
 
-def test_json_holds_what_other_programs_rely_on(halfshade: Halfshade, field: Path) -> None:
-    done = halfshade("optimize", field, "--json", "--maximize", "npv", "--workers", "1")
-    assert done.returncode == 0, done.stderr
-    document = json.loads(done.stdout, parse_constant=pytest.fail)
+def test_json_holds_what_other_programs_rely_on(answered: "subprocess.CompletedProcess[str]") -> None:
+    assert answered.returncode == 0, answered.stderr
+    document = json.loads(answered.stdout, parse_constant=pytest.fail)
     assert document["objective"] == "npv"
     assert document["proven_gap"] == pytest.approx(0.0, abs=1e-3)
     assert document["pathways_considered"] > document["tree_pathways"] > 0
@@ -74,10 +94,8 @@ def test_json_holds_what_other_programs_rely_on(halfshade: Halfshade, field: Pat
         assert document["baselines"][name]["value"] == pytest.approx(alone, abs=0.005)
 
 
-def test_the_plan_written_runs_to_the_same_cent(halfshade: Halfshade, field: Path, tmp_path: Path) -> None:
-    done = halfshade("optimize", field, "--out", "best")
-    assert done.returncode == 0, done.stderr
-    folder = tmp_path / "best"
+def test_the_plan_written_runs_to_the_same_cent(halfshade: Halfshade, searched: Searched, tmp_path: Path) -> None:
+    folder = searched.folder
     assert {path.name for path in folder.iterdir()} >= {
         "best.toml", "ledger.csv", "years.csv", "ranking.csv", "optimize.json",
         "first_thinning.png", "first_thinning.svg", "grazing_start.png", "timeline.png", "timeline.svg",
@@ -95,10 +113,12 @@ def test_the_plan_written_runs_to_the_same_cent(halfshade: Halfshade, field: Pat
     assert tomllib.loads((folder / "best.toml").read_text(encoding="utf-8"))["title"] == "North field"
 
 
-def test_the_same_bytes_from_one_worker_and_two(halfshade: Halfshade, field: Path) -> None:
-    one, two = (halfshade("optimize", field, "--json", "--workers", number) for number in ("1", "2"))
-    assert one.returncode == two.returncode == 0
-    assert one.stdout == two.stdout
+def test_the_same_bytes_from_one_worker_and_two(
+    halfshade: Halfshade, field: Path, answered: "subprocess.CompletedProcess[str]"
+) -> None:
+    two = halfshade("optimize", field, "--json", "--maximize", "npv", "--workers", "2")
+    assert two.returncode == 0
+    assert answered.stdout == two.stdout
 
 
 @pytest.mark.parametrize(

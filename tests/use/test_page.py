@@ -15,6 +15,7 @@ import pytest
 
 from browser import violations
 from paging import Served, command_of, family_of, served
+from reliability import keeps
 from simulator.comparison import compare
 from simulator.scenario.file import load
 from visiting import PHONE, SMALL_GRID, VIEWS, Visit, visiting
@@ -364,6 +365,7 @@ def test_the_page_says_when_its_server_is_gone_and_keeps_the_plan(visit: Visit) 
     visit.complaints.clear()  # the browser itself notes that a request failed
 
 
+@keeps("A process that dies is said")
 def test_a_computing_process_that_is_killed_is_said_and_the_page_lives(
     visit: Visit, server: Served, absent: Callable[[str], NoReturn]
 ) -> None:

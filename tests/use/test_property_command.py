@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from reliability import keeps
 from workbench.examples import example_text
 from workbench.property_words import no_less, share
 
@@ -84,6 +85,7 @@ def test_without_couplings_it_says_what_each_tract_does_and_what_is_proven(
         assert words in done.stdout
 
 
+@keeps("A solver that is late or finds nothing")
 def test_where_there_is_no_plan_it_says_what_would_have_to_give(halfshade: Halfshade, home_place: Path) -> None:
     changed(home_place, "start = 15000 ", "start = 0 ")
     changed(home_place, "least_acres = 25 ", "least_acres = 250 ")
@@ -98,7 +100,7 @@ def test_where_there_is_no_plan_it_says_what_would_have_to_give(halfshade: Halfs
     ("old", "new", "said"),
     [
         ('"mill-tract.toml"', '"no-such.toml"', 'tract[4].scenario: does not exist (received "no-such.toml")'),
-        ("acres = 25 ", "acres = 0 ", "tract[2].acres: must be a number above 0 and at most 100,000 ac (received 0)"),
+        ("acres = 25 ", "acres = 0 ", "tract[2].acres: must be a number from 0.01 to 100,000 ac (received 0)"),
         ("acres = 25 ", "acers = 25 ", 'tract[2].acers: is not a field of [[tract]] (received 25)'),
         ('"East field"', '"North block"', "tract[2].name: is the name of tract 1 too"),
         ("start = 15000", "start = -1", "couplings.budget.start: must be a number from 0 to"),
@@ -192,6 +194,7 @@ print(plan.ending, plan.interrupted, len(plan.tracts), plan.bound >= plan.value)
 """
 
 
+@keeps("Stopping is clean")
 @pytest.mark.skipif(sys.platform == "win32", reason="interrupts are sent otherwise there")
 def test_an_interrupt_keeps_the_best_plan_so_far() -> None:
     tests = str(Path(__file__).parents[1])

@@ -16,6 +16,7 @@ from click.testing import CliRunner, Result
 
 from browser import violations
 from reading import Page, read_page
+from reliability import keeps
 from simulator.accounts import LINES
 from simulator.errors import MissingExtraError
 from simulator.measures import END_VALUE
@@ -377,6 +378,7 @@ def test_files_are_written_and_the_document_is_printed(halfshade: Halfshade, tmp
     assert json.loads(done.stdout)["plans"][0]["client"] == "Orla Quillfern, Quillfern Farm"
 
 
+@keeps("Extras that are not installed")
 @pytest.mark.parametrize(
     ("fault", "words"), [("raise ImportError('gone')", "halfshade[pdf]"), ("raise OSError('no libpango')", "Pango")]
 )

@@ -14,12 +14,14 @@ from typing import NoReturn
 import pandas as pd
 import pytest
 
+from optimize import whole_files
 from optimize.sweeps import job, shards
 from optimize.sweeps.run import open_sweep, sweep
 from optimize.sweeps.shards import RESULTS
+from reliability import keeps
+from running import PACKAGES
 from simulator.errors import InputError
 from sweeping import ALLEY, RATE, SAWTIMBER, THINNING, factors_text, swept, written
-from use.conftest import PACKAGES
 
 Halfshade = Callable[..., "subprocess.CompletedProcess[str]"]
 
@@ -84,6 +86,7 @@ def _children(pid: int) -> list[int]:
     return [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text(encoding="utf-8").split()]
 
 
+@keeps("A sweep goes on where it stopped")
 def test_killed_and_gone_on_with(tmp_path: Path, halfshade: Halfshade) -> None:
     """SIGKILL in the middle: what is done is whole, its processes leave, and only what is missing is done."""
     field, factors = written(tmp_path, _drawn(900, ALLEY))
@@ -127,6 +130,7 @@ def _is_alive(pid: int) -> bool:
         return False
 
 
+@keeps("Two at once")
 def test_two_runs_do_not_fill_one_folder(halfshade: Halfshade, tmp_path: Path) -> None:
     field, factors = written(tmp_path, _drawn(3, RATE))
     with shards.alone_in(tmp_path / "out"):
@@ -151,6 +155,7 @@ def test_another_sweep_in_the_same_folder_is_refused_saying_how(halfshade: Halfs
     assert _parts(tmp_path / "out") == before
 
 
+@keeps("A full disk")
 def test_a_full_disk_is_a_message_and_leaves_what_is_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(job, "PLANS_IN_A_TASK", 2)
     files = written(tmp_path, _drawn(6, ALLEY))
@@ -162,8 +167,8 @@ def test_a_full_disk_is_a_message_and_leaves_what_is_whole(tmp_path: Path, monke
             raise OSError(errno.ENOSPC, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr(shards.os, "fsync", fills_up)
-        with pytest.raises(InputError, match=r"the disk is full.*Make room; the same command then does only what"):
+        patched.setattr(whole_files.os, "fsync", fills_up)
+        with pytest.raises(InputError, match=r"the disk is full. Make room and give the same command again"):
             sweep(*files, tmp_path / "out")
     assert len(_parts(tmp_path / "out")) == 2
     assert not list((tmp_path / "out").rglob("*.part"))

@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter
 
-from workbench.charts.style import FAINT, INK, PAPER, SMALL_PT, SYSTEM_INK, house_style, letter_figure, write_finding
-from workbench.words import dollars
+from workbench.charts.style import FAINT, INK, PAPER, SMALL_PT, SYSTEM_INK, house_style
+from workbench.charts.yearly_bars import bars_panel, finish_bars, in_dollars, write_beyond
 
 LOW_COLOR, HIGH_COLOR = "#d39a1f", SYSTEM_INK["silvopasture"].color
 
@@ -28,24 +27,15 @@ def factors_figure(bars: Sequence[tuple[str, str, str, float, float]], now: floa
     Figure
     """
     with house_style():
-        figure = letter_figure(1.25 + 0.36 * len(bars))
-        write_finding(figure, finding)
-        axes = figure.subplots()
+        figure, axes = bars_panel(1.25 + 0.36 * len(bars), finding)
         for place, (_, low, high, at_low, at_high) in enumerate(bars):
             for words, at, other, color in ((low, at_low, at_high, LOW_COLOR), (high, at_high, at_low, HIGH_COLOR)):
                 axes.barh(place, at - now, 0.62, left=now, color=color)
-                right = at > other
-                axes.annotate(
-                    f"{words}: {dollars(at, yearly=True)}".replace("-$", "−$"), (at, place), (3 if right else -3, 0),
-                    textcoords="offset points", va="center_baseline", ha="left" if right else "right",
-                    fontsize=SMALL_PT, bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.6},
-                )  # fmt: skip
+                box = {"facecolor": PAPER, "edgecolor": "none", "pad": 0.6}
+                said = f"{words}: {in_dollars(at)}"
+                write_beyond(axes, said, (at, place), right=at > other, fontsize=SMALL_PT, bbox=box)
         axes.axvline(now, color=INK, linewidth=0.8)
         axes.axvline(0.0, color=FAINT, linewidth=0.6, linestyle=":")
-        axes.set_yticks(range(len(bars)), [name for name, *_ in bars])
-        axes.invert_yaxis()
-        axes.margins(x=0.24)
-        axes.tick_params(axis="y", length=0)
-        axes.set_xlabel("equal annual income of the plan [$/ac a year]; line: as the plan stands; dots: nothing earned")
-        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: dollars(value, yearly=True).replace("-$", "−$")))
+        words = "equal annual income of the plan [$/ac a year]; line: as the plan stands; dots: nothing earned"
+        finish_bars(axes, [name for name, *_ in bars], words, 0.24)
     return figure

@@ -8,13 +8,13 @@ from typing import Final
 
 from matplotlib.figure import Figure
 
+from optimize.whole_files import write_atomically
 from simulator.comparison import Comparison
 from workbench.charts.cross_section import cross_section_figure
 from workbench.charts.income import income_figure
 from workbench.charts.light import light_and_forage_figure
 from workbench.charts.stand import stand_figure
 from workbench.charts.style import house_style
-from workbench.output import write_atomically
 
 FIGURES: Final[Mapping[str, Callable[[Comparison], Figure]]] = {
     "income": income_figure,
@@ -79,10 +79,12 @@ def write_figures(comparison: Comparison, folder: Path) -> list[Path]:
     return write_charts({name: draw(comparison) for name, draw in FIGURES.items()}, folder)
 
 
-def write_charts(figures: Mapping[str, Figure], folder: Path) -> list[Path]:
+def write_charts(figures: Mapping[str, Figure | None], folder: Path) -> list[Path]:
     """Write figures into a folder, each as PNG and as SVG, by the names given; return the files written."""
     written = []
     for name, figure in figures.items():
+        if figure is None:
+            continue
         for kind in _METADATA:
             path = folder / f"{name}.{kind}"
             write_atomically(path, image(figure, kind))

@@ -3,12 +3,10 @@
 import textwrap
 from collections.abc import Sequence
 
-import numpy as np
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter
 
-from workbench.charts.style import INK, SMALL_PT, SYSTEM_INK, house_style, letter_figure, write_finding
-from workbench.words import dollars
+from workbench.charts.style import INK, SMALL_PT, SYSTEM_INK, house_style
+from workbench.charts.yearly_bars import bars_panel, finish_bars, in_dollars, write_beyond
 
 NAME_CHARACTERS = 22
 STEP = 0.27
@@ -30,24 +28,14 @@ def plans_figure(plans: Sequence[tuple[str, Sequence[tuple[str, str, float]]]], 
     Figure
     """
     with house_style():
-        figure = letter_figure(1.1 + 0.62 * len(plans))
-        write_finding(figure, finding)
-        axes = figure.subplots()
+        figure, axes = bars_panel(1.1 + 0.62 * len(plans), finding)
         for place, (_, uses) in enumerate(plans):
             for lane, (system, name, income) in enumerate(uses):
                 at = place + STEP * (lane - (len(uses) - 1) / 2.0)
-                axes.barh(at, income, 0.9 * STEP, color=SYSTEM_INK[system].color)
-                right = income >= 0
-                axes.annotate(
-                    f"{dollars(income, yearly=True)} {name}".replace("-$", "−$"), (income, at), (3 if right else -3, 0),
-                    textcoords="offset points", va="center_baseline", ha="left" if right else "right",
-                    fontsize=SMALL_PT - 0.5, color=SYSTEM_INK[system].words,
-                )  # fmt: skip
-        axes.set_yticks(np.arange(len(plans)), [textwrap.fill(title, NAME_CHARACTERS) for title, _ in plans])
-        axes.invert_yaxis()
+                ink, said = SYSTEM_INK[system], f"{in_dollars(income)} {name}"
+                axes.barh(at, income, 0.9 * STEP, color=ink.color)
+                write_beyond(axes, said, (income, at), right=income >= 0, fontsize=SMALL_PT - 0.5, color=ink.words)
         axes.axvline(0.0, color=INK, linewidth=0.6)
-        axes.margins(x=0.28)
-        axes.tick_params(axis="y", length=0)
-        axes.set_xlabel("equal annual income [$/ac a year]")
-        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: dollars(value, yearly=True).replace("-$", "−$")))
+        names = [textwrap.fill(title, NAME_CHARACTERS) for title, _ in plans]
+        finish_bars(axes, names, "equal annual income [$/ac a year]", 0.28)
     return figure

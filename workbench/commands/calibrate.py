@@ -5,15 +5,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from workbench.output import (
-    json_text,
-    prepare_folder,
-    print_json,
-    print_note,
-    print_table,
-    print_text,
-    write_atomically,
-)
+from simulator.errors import found_in
+from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
@@ -47,7 +40,8 @@ def calibrate(file: Path, measured: Path, as_json: bool, out: Path | None) -> No
 
     scenario, beside = read_scenario(file)
     readings = read_readings(measured, scenario.money.horizon_years)
-    result = calibrated(scenario, readings, beside)
+    with found_in(measured):
+        result = calibrated(scenario, readings, beside)
     document = calibration_document(result, readings)
     if out is not None:
         _write(prepare_folder(out), document)
@@ -104,14 +98,15 @@ def _said(each: "Adjusted", value: float) -> str:
 def _write(folder: Path, document: dict[str, Any]) -> None:
     import pandas as pd  # noqa: PLC0415 - heavy; only who asks for files pays for it
 
-    table = pd.DataFrame(document["readings"]).to_csv(index=False, float_format="%.6g", lineterminator="\n")
-    for name, text in (
-        ("calibration.json", json_text(document)),
-        ("readings.csv", table),
-        ("adjusted.toml", document["scenario_lines"]),
-    ):
-        write_atomically(folder / name, text)
-        print_note(f"wrote {folder / name}")
+    from workbench.files import csv_text, write_all  # noqa: PLC0415
+
+    texts = {
+        "calibration.json": json_text(document),
+        "readings.csv": csv_text(pd.DataFrame(document["readings"])),
+        "adjusted.toml": document["scenario_lines"],
+    }
+    for path in write_all(folder, texts):
+        print_note(f"wrote {path}")
 
 
 def _print(result: "Calibration", document: dict[str, Any], name: str) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from simulator.errors import InputError
-from workbench.output import print_json
+from workbench.output import print_json, print_text
 
 if TYPE_CHECKING:
     from simulator.scenario.model import Scenario
@@ -35,10 +35,11 @@ def check(file: Path, as_json: bool) -> None:
     if as_json:
         print_json({"valid": True, "summary": summary, "advice": advice})
         return
-    click.echo(f"{file}: no problems found.")
+    print_text(f"{file}: no problems found.\n")
     for line in [*_sentences(summary), *(f"Note: {message}" for message in advice)]:
         # a title may hold what would steer the terminal
-        click.echo("  " + "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in line))
+        shown = "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in line)
+        print_text(f"  {shown}\n")
 
 
 def summarise(scenario: "Scenario", beside: Path) -> dict[str, Any]:

@@ -6,16 +6,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from simulator.errors import InputError, Problem
-from workbench.output import (
-    json_text,
-    prepare_folder,
-    print_json,
-    print_note,
-    print_table,
-    print_text,
-    write_atomically,
-)
+from simulator.errors import InputError, Problem, found_in
+from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
@@ -97,7 +89,8 @@ def cruise(  # noqa: PLR0913 - one parameter an option
     problems = _problems(design, species)
     if problems:
         raise InputError(problems)
-    result = work_up(read_tally(file, species, large_trees=large_trees), design)
+    with found_in(file):
+        result = work_up(read_tally(file, species, large_trees=large_trees), design)
     document = cruise_document(result, design)
     if out is not None:
         _write(prepare_folder(out), result, document, design)
@@ -167,6 +160,7 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
     import pandas as pd  # noqa: PLC0415 - heavy; only who asks for files pays for it
 
     from simulator.enterprises.products import PRODUCTS  # noqa: PLC0415
+    from workbench.files import csv_text, write_all  # noqa: PLC0415
     from workbench.stand_block import stand_block  # noqa: PLC0415
     from workbench.stand_start import stand_scenario  # noqa: PLC0415
 
@@ -175,17 +169,16 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
         | {f"{product}_ton_ac": tons for product, tons in zip(PRODUCTS, row.ton_ac, strict=True)}
         for row in result.classes
     ]
-    table = pd.DataFrame(rows).to_csv(index=False, float_format="%.6g", lineterminator="\n")
     scenario, why_not = stand_scenario(result, design)
-    for name, text in (
-        ("cruise.json", json_text(document)),
-        ("stand_table.csv", table),
-        ("stand.toml", stand_block(result, design)),
-        ("stand-scenario.toml", scenario),
-    ):
-        if text is not None:
-            write_atomically(folder / name, text)
-            print_note(f"wrote {folder / name}")
+    texts = {
+        "cruise.json": json_text(document),
+        "stand_table.csv": csv_text(pd.DataFrame(rows)),
+        "stand.toml": stand_block(result, design),
+    }
+    if scenario is not None:
+        texts["stand-scenario.toml"] = scenario
+    for path in write_all(folder, texts):
+        print_note(f"wrote {path}")
     if why_not:
         print_note(f"stand.toml is the [stand] tables alone, for a file of your own; no stand-scenario.toml: {why_not}")
     else:
@@ -195,9 +188,9 @@ def _write(folder: Path, result: "Cruise", document: dict[str, Any], design: "De
 
 def _print(result: "Cruise", design: "Design", name: str) -> None:
     plots = (
-        f"{result.plots} plots of {design.plot_acres:g} acre"
+        f"{result.plots} plot{'s' * (result.plots != 1)} of {design.plot_acres:g} acre"
         if design.plot_acres is not None
-        else f"{result.plots} points with a prism of factor {design.basal_area_factor:g}"
+        else f"{result.plots} point{'s' * (result.plots != 1)} with a prism of factor {design.basal_area_factor:g}"
     )
     wanted = f"{design.precision:.0%} at {design.confidence:.0%} confidence"
     headings = ["", "mean", "standard\nerror %", "low", "high", f"plots for\n{design.precision:.0%}"]

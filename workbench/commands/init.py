@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from optimize.whole_files import write_atomically
 from simulator.errors import InputError, Problem
-from workbench.output import print_note, write_atomically
+from workbench.output import print_note, refuse_taken
 
 if TYPE_CHECKING:
     from workbench.starts import Choices
@@ -63,7 +64,7 @@ def init(  # noqa: PLR0913 - one parameter an option
     if path is None:
         click.echo(text, nl=False)
         return
-    _refuse_to_overwrite(path, force=force)
+    refuse_taken(path, "--out", "Name another file, or add --force.", force=force)
     write_atomically(path, text)
     print_note(f"wrote {path}; 'halfshade check {path}' reads it")
 
@@ -98,10 +99,3 @@ def _rule(option: str, name: str) -> str:
     from simulator.parameters.catalogue import refusal  # noqa: PLC0415 - as above
 
     return (refusal(name) if option == "--animals" else "") or "is not in the catalogue"
-
-
-def _refuse_to_overwrite(path: Path, *, force: bool) -> None:
-    if path.is_dir():
-        raise InputError([Problem("--out", "is a folder", str(path), "Name a file.")])
-    if path.exists() and not force:
-        raise InputError([Problem("--out", "exists already", str(path), "Name another file, or add --force.")])

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from simulator.errors import InputError, Problem
-from workbench.output import prepare_folder, print_json, print_note, write_atomically
+from optimize.whole_files import write_atomically
+from workbench.output import prepare_folder, print_json, print_note, refuse_taken
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario
 
@@ -67,7 +67,7 @@ def layout(  # noqa: PLR0913 - one parameter an option
     scenario, beside = read_scenario(file)
     folder = prepare_folder(out) if out is not None else None
     if write_plan is not None:
-        _check_new(write_plan)
+        refuse_taken(write_plan, "--write-plan", "Name another file.")
     field = _field(field_file, crs, scenario.land.latitude_deg)
     heights = read_heights(elevation, field) if elevation is not None else None
     laid = lay_out(field, scenario, Options(**asked, heights=heights), beside)
@@ -99,12 +99,3 @@ def _field(path: Path | None, crs: str | None, latitude_deg: float) -> "Field":
     print_note("no --field named: this is an invented field of 40 acres; examples/north-field.geojson shows the format")
     text = resources.files("workbench.scenarios").joinpath(EXAMPLE_FIELD).read_text(encoding="utf-8")
     return field_of(features_of(text, f"{EXAMPLE_FIELD} (packaged example)"), crs, latitude_deg)
-
-
-def _check_new(path: Path) -> None:
-    """Refuse, before anything is written, a name that is taken or a folder where no file can be made."""
-    if path.exists():
-        raise InputError([Problem("--write-plan", "exists already", str(path), "Name another file.")])
-    if not path.parent.is_dir():
-        raise InputError([Problem("--write-plan", "lies in a folder that is not there", str(path), "Make it first.")])
-    prepare_folder(path.parent, field="--write-plan")

@@ -7,15 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 import click
 
 from simulator.errors import InputError, Problem
-from workbench.output import (
-    json_text,
-    prepare_folder,
-    print_json,
-    print_note,
-    print_table,
-    print_text,
-    write_atomically,
-)
+from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, print_text
 from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:
@@ -226,8 +218,9 @@ def _stand(marked: Marked, *, taken: bool) -> dict[str, float]:
 def _write(folder: Path, marked: Marked, document: dict[str, Any]) -> None:
     import pandas as pd  # noqa: PLC0415 - heavy; only who asks for files pays for it
 
-    from workbench.charts.files import image  # noqa: PLC0415
+    from workbench.charts.files import write_charts  # noqa: PLC0415
     from workbench.charts.stem_map import stem_map_figure  # noqa: PLC0415
+    from workbench.files import csv_text, write_all  # noqa: PLC0415
 
     stems = marked.stems
     reasons = dict(zip(marked.marking.taken.tolist(), marked.marking.reasons, strict=True))
@@ -245,16 +238,10 @@ def _write(folder: Path, marked: Marked, document: dict[str, Any]) -> None:
         }
         for i, tree in enumerate(stems.tree)
     ]
-    table = pd.DataFrame(rows).to_csv(index=False, float_format="%.6g", lineterminator="\n")
     figure = stem_map_figure(stems, marked.marking.taken, marked.site.box_ft)
-    for name, content in (
-        ("marking.csv", table),
-        ("mark.json", json_text(document)),
-        ("map.png", image(figure, "png")),
-        ("map.svg", image(figure, "svg")),
-    ):
-        write_atomically(folder / name, content)
-        print_note(f"wrote {folder / name}")
+    texts = {"marking.csv": csv_text(pd.DataFrame(rows)), "mark.json": json_text(document)}
+    for path in write_all(folder, texts) + write_charts({"map": figure}, folder):
+        print_note(f"wrote {path}")
 
 
 def _print(marked: Marked, name: str) -> None:

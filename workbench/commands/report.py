@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from optimize.whole_files import write_atomically
 from simulator.errors import InputError, MissingExtraError, Problem
-from workbench.output import json_text, prepare_folder, print_json, print_note, write_atomically
+from workbench.output import json_text, prepare_folder, print_json, print_note
 from workbench.progress import with_progress
 from workbench.recipe import leave_recipe
 from workbench.scenario_argument import read_scenario

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from simulator.errors import InputError, Problem
-from workbench.output import print_json, print_note, print_table
+from workbench.output import print_json, print_note, print_table, print_text
 from workbench.stem_options import StemWords, Then
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def stem(  # noqa: PLR0913, PLR0917 - one parameter is one option
     else:
         _print(report.sound, f"{species}, {'natural' if natural else 'planted'}, {dbh:g} in by {height:g} ft")
         report.show()
-        click.echo(_footnote(wood.specs.sawlogs, with_defects=bool(defect)))
+        print_text(f"{_footnote(wood.specs.sawlogs, with_defects=bool(defect))}\n")
 
 
 def _problems(dbh: float, height: float) -> list[Problem]:
@@ -112,7 +112,7 @@ def _print(report: "StemReport", tree: str) -> None:
         (piece.product.replace("_", "-"), f"{piece.from_ft:.1f}", f"{piece.to_ft:.1f}", f"{piece.green_ton:.3f}")
         for piece in report.pieces
     ]
-    click.echo(f"One sound tree: {tree}\n")
+    print_text(f"One sound tree: {tree}\n\n")
     print_table(
         "Pieces, from the stump up",
         ["product", "from, ft", "to, ft", "green tons"],

@@ -1,5 +1,6 @@
 """The command `halfshade sweep`: every scenario that a factors file asks for, kept as it is done."""
 
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -7,9 +8,11 @@ from typing import TYPE_CHECKING
 import click
 
 from workbench.output import print_json, print_note, print_text
+from workbench.progress import with_progress
 
 if TYPE_CHECKING:
-    from optimize.sweeps.run import Progress, Sweep
+    from optimize.sweeps.run import Progress
+    from workbench.progress import Tell
 
 EPILOG = """
 \b
@@ -55,8 +58,9 @@ def sweep(file: Path, factors: Path, out: Path, workers: int | None, scheduler: 
     from optimize.sweeps.run import sweep as run_sweep  # noqa: PLC0415
 
     try:
-        done = _with_progress(
-            lambda tell: run_sweep(file, factors, out, workers=workers or cores(), scheduler=scheduler, tell=tell)
+        done = with_progress(
+            "scenarios",
+            lambda bar: run_sweep(file, factors, out, workers=workers or cores(), scheduler=scheduler, tell=_tell(bar)),
         )
     except KeyboardInterrupt:
         print_note(f"stopped; what is done is kept in {out}, and the same command goes on from there")
@@ -73,27 +77,20 @@ def sweep(file: Path, factors: Path, out: Path, workers: int | None, scheduler: 
             print_text(f"  {count:,}: {reason}\n")
 
 
-def _with_progress(run: "Callable[[Callable[[Progress], None]], Sweep]") -> "Sweep":
-    """Run under a bar with rate and time left, on standard error; a plain line a tenth where nobody watches."""
-    from rich.console import Console  # noqa: PLC0415
-    from rich.progress import BarColumn, MofNCompleteColumn, TextColumn  # noqa: PLC0415
-    from rich.progress import Progress as Bar  # noqa: PLC0415
+def _tell(bar: "Tell") -> "Callable[[Progress], None]":
+    """Move the bar and say how fast it goes; where nobody watches, a plain line a tenth."""
+    said = [0]
 
-    console = Console(stderr=True)
-    words = TextColumn("{task.fields[rate]}")
-    with Bar(TextColumn("scenarios"), BarColumn(), MofNCompleteColumn(), words, console=console, transient=True) as bar:
-        task = bar.add_task("", total=None, rate="")
-        said = [0]
+    def tell(progress: "Progress") -> None:
+        rate = f"{progress.rate:,.0f} a second"
+        bar(progress.done, progress.of, f"scenarios, {rate}")
+        tenth = 10 * progress.done // progress.of
+        if not sys.stderr.isatty() and tenth > said[0]:
+            said[0] = tenth
+            left = _time(progress.seconds_left)
+            print_note(f"{progress.done:,} of {progress.of:,} scenarios, {rate}, {left} left")
 
-        def tell(progress: "Progress") -> None:
-            rate = f"{progress.rate:,.0f} a second, {_time(progress.seconds_left)} left"
-            bar.update(task, completed=progress.done, total=progress.of, rate=rate)
-            tenth = 10 * progress.done // progress.of
-            if not console.is_terminal and tenth > said[0]:
-                said[0] = tenth
-                print_note(f"{progress.done:,} of {progress.of:,} scenarios, {rate}")
-
-        return run(tell)
+    return tell
 
 
 def _time(seconds: float) -> str:

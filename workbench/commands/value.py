@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 
 import click
 
+from optimize.whole_files import write_atomically
 from simulator.csv_rows import NUMBER, shown
 from simulator.errors import InputError, Problem
 from workbench.cash_flows import CashFlows, read_cash_flows
-from workbench.output import json_text, prepare_folder, print_json, print_note, print_table, write_atomically
+from workbench.output import json_text, prepare_folder, print_json, print_note, print_table
 from workbench.recipe import leave_recipe
 
 if TYPE_CHECKING:

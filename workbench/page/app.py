@@ -55,6 +55,12 @@ class Page:
         self.first = First(computing)
         self._templates = jinja2.Environment(loader=jinja2.FileSystemLoader(HERE / "templates"), autoescape=True)
 
+    def stop(self) -> None:
+        """End everything that the page has started."""
+        self.jobs.stop()
+        self.carrying.stop()
+        self.computing.stop()
+
     async def shell(self, _: Request) -> Response:
         """The page itself, with its first version in it where that is there already; it waits for nothing."""
         version = self.first.version_if_ready()
@@ -164,15 +170,14 @@ def application(rules: Rules, computing: Computing, ready: Callable[[], None] = 
         yield
         for task in tasks:
             task.cancel()
-        page.jobs.stop()
-        page.carrying.stop()
-        computing.stop()
+        page.stop()
 
     static = StaticFiles(directory=HERE / "static", check_dir=False)
     handlers: dict[Any, Any] = {Unreadable: _unreadable, HTTPException: _refused, Exception: _fault}
     return Guard(
         Starlette(routes=[*_routes(page), Mount("/static", static)], exception_handlers=handlers, lifespan=living),
         rules,
+        page.stop,
     )
 
 

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import threading
 import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
@@ -21,6 +22,7 @@ IDLE_S: Final = 300.0
 BUSY: Final = "The page is still working on what was asked before. Wait a moment and try again."
 STOPPED: Final = "The computing process stopped; it has been started again. Try once more."
 STARTED_AGAIN: Final = "The computing process had stopped; it was started again."
+ENDED: Final = "The page was stopped."
 TOO_LONG: Final = "This took too long and was stopped. Try a plan with fewer years."
 
 
@@ -54,30 +56,41 @@ class Computing:
         self._last_asked = time.monotonic()
         self._died = False
         self._closed = False
+        self._in_use = threading.RLock()
 
     def start(self) -> None:
-        """Start the process unless it runs."""
+        """Start the process unless it runs; once the page is stopped there is none any more."""
+        if self._closed:
+            raise EOFError
         if self._process is not None and self._process.is_alive():
             return
         self._died = self._died or self._process is not None
         self._end()
         self._process, self._connection = process_of(self._work, "halfshade-page")
+        if self._closed:  # while it was being started
+            self._end()
+            raise EOFError
         self._connection.send(self.settings)
 
     def stop(self) -> None:
-        """Stop the process for good, whatever it does."""
+        """Stop the process for good, whatever it does; whoever waits for its answer is told so first."""
         self._closed = True
+        process = self._process
+        if process is not None:
+            with contextlib.suppress(ValueError):  # it was ended meanwhile
+                process.kill()
         self._end()
 
     def _end(self) -> None:
-        process, self._process = self._process, None
-        if process is not None:
-            process.kill()
-            process.join()
-            process.close()
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
+        with self._in_use:
+            process, self._process = self._process, None
+            if process is not None:
+                process.kill()
+                process.join()
+                process.close()
+            if self._connection is not None:
+                self._connection.close()
+                self._connection = None
 
     def tell(self, settings: Settings) -> None:
         """Give this process, and those that may follow it, other settings."""
@@ -128,14 +141,15 @@ class Computing:
             raise
 
     def _exchange(self, asked: Asked) -> Reply:
-        reply = self._answer_to(asked)
-        if not self.lasting:
-            self._end()
+        with self._in_use:  # nobody takes the connection away from whoever reads it
+            reply = self._answer_to(asked)
+            if not self.lasting:
+                self._end()
         return reply
 
     def _answer_to(self, asked: Asked) -> Reply:
-        self.start()
         try:
+            self.start()
             if not self._takes(asked):  # it was dead before it knew of the question, which is then not to blame
                 self._died = True
                 self._end()
@@ -174,7 +188,7 @@ class Computing:
         self._died = False
         if self.lasting and not self._closed:
             self.start()
-        return message_reply(why, 503)
+        return message_reply(ENDED if self._closed else why, 503)
 
     async def rest_when_idle(self) -> None:
         """Stop the process whenever nobody has asked for a while; the next question starts it again."""

@@ -78,7 +78,7 @@ def _pdf(opened: Opened, settings: Settings) -> Reply:
 
 def _html(opened: Opened, settings: Settings) -> str:
     report = _part("workbench.report", "the report")
-    gathered = report.gather(opened.scenario, settings.beside, optimize=False, odds=None)
+    gathered = report.gather(opened.scenario, settings.beside)
     return str(report.report_html([gathered]))
 
 

@@ -17,7 +17,7 @@ from workbench.page.answers import file_stem
 from workbench.page.downloads import ZIP, archive
 from workbench.page.ground_picture import picture_document
 from workbench.page.messages import OK, UNPROCESSABLE, Reply, Settings, json_reply
-from workbench.page.plans import Opened, opened_tables
+from workbench.page.plans import MOST_PROBLEMS, Opened, opened_tables
 
 PACKAGED: Final = "north-field.geojson"
 OUTLINE: Final = "the outline"
@@ -92,7 +92,7 @@ def layout_reply(given: Mapping[str, Any], settings: Settings) -> Reply:
         asked = _asked(given, settings)
         layout = _laid(asked, settings)
     except OutlineError as refused:
-        return json_reply({"problems": [_problem(each) for each in refused.error.problems]}, UNPROCESSABLE)
+        return _refused(refused)
     return json_reply(
         {
             "layout": layout.document(),
@@ -113,7 +113,7 @@ def files_reply(given: Mapping[str, Any], settings: Settings) -> Reply:
         asked = _asked(given, settings)
         layout = _laid(asked, settings)
     except OutlineError as refused:
-        return json_reply({"problems": [_problem(each) for each in refused.error.problems]}, UNPROCESSABLE)
+        return _refused(refused)
     files = {name: text.encode() for name, text in layout_texts(layout, layout.document()).items()}
     figure = map_figure(layout)
     files |= {f"map.{kind}": image(figure, kind) for kind in ("png", "svg")}
@@ -198,6 +198,10 @@ def _fault(name: str, value: object) -> Problem | None:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < LARGEST
+
+
+def _refused(refused: OutlineError) -> Reply:
+    return json_reply({"problems": [_problem(each) for each in refused.error.problems[:MOST_PROBLEMS]]}, UNPROCESSABLE)
 
 
 def _problem(problem: Problem) -> dict[str, Any]:

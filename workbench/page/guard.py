@@ -9,38 +9,25 @@ import base64
 import binascii
 import hmac
 import ipaddress
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from workbench.page.arriving import Arriving, replayed
+from workbench.page.headers import refusal, with_headers
+from workbench.page.neighbours import is_anothers
+
 TOKEN_HEADER: Final = "X-Halfshade-Token"  # noqa: S105 - a name, no secret
-MOST_BYTES: Final = 1_000_000
-LONGEST_BODY_S: Final = 30.0
-"""A body that takes longer to come is not waited for."""
 AFTER_A_WRONG_PASSWORD_S: Final = 0.5
 CHANGING: Final = ("POST", "DELETE", "PUT", "PATCH")
-POLICY: Final = "; ".join(
-    (
-        "default-src 'none'",
-        "script-src 'self'",
-        "style-src 'self'",
-        "img-src 'self' data: blob:",
-        "connect-src 'self'",
-        "form-action 'none'",
-        "frame-ancestors 'none'",
-        "base-uri 'none'",
-    )
+ONLY_ONCE: Final = ("origin", "authorization", TOKEN_HEADER)
+"""Headers that decide; of two that say different things nobody can say which was meant."""
+OWNER_ONLY: Final = (
+    "This page belongs to another user of this machine. Whoever shares it starts it with --password-file."
 )
-HEADERS: Final = {
-    "Content-Security-Policy": POLICY,
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
-}
 
 
 class Rules(NamedTuple):
@@ -107,11 +94,15 @@ class Guard:
         What is guarded.
     rules
         What is let through.
+    stop
+        Ends what the page works on, so that whoever waits for it is told before the server goes.
     """
 
-    def __init__(self, app: ASGIApp, rules: Rules) -> None:
+    def __init__(self, app: ASGIApp, rules: Rules, stop: Callable[[], None]) -> None:
         self.app = app
+        self.stop = stop
         self.rules = rules
+        self._guessing = asyncio.Lock()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer a request, or let it through."""
@@ -120,76 +111,66 @@ class Guard:
             return
         if scope["type"] != "http":
             return  # no web sockets here: the connection ends unanswered
-        guarded = _with_headers(send)
-        refusal = await self._refused(scope)
-        if refusal is None and scope["method"] in CHANGING:
-            body = await _body_of(Headers(scope=scope), receive)
-            refusal = body if isinstance(body, Response) else None
-            receive = receive if isinstance(body, Response) else _replayed(body, receive)
-        await (self.app if refusal is None else refusal)(scope, receive, guarded)
+        arriving, guarded = Arriving(receive), with_headers(send)
+        refused = await self._refused(scope)
+        if refused is None:
+            body = await arriving.whole(Headers(scope=scope))
+            if not isinstance(body, Response):
+                await self.app(_whole_only(scope), replayed(body, receive), guarded)
+                return
+            refused = body
+        await _turned_away(refused, scope, arriving, guarded)
 
     async def _refused(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
-        host, origin = headers.get("host", ""), headers.get("origin")
-        if not self.rules.knows(host):
-            return _refusal("This page answers only under its own address on this machine.", 400)
-        if origin is not None and origin != f"http://{host}":
-            return _refusal("This page takes nothing from another site.", 403)
-        if not self.rules.is_let_in(headers.get("authorization", "")):
-            await asyncio.sleep(AFTER_A_WRONG_PASSWORD_S)
-            asked = {"WWW-Authenticate": 'Basic realm="Halfshade", charset="UTF-8"'}
+        if not self.rules.knows(headers.get("host", "")):
+            return refusal("This page answers only under its own address on this machine.", 400)
+        if any(len(headers.getlist(name)) > 1 for name in ONLY_ONCE):
+            return refusal("This request says two things at once.", 400)
+        if headers.get("origin", own := f"http://{headers['host']}") != own:
+            return refusal("This page takes nothing from another site.", 403)
+        if "\0" in scope["path"]:
+            return refusal("There is nothing here.", 404)
+        return await self._keyless(headers, scope)
+
+    async def _keyless(self, headers: Headers, scope: Scope) -> Response | None:
+        if not self.rules.password and is_anothers(scope.get("client"), scope.get("server")):
+            return refusal(OWNER_ONLY, 403)
+        if not await self._is_let_in(headers.get("authorization")):
+            asked = {"WWW-Authenticate": 'Basic realm="Halfshade", charset="UTF-8"', "Connection": "close"}
             return JSONResponse({"message": "Type the password of this page."}, 401, asked)
         if scope["method"] in CHANGING and not self.rules.has_token(headers.get(TOKEN_HEADER, "")):
-            return _refusal("This request did not come from the open page. Load the page again.", 403)
+            return refusal("This request did not come from the open page. Load the page again.", 403)
         return None
 
-
-def _refusal(message: str, status: int) -> Response:
-    return JSONResponse({"message": message}, status)
-
-
-def _with_headers(send: Send) -> Send:
-    async def sending(message: Message) -> None:
-        if message["type"] == "http.response.start":
-            headers = MutableHeaders(scope=message)
-            for name, value in HEADERS.items():
-                headers[name] = value
-            headers.setdefault("Cache-Control", "no-store")
-        await send(message)
-
-    return sending
+    async def _is_let_in(self, authorization: str | None) -> bool:
+        """Whether the password is right; a wrong one holds up every other guess, so that many at once gain nothing."""
+        if not self.rules.password:
+            return True
+        if authorization is None:
+            return False  # a browser that has not asked its person yet: no guess
+        async with self._guessing:
+            if self.rules.is_let_in(authorization):
+                return True
+            await asyncio.sleep(AFTER_A_WRONG_PASSWORD_S)
+            return False
 
 
-async def _body_of(headers: Headers, receive: Receive) -> bytes | Response:
-    """The whole body, or the refusal of one that is too large or does not come."""
-    too_large = _refusal(f"That is larger than {MOST_BYTES / 1e6:g} MB, which no plan is.", 413)
-    length = headers.get("content-length", "0")
-    if not length.isascii() or not length.isdigit() or len(length) > 12 or int(length) > MOST_BYTES:
-        return too_large
-    body = bytearray()
-    try:
-        async with asyncio.timeout(LONGEST_BODY_S):
-            while True:
-                message = await receive()
-                if message["type"] == "http.disconnect":
-                    return _refusal("The request ended early.", 400)
-                body += message.get("body", b"")
-                if len(body) > MOST_BYTES:
-                    return too_large
-                if not message.get("more_body", False):
-                    return bytes(body)
-    except TimeoutError:
-        return _refusal("The request took too long to come.", 408)
+def _whole_only(scope: Scope) -> Scope:
+    """A request without the header that asks for parts, which a server may pass over (RFC 9110, section 14.2)."""
+    return {**scope, "headers": [(name, value) for name, value in scope["headers"] if name != b"range"]}
 
 
-def _replayed(body: bytes, receive: Receive) -> Receive:
-    given = False
+async def _turned_away(refused: Response, scope: Scope, arriving: Arriving, send: Send) -> None:
+    """Answer first and end then, with a moment between for what the client has sent already."""
 
-    async def receiving() -> Message:
-        nonlocal given
-        if given:
-            return await receive()
-        given = True
-        return {"type": "http.request", "body": body, "more_body": False}
+    async def going_on(message: Message) -> None:
+        await send({**message, "more_body": True} if message["type"] == "http.response.body" else message)
 
-    return receiving
+    await refused(scope, _nothing, going_on)
+    await arriving.run_out()
+    await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+
+async def _nothing() -> Message:
+    return {"type": "http.disconnect"}

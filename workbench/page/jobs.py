@@ -153,7 +153,7 @@ class Jobs:
 
     def stop(self) -> None:
         """End what runs."""
-        for job in self._jobs.values():
+        for job in list(self._jobs.values()):  # the server may take one more meanwhile
             _end(job)
 
     async def _one(self, job: Job) -> None:

@@ -16,11 +16,16 @@ from simulator.scenario.syntax import read_toml
 from workbench.page.messages import UNPROCESSABLE, Reply, Settings, json_reply
 
 NAME: Final = "the plan"
-MOST_LINES, LONGEST_LINE, MOST_DOTS = 10_000, 20_000, 40
-"""Lines, and letters and dots of one; a megabyte of dotted keys would keep the reader for minutes."""
+MOST_LETTERS, MOST_LINES, LONGEST_LINE, MOST_DOTS = 200_000, 10_000, 20_000, 40
+"""Letters, lines, and letters and dots of a line; a megabyte of dotted keys or of lists would keep the reader for
+minutes."""
 NO_FLOOD: Final = "Choose a plan file of Halfshade."
+MOST_VALUES: Final = 5_000
+"""Values in a plan; each wrong one is a sentence to be made, and a megabyte of them would keep the page a minute."""
 MOST_PROBLEMS: Final = 40
 """Nobody reads more at once."""
+LONGEST_NAME: Final = 200
+"""Letters of a field that are told; no field of a plan has as many."""
 
 
 class Opened(NamedTuple):
@@ -98,11 +103,15 @@ def _is_no_flood(text: str) -> None:
         line = next((number for number, row in enumerate(rows, start=1) if is_broken(row)), None)
         if line is not None:
             raise InputError([Problem("", rule, "", NO_FLOOD, NAME, line)])
+    if len(text) > MOST_LETTERS:
+        raise InputError([Problem("", f"is longer than {MOST_LETTERS:,} letters", "", NO_FLOOD, NAME)])
     if len(rows) > MOST_LINES:
         raise InputError([Problem("", f"has more than {MOST_LINES:,} lines", "", NO_FLOOD, NAME)])
 
 
 def _opened(document: Mapping[str, Any], locate: Locate, settings: Settings) -> Opened:
+    if _values_in(document, MOST_VALUES) > MOST_VALUES:
+        raise InputError([Problem("", f"holds more than {MOST_VALUES:,} values", "", NO_FLOOD, NAME)])
     beside = settings.beside if _table_is_read(document, settings, locate) else None
     scenario = validate_document(document, locate, NAME, beside)
     try:
@@ -110,6 +119,17 @@ def _opened(document: Mapping[str, Any], locate: Locate, settings: Settings) -> 
     except InputError as error:
         raise InputError([_of_baseline(problem, locate) for problem in error.problems]) from error
     return Opened(_for_json(document), scenario)
+
+
+def _values_in(value: object, most: int) -> int:
+    """Values of lists and tables within one another, counted until they are more than enough."""
+    inside = value.values() if isinstance(value, Mapping) else value if isinstance(value, list | tuple) else ()
+    count = len(inside)
+    for item in inside:
+        if count > most:
+            break
+        count += _values_in(item, most - count)
+    return count
 
 
 def _table_is_read(document: Mapping[str, Any], settings: Settings, locate: Locate) -> bool:
@@ -160,8 +180,13 @@ def problem_document(problem: Problem) -> dict[str, Any]:
     message = str(replace(problem, field="", file=None, line=None))
     if problem.line is None:  # beside its field, where the form says what it means in words of its own
         message = message.partition(" Meaning: ")[0]
-    path = ".".join(str(part) for part in _path(problem.field))
-    return {"field": path, "name": problem.field, "message": message[:1].upper() + message[1:], "line": problem.line}
+    path = ".".join(str(part) for part in _path(problem.field))[:LONGEST_NAME]
+    return {
+        "field": path,
+        "name": problem.field[:LONGEST_NAME],
+        "message": message[:1].upper() + message[1:],
+        "line": problem.line,
+    }
 
 
 def _path(field: str) -> FieldPath:

@@ -5,6 +5,7 @@ import json
 import os
 import secrets
 import socket
+import stat
 import sys
 import threading
 import webbrowser
@@ -13,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from simulator.errors import InputError, Problem
+from simulator.named_files import Kind, text_of
 from workbench.output import print_note
 from workbench.page.messages import OK, Asked, Settings
 
@@ -23,6 +25,7 @@ DEFAULT_PORT: Final = 8421
 LOOPBACK: Final = "127.0.0.1"
 EVERY_ADDRESS: Final = ("0.0.0.0", "::")  # noqa: S104 - only with a password
 LEAST_PASSWORD: Final = 12
+PASSWORD_FILE: Final = Kind(10_000, "Check it.", "Check it.", "Check it.", "Check it.")
 STOPPED_WORK_IS_TIDIED: Final = "ignore:resource_tracker"
 """What stopped work leaves behind is tidied up in the end, which is no warning to a person."""
 
@@ -75,15 +78,21 @@ def password_for(address: str, file: Path | None) -> str:
         remedy = "Write a password into a file that only you can read and add --password-file FILE, or leave it out."
         raise InputError([Problem("--address", rule, address, remedy)])
     try:
-        lines = file.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        reason = (getattr(error, "strerror", None) or "it is not UTF-8 text").lower()
-        raise InputError([Problem("--password-file", f"cannot be read: {reason}", str(file), "Check it.")]) from error
+        lines = text_of(file, PASSWORD_FILE).splitlines()
+    except InputError as error:
+        rules = [f"cannot be read: it {each.rule}" for each in error.problems]
+        raise InputError([Problem("--password-file", rule, str(file), "Check it.") for rule in rules]) from error
+    _warn_of_readers(file)
     password = lines[0].strip() if lines else ""
     if len(password) < LEAST_PASSWORD:
         rule = f"must hold a password of at least {LEAST_PASSWORD} characters on its first line"
-        raise InputError([Problem("--password-file", rule, f"{len(password)} characters", "Make it longer.")])
+        raise InputError([Problem("--password-file", rule, f"{len(password)} characters in {file}", "Make it longer.")])
     return password
+
+
+def _warn_of_readers(file: Path) -> None:
+    if os.name == "posix" and file.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
+        print_note(f"others on this machine can read {file}: take their rights to it away (chmod 600)")
 
 
 def is_loopback(address: str) -> bool:
@@ -118,9 +127,8 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
     computing = Computing(Settings(file))
     computing.start()
     try:
-        import uvicorn  # noqa: PLC0415 - imported while the computing process imports its own
-
-        from workbench.page.app import application  # noqa: PLC0415
+        from workbench.page.app import application  # noqa: PLC0415 - while the computing process imports its own
+        from workbench.page.connection import serve_on  # noqa: PLC0415
         from workbench.page.guard import Rules  # noqa: PLC0415
 
         if file is not None:
@@ -129,11 +137,7 @@ def serve(file: Path | None, place: Place, *, browser: bool) -> None:
         local = is_loopback(place.address)
         rules = Rules(port, secrets.token_urlsafe(32), "" if local else place.address, place.password)
         app = application(rules, computing, _announcing(place.address, port, browser=browser))
-        config = uvicorn.Config(
-            app, log_level="error", access_log=False, server_header=False, date_header=False,
-            timeout_graceful_shutdown=2, limit_concurrency=64, ws="none", proxy_headers=False,
-        )  # fmt: skip
-        uvicorn.Server(config).run(sockets=[listening])
+        serve_on(listening, app)
     finally:
         computing.stop()
         listening.close()

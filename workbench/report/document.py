@@ -9,7 +9,6 @@ from workbench.documents import comparison_document
 from workbench.report.blocks import Section
 from workbench.report.gather import Gathered
 from workbench.report.sections.appendix import the_years
-from workbench.report.sections.ground import rows_on_the_ground
 from workbench.report.sections.growth import light_and_grass, the_ratio, the_wood
 from workbench.report.sections.limits import the_cautions, the_limits, the_warnings
 from workbench.report.sections.money import the_money
@@ -19,12 +18,22 @@ from workbench.report.sections.side_by_side import plans_beside
 from workbench.report.sections.sources import the_assumptions, the_works
 from workbench.report.sections.timing import thin_or_wait, what_matters_most
 
+
+def the_rows(gathered: Gathered) -> Section | None:
+    """The plan's rows on its field, where an outline was given."""
+    if gathered.layout is None:
+        return None
+    from workbench.report.sections.ground import rows_on_the_ground  # noqa: PLC0415 - only a field pays for its map
+
+    return rows_on_the_ground(gathered.layout)
+
+
 ORDER: Final[tuple[Callable[[Gathered], Section | None], ...]] = (
     the_question,
     the_answer,
     side_by_side,
     the_plan,
-    rows_on_the_ground,
+    the_rows,
     the_money,
     the_ratio,
     light_and_grass,

@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from optimize.what_if import WhatIf, what_if
-from simulator.comparison import Comparison, compare
+from simulator.alternatives import systems_of
+from simulator.comparison import Comparison, better_pasture, side_by_side
 from simulator.errors import InputError
+from simulator.result import run
 from simulator.scenario.model import Scenario
 
 if TYPE_CHECKING:
@@ -131,12 +133,13 @@ def gather(
         Where the plan cannot be searched or drawn, or its rows not laid on the field.
     """
     layout = None if field is None else _layout(scenario, beside, field)
-    comparison = compare(scenario, beside)
+    systems = {name: run(plan, beside) for name, plan in systems_of(scenario, beside).items()}
+    looked = what_if(systems, beside)  # it grows the rows turned by a quarter along with the rest
     return Gathered(
         scenario,
         beside,
-        comparison,
-        what_if(comparison.systems, beside),
+        side_by_side(systems, better_pasture(systems["pasture"], beside), looked.direction),
+        looked,
         _waiting(scenario, beside),
         _optimum(scenario, beside, tell) if optimize else None,
         None if odds is None else _odds(scenario, beside, odds, tell),

@@ -8,8 +8,8 @@ from typing import Any, Final
 
 import xlsxwriter
 
+from optimize.whole_files import write_atomically
 from simulator.comparison import Comparison
-from workbench.output import write_atomically
 from workbench.workbook.about import write_about
 from workbench.workbook.assumptions import Named, write_assumptions
 from workbench.workbook.bids import HEADS as BID_HEADS

@@ -15,9 +15,9 @@ class HeightCoefficients(NamedTuple):
     Attributes
     ----------
     asymptote_ft, rate, age_power
-        Dieguez-Aranda, Burkhart & Amateis 2006: 85.75, 4474, 1.107.
+        Of the curve of Dieguez-Aranda, Burkhart & Amateis 2006.
     young_age_power, young_rate_yr
-        Amateis & Burkhart 1985: 0.02205 and 2.83285.
+        Of the curve of Amateis & Burkhart 1985.
     blend_from_yr, blend_to_yr
         Ages between which the young curve gives way to the other.
     """

@@ -113,7 +113,19 @@ def _chunk(rows: Rows, points: Reals, rays: Slopes, trunk_floor: float) -> Reals
     np.negative(depth, out=depth)
     np.exp(depth, out=depth)
     depth -= 1.0
-    return np.asarray(1.0 + rays.weight[:, 0] @ depth)
+    return np.asarray(1.0 + _summed(depth, rays.weight))
+
+
+def _summed(depth: Reals, weight: Reals) -> Reals:
+    """Sum over rays (points, states): ray after ray, so that no state hangs on how many there are beside it.
+
+    A product of matrices is blocked by their sizes, and one state alone would be added in pairs.
+    """
+    depth *= weight
+    if depth.shape[-1] == 1:
+        depth = np.repeat(depth, 2, axis=-1)
+        return np.asarray(depth.sum(axis=1)[:, :1])
+    return np.asarray(depth.sum(axis=1))
 
 
 def _crowns(shadow: Shadows, distance: Reals, first: Reals, second: Reals) -> Reals:

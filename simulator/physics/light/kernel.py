@@ -23,6 +23,8 @@ _PLACES: Final = 64
 _DEEPEST: Final = 198.0
 """Optical depth at the end of its axis: opaque."""
 _LEAST_KEEP: Final = 1e-6
+_LOGGED_AT_ONCE: Final = 3
+"""Crowns whose openings are multiplied before the logarithm is taken: as many opaque ones are still above 0."""
 _CONTINUOUS_OVERLAP: Final = 4.0
 """Overlap from which a line of crowns is as even as a continuous hedge (F differs by less than 2e-4)."""
 
@@ -147,17 +149,22 @@ def _continuous(depth: FloatArray, keep: FloatArray) -> FloatArray:
 
 
 def _chords(overlap: float) -> FloatArray:
-    """Chords (places, crowns) [1] of the crowns above places between two planting spots."""
+    """Chords (places, crowns) [1] of the crowns that reach over any place between two planting spots."""
     place = (np.arange(_PLACES) + 0.5) / (2.0 * _PLACES)
     reach = int(np.ceil(overlap)) + 1
     distance = (place[:, None] - np.arange(-reach, reach + 1)) / overlap
-    return np.asarray(np.sqrt(np.maximum(1.0 - distance**2, 0.0)))
+    chord = np.sqrt(np.maximum(1.0 - distance**2, 0.0))
+    return np.asarray(chord[:, chord.any(axis=0)])
 
 
 def _overlapping(depth: FloatArray, overlap: float, keep: FloatArray) -> FloatArray:
     total = np.zeros((*np.broadcast_shapes(depth.shape, keep.shape), _PLACES))
-    for chord in _chords(overlap).T:
-        total -= np.log((1.0 - keep)[..., None] + keep[..., None] * np.exp(-depth[..., None] * chord))
+    gone, kept, chords = (1.0 - keep)[..., None], keep[..., None], _chords(overlap).T
+    for first in range(0, len(chords), _LOGGED_AT_ONCE):
+        open_share = np.ones_like(total)
+        for chord in chords[first : first + _LOGGED_AT_ONCE]:
+            open_share *= gone + kept * np.exp(-depth[..., None] * chord)
+        total -= np.log(open_share)
     least = total.min(axis=-1)
     return np.asarray(least - np.log(np.exp(least[..., None] - total).mean(axis=-1)))
 

@@ -4,20 +4,15 @@ from typing import Final
 
 from simulator.ground import Layout
 from simulator.ground.rows import short_rows
+from workbench.ground_map import map_figure
 from workbench.ground_words import CAUTIONS, acres, direction_words, feet, first_row_words
 from workbench.report.blocks import Items, Picture, Section, Table, Text, listed, section
-from workbench.report.gather import Gathered
 
 COLUMNS: Final = ("what", "how much")
 
 
-def rows_on_the_ground(of: Gathered) -> Section | None:
-    """The plan's rows on its field, where an outline was given."""
-    layout = of.layout
-    if layout is None:
-        return None
-    from workbench.ground_map import map_figure  # noqa: PLC0415 - only a field pays for it
-
+def rows_on_the_ground(layout: Layout) -> Section:
+    """The plan's rows on its field."""
     return section(
         "ground",
         "Rows on the ground",

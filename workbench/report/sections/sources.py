@@ -100,7 +100,8 @@ def the_works(reports: Sequence[Gathered]) -> Section:
 def _prices(of: Gathered) -> Table:
     systems = of.comparison.systems
     table, stated = systems["silvopasture"].price_table, of.scenario.money.prices
-    used = [item for item in table.items if item in _items_used(systems.values())]
+    booked = _items_used(systems.values())
+    used = [item for item in table.items if item in booked]
     rows = tuple(_price(item, table, systems["silvopasture"], own=item in stated) for item in used)
     sources = dict.fromkeys(table.sources[table.items[item].source] for item in used if item not in stated)
     note = f"{table.title}. Sources: {'; '.join(sources)}." if sources else f"{table.title}."

@@ -11,8 +11,8 @@ from workbench.charts.factors import factors_figure
 from workbench.report.blocks import Box, Picture, Section, Table, Text, listed, section
 from workbench.report.gather import Gathered
 from workbench.reports import whole
-from workbench.sentences import UNITS, findings_about
-from workbench.words import dollars, names_of, spoken_names_of
+from workbench.sentences import findings_about
+from workbench.words import UNITS, dollars, names_of, spoken_names_of
 
 MOST_FACTORS: Final = 5
 NAMES: Final = {RATE: "real discount rate", SITE: "site index", GRASS: "what the pasture grows"}

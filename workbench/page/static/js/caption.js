@@ -5,7 +5,7 @@ import { shown, unitName } from "./units.js";
 import { capital, count, listed, percent } from "./words.js";
 
 /** What the year of a system brings, for a version, system, year and side of a cut. */
-export function captionOf(version, { system, year, after }) {
+function captionOf(version, { system, year, after }) {
   const data = version.comparison.systems[system].years[year];
   const scene = version.scene.systems[system].years[year];
   const before = year > 0 ? version.scene.systems[system].years[year - 1] : null;

@@ -15,7 +15,7 @@ const round = (value) => Math.round(value * 10) / 10;
 const radians = (degrees) => (degrees * Math.PI) / 180;
 
 /** Where feet lie in a square drawing of a size: the field's farthest corner just inside the ring. */
-export function frameOf(picture, size) {
+function frameOf(picture, size) {
   const [west, south, east, north] = picture.extents;
   const middle = [(west + east) / 2, (south + north) / 2];
   const reach = Math.max(...picture.outline.flat(2).map(([x, y]) => Math.hypot(x - middle[0], y - middle[1])), 1);

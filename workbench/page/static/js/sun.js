@@ -3,7 +3,7 @@
 const RADIANS = Math.PI / 180;
 
 /** Where the sun stands across the rows and up, as shares of a circle around the middle of the alley. */
-export function acrossAndUp({ altitude_deg: altitude, azimuth_deg: azimuth }, rowAzimuth) {
+function acrossAndUp({ altitude_deg: altitude, azimuth_deg: azimuth }, rowAzimuth) {
   return [Math.cos(altitude * RADIANS) * Math.sin((azimuth - rowAzimuth) * RADIANS), Math.sin(altitude * RADIANS)];
 }
 

@@ -1,7 +1,7 @@
 // Display in acres and feet, or metric. The plan itself always stays in the units of its file.
 
 export const FEET_PER_METRE = 3.280839895;
-export const ACRES_PER_HECTARE = 2.47105381;
+const ACRES_PER_HECTARE = 2.47105381;
 const INCHES_TO_CM = 2.54;
 const SHORT_TON_TO_TONNE = 0.90718474;
 const POUND_AN_ACRE = 1.12085116; // to kg a hectare

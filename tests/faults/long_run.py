@@ -1,0 +1,230 @@
+# ruff: noqa: T201 - it prints what it found
+"""Tens of thousands of damaged files through every command, for a person to start: no test runs it.
+
+    python -P tests/faults/long_run.py --inputs 50000 --processes 200 --seed 1
+    python -P tests/faults/long_run.py --atheris 100000 --kind planted     # guided by coverage; pip install atheris
+    python -P tests/faults/long_run.py --bounds                            # every plan at a bound of a number, run
+
+The same seed damages the same files in the same ways. Whatever breaks a promise is printed with the way to it; the exit
+code is 1 if anything does. `tests/damage.py` holds the ways, `tests/promises.py` the promises.
+"""
+
+import argparse
+import collections
+import functools
+import itertools
+import multiprocessing
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import warnings
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from random import Random
+from types import FunctionType
+
+TESTS = Path(__file__).parents[1]
+sys.path.insert(0, str(TESTS))
+
+import workbench  # noqa: E402 - the installed one, or of this folder where it is on the path
+from bounds import numbers, text_with  # noqa: E402 - the helpers of the tests stand beside this folder
+from damage import damaged  # noqa: E402
+from promises import OUT, REFUSAL_S, Answer, Trial, ask, broken, lay_out, stopped_short, tried  # noqa: E402
+from seeds import SEEDS  # noqa: E402
+
+SLOWEST_START_S = 12.0
+"""A process on a busy machine also has to start and to import."""
+SHOWN_OF_A_KIND = 3
+BLOCK = 500
+PACKAGES = str(Path(workbench.__file__).parents[1])
+CHEAP = ("check", "cruise", "mark", "value", "layout")
+
+
+def main() -> None:
+    """Try what was asked, and count."""
+    asked = _asked()
+    if asked.bounds:
+        _at_bounds()
+    kinds = asked.kind or list(SEEDS)
+    if asked.atheris:
+        _guided(kinds, asked.atheris)
+    block = functools.partial(_block, kinds, asked.seed)
+    count, done = _Count(), 0
+    with ProcessPoolExecutor(asked.workers, multiprocessing.get_context("spawn")) as pool:
+        for found in pool.map(block, [(at, min(at + BLOCK, asked.inputs)) for at in range(0, asked.inputs, BLOCK)]):
+            count.take(found)
+            done += BLOCK
+            print(f"{min(done, asked.inputs):,} inputs, {count.faults:,} faults", flush=True)
+        in_process = count.faults
+        alone = functools.partial(_processes, kinds, asked.seed)
+        for found in pool.map(alone, [(at, min(at + 20, asked.processes)) for at in range(0, asked.processes, 20)]):
+            count.take(found)
+    print(f"{asked.inputs:,} inputs in process, {asked.processes:,} as processes")
+    print(f"accepted {count.codes[0]:,}, refused {count.codes[2]:,}; slowest refusal {count.slowest:.2f} s")
+    print(f"{count.faults:,} faults, {count.faults - in_process:,} of them of processes")
+    sys.exit(1 if count.faults else 0)
+
+
+def _asked() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--inputs", type=int, default=50_000, help="damaged files in this process")
+    parser.add_argument("--processes", type=int, default=200, help="damaged files in processes of their own")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--kind", choices=sorted(SEEDS), action="append", help="only files of this kind")
+    parser.add_argument(
+        "--atheris", type=int, default=0, metavar="RUNS", help="let coverage guide so many inputs instead"
+    )
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1, help="processes that do it")
+    parser.add_argument("--bounds", action="store_true", help="run a plan at every bound of every number instead")
+    return parser.parse_args()
+
+
+def _block(kinds: list[str], seed: int, numbers: tuple[int, int]) -> "_Count":
+    """Some of the inputs, in a folder of their own."""
+    warnings.simplefilter("error")  # a warning of numpy in an accepted result is a fault too
+    count = _Count()
+    with tempfile.TemporaryDirectory() as name:
+        os.chdir(name)
+        lay_out(Path())
+        for number in range(*numbers):
+            with stopped_short():
+                count.add(tried(kinds[number % len(kinds)], Random(f"{seed} {number}")))  # noqa: S311 - no secret
+            shutil.rmtree(OUT, ignore_errors=True)
+        os.chdir(TESTS)
+    return count
+
+
+def _processes(kinds: list[str], seed: int, numbers: tuple[int, int]) -> "_Count":
+    """Some of the inputs as processes of their own, of commands that do not work for minutes."""
+    started = [kind for kind in kinds if SEEDS[kind].commands[0][0] in CHEAP]
+    count = _Count()
+    with tempfile.TemporaryDirectory() as name:
+        os.chdir(name)
+        lay_out(Path())
+        for number in range(*numbers):
+            count.add(_process(started[number % len(started)], Random(f"{seed} process {number}")))  # noqa: S311
+        os.chdir(TESTS)
+    return count
+
+
+def _at_bounds() -> None:
+    """Run a plan at every bound of every number, with and without the other tables; ends the process."""
+    warnings.simplefilter("error")
+    os.chdir(tempfile.mkdtemp())
+    codes: collections.Counter[object] = collections.Counter()
+    faults = 0
+    for number in numbers():
+        for value, bare in itertools.product(number.inside(), (False, True)):
+            Path("b.toml").write_text(text_with(number, number.written(value), bare=bare)[0], encoding="utf-8")
+            answer = ask(("run", "b.toml", "--json"))
+            codes[answer.code] += 1
+            for each in broken(("run", "--json"), answer, "b.toml", None):
+                faults += 1
+                print(
+                    f"{number.name} = {number.written(value)}, bare {bare}: {each}\n{answer.stderr[-900:]}", flush=True
+                )
+    print(f"{codes[0]:,} plans at a bound run, {codes[2]:,} refused for a rule between fields, {faults:,} faults")
+    sys.exit(1 if faults else 0)
+
+
+class _Count:
+    """What was tried, and the first faults of each sort."""
+
+    def __init__(self) -> None:
+        self.codes: collections.Counter[object] = collections.Counter()
+        self.sorts: collections.Counter[str] = collections.Counter()
+        self.slowest, self.faults = 0.0, 0
+
+    def take(self, other: "_Count") -> None:
+        """Add what another process counted; it has printed its own."""
+        self.codes += other.codes
+        self.slowest, self.faults = max(self.slowest, other.slowest), self.faults + other.faults
+
+    def add(self, trial: Trial) -> None:
+        self.codes[trial.answer.code] += 1
+        if trial.answer.code == 2:
+            self.slowest = max(self.slowest, trial.answer.seconds)
+        if trial.broken:
+            self.faults += 1
+            sort = f"{trial.seed} {trial.broken[0][:40]}"
+            self.sorts[sort] += 1
+            if self.sorts[sort] <= SHOWN_OF_A_KIND:
+                print(trial.told(), flush=True)
+
+
+def _process(kind: str, chance: Random) -> Trial:
+    """The same as a process of its own."""
+    seed = SEEDS[kind]
+    made, arguments = damaged(seed, chance), seed.commands[0]
+    Path(seed.name).write_bytes(made.content)
+    started = time.perf_counter()
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "workbench", *arguments],
+            capture_output=True, timeout=120.0, check=False, stdin=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": PACKAGES, "PYTHONSAFEPATH": "1"},
+        )  # fmt: skip
+    except subprocess.TimeoutExpired:
+        return Trial(kind, arguments, made, Answer("no answer", "", "", 120.0, (), ()), ["hangs"])
+    spent = max(time.perf_counter() - started - SLOWEST_START_S, 0.0)
+    stdout, stderr = (stream.decode("utf-8", "replace") for stream in (done.stdout, done.stderr))
+    answer = Answer(done.returncode, stdout, stderr, min(spent, REFUSAL_S) if done.returncode == 0 else spent, (), ())
+    return Trial(
+        kind, arguments, made, answer, broken(arguments, answer, seed.name, made.fault if seed.told_in else None)
+    )
+
+
+def _ours() -> Iterator[FunctionType]:
+    """Functions and methods of the project: counting the branches of every library would take minutes to begin with."""
+    for name, module in list(sys.modules.items()):
+        if name.partition(".")[0] in {"simulator", "optimize", "workbench"}:
+            owners = [module, *(each for each in vars(module).values() if isinstance(each, type))]
+            members = [each for owner in owners for each in vars(owner).values()]
+            yield from (each for each in members if isinstance(each, FunctionType) and each.__module__ == name)
+
+
+def _guided(kinds: list[str], runs: int) -> None:
+    """Let atheris choose the bytes that the ways of damage are drawn from; ends the process."""
+    try:
+        import atheris  # noqa: PLC0415 - optional
+    except ImportError:
+        sys.exit("atheris is not installed: pip install atheris")
+    os.chdir(tempfile.mkdtemp())
+    lay_out(Path())
+    with stopped_short():
+        for kind in kinds:  # what the commands import is there before it is told to count its branches
+            tried(kind, Random(0))  # noqa: S311
+    for function in _ours():
+        atheris.instrument_func(function)
+
+    class FromBytes(Random):
+        """Chance that is read from the fuzzer's bytes, so that changing a byte changes one decision."""
+
+        def __init__(self, data: bytes) -> None:
+            self.data = atheris.FuzzedDataProvider(data)
+            super().__init__(0)
+
+        def getrandbits(self, k: int, /) -> int:
+            return int(self.data.ConsumeIntInRange(0, 2**k - 1))
+
+        def random(self) -> float:
+            return self.getrandbits(32) / 2.0**32
+
+    def one(data: bytes) -> None:
+        chance = FromBytes(data)
+        with stopped_short():
+            trial = tried(chance.choice(kinds), chance)
+        shutil.rmtree(OUT, ignore_errors=True)
+        if trial.broken:
+            raise AssertionError(trial.told())
+
+    atheris.Setup([sys.argv[0], f"-runs={runs}", "-max_len=64", "-len_control=0", "-seed=1"], one)
+    atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    main()
