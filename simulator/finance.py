@@ -8,9 +8,9 @@ from itertools import pairwise
 from typing import Final
 
 import numpy as np
-from scipy.optimize import brentq
 
 from simulator.interest import capital_recovery, discount_factor
+from simulator.roots import root_between
 from simulator.units import FloatArray, Floats
 
 ROUNDING: Final = 1e-12
@@ -270,5 +270,5 @@ def _zeros_between(signs: FloatArray, logs: FloatArray, years: FloatArray, slope
     zeros = [point for point, side in zip(points, sides, strict=True) if side == 0.0]
     for (left, right), (left_side, right_side) in zip(pairwise(points), pairwise(sides), strict=True):
         if left_side * right_side < 0.0:
-            zeros.append(float(brentq(scaled_sum, left, right, xtol=1e-14)))
+            zeros.append(root_between(scaled_sum, left, right, 1e-14))
     return sorted(zeros)

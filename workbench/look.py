@@ -5,6 +5,7 @@ from typing import Final, NamedTuple
 
 INK: Final = "#22282c"
 FAINT: Final = "#79838a"
+GRID: Final = "#dfe3e5"
 PAPER: Final = "#ffffff"
 STRIP_COLOR: Final = "#c9b8a6"
 GRASS_COLOR: Final = "#6d8b3c"

@@ -1,1 +1,1 @@
-"""One phenomenon a file: pure array functions that import numpy and scipy only and never one another."""
+"""One phenomenon a file: pure array functions that import numpy only and never one another."""

@@ -1,11 +1,12 @@
 """How unequal the stems of one row are: classes of equal number from a Weibull by moments."""
 
 from functools import lru_cache
+from math import gamma
 from typing import NamedTuple
 
 import numpy as np
-from scipy import optimize, special
 
+from simulator.roots import root_between
 from simulator.units import FloatArray
 
 
@@ -77,11 +78,11 @@ def weibull_by_moments(quadratic_mean_in: float, variation: float, smallest_sds:
     location = 0.5 * (mean - smallest_sds * sd)
 
     def spread(shape: float) -> float:
-        first, second = special.gamma(1.0 + 1.0 / shape), special.gamma(1.0 + 2.0 / shape)
+        first, second = gamma(1.0 + 1.0 / shape), gamma(1.0 + 2.0 / shape)
         return float(second / first**2 - 1.0 - (sd / (mean - location)) ** 2)
 
-    shape = float(optimize.brentq(spread, 0.5, 60.0))
-    return Weibull(float(location), float((mean - location) / special.gamma(1.0 + 1.0 / shape)), shape)
+    shape = root_between(spread, 0.5, 60.0, 1e-12)
+    return Weibull(float(location), float((mean - location) / gamma(1.0 + 1.0 / shape)), shape)
 
 
 @lru_cache(maxsize=512)

@@ -37,8 +37,8 @@ SAID: Final = (
     (Said("run", "`halfshade run`: 40 years of one plan", NUMPY), "numpy"),
     (Said("compare", "`halfshade compare`: three systems and what moves them", NUMPY, None, 4.0), "numpy"),
     (Said("layout", "`halfshade layout`: rows on 500 acres with ten ponds", NUMPY, None, 2.0), "numpy"),
-    (Said("report", "`halfshade report`: the page", COMPARISON, 2.6, 4.0), "compare"),
-    (Said("pdf", "`halfshade report --pdf`: page and print", COMPARISON, 4.6, 8.0), "compare"),
+    (Said("report", "`halfshade report`: the page", COMPARISON, 2.8, 4.0), "compare"),
+    (Said("pdf", "`halfshade report --pdf`: page and print", COMPARISON, 5.4, 8.0), "compare"),
 )
 
 

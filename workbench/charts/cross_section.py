@@ -18,7 +18,16 @@ from workbench.charts.cuts import cuts_of
 from workbench.charts.ground import GROUND_DEPTH_FT, LIGHT_COLORS, LIGHT_SCALE, draw_ground
 from workbench.charts.life import animals_in_words, draw_life
 from workbench.charts.scenery import draw_crown, draw_trunk
-from workbench.charts.style import FAINT, LETTER_WIDTH_IN, SMALL_PT, SYSTEM_INK, house_style, system_name, title_lines
+from workbench.charts.style import (
+    FAINT,
+    GRID,
+    LETTER_WIDTH_IN,
+    SMALL_PT,
+    SYSTEM_INK,
+    house_style,
+    system_name,
+    title_lines,
+)
 
 AGES: Final = (1, 5, 10, 15, 25)
 MOST_PANELS_OF_THE_PLAN: Final = 7
@@ -167,13 +176,15 @@ def _set_scale(axes: Axes, limits: tuple[float, float, float], *, first: bool) -
     axes.set_xlim(left, right)
     axes.set_ylim(-GROUND_DEPTH_FT, top)
     axes.set_aspect("equal", adjustable="box")
-    step = 10 if right - left <= 130.0 else 20
+    step = 10 if right - left <= 60.0 else 20
     axes.set_xticks(np.arange(math.ceil(left / step) * step, right, step))
-    axes.set_yticks(np.arange(0.0, top, 10.0))
-    axes.grid(axis="y", zorder=0)
+    heights = np.arange(0.0, top, 10.0)
+    axes.hlines(heights, left, right, color=GRID, linewidth=0.5, zorder=0)
+    # a tick is the dearest thing in a chart: only the panel whose heights are written has them
+    axes.set_yticks(heights if first else [])
     axes.spines["bottom"].set_visible(False)
     axes.spines["left"].set_bounds(0.0, top)
-    axes.tick_params(length=2.0, pad=1.5, labelsize=SMALL_PT - 1.0, labelleft=first)
+    axes.tick_params(length=2.0, pad=1.5, labelsize=SMALL_PT - 1.0)
     if first:
         axes.set_ylabel("feet up", fontsize=SMALL_PT, labelpad=2.0)
 

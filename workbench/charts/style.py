@@ -12,13 +12,14 @@ from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from simulator.comparison import Comparison
-from workbench.look import ENTERPRISE_COLOR, ENTERPRISE_NAME, FAINT, INK, PAPER, SYSTEM_INK, Ink
+from workbench.look import ENTERPRISE_COLOR, ENTERPRISE_NAME, FAINT, GRID, INK, PAPER, SYSTEM_INK, Ink
 from workbench.words import name_of
 
 __all__ = [
     "ENTERPRISE_COLOR",
     "ENTERPRISE_NAME",
     "FAINT",
+    "GRID",
     "INK",
     "LETTER_WIDTH_IN",
     "PAPER",
@@ -70,7 +71,7 @@ _STYLE: Final[dict[str, Any]] = {
     "figure.facecolor": PAPER,
     "figure.titlesize": 10.0,
     "figure.titleweight": "bold",
-    "grid.color": "#dfe3e5",
+    "grid.color": GRID,
     "grid.linewidth": 0.5,
     "hatch.linewidth": 0.4,
     "legend.fontsize": SMALL_PT,

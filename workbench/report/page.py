@@ -9,7 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from workbench.charts.files import image
-from workbench.charts.style import FAINT, INK, PAPER, SYSTEM_INK
+from workbench.charts.style import FAINT, GRID, INK, PAPER, SYSTEM_INK
 from workbench.report.blocks import Picture
 from workbench.report.document import closing_sections
 from workbench.report.gather import Gathered
@@ -88,7 +88,7 @@ def css_text(text: str) -> str:
 
 
 def _colors() -> dict[str, str]:
-    return {"ink": INK, "faint": FAINT, "paper": PAPER, "accent": SYSTEM_INK["silvopasture"].words}
+    return {"ink": INK, "faint": FAINT, "grid": GRID, "paper": PAPER, "accent": SYSTEM_INK["silvopasture"].words}
 
 
 @cache

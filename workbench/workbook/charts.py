@@ -6,7 +6,7 @@ from typing import Any, Final
 import numpy as np
 from xlsxwriter.chart_line import ChartLine
 
-from workbench.charts.style import ENTERPRISE_COLOR, FAINT, INK, SYSTEM_INK, year_words
+from workbench.charts.style import ENTERPRISE_COLOR, FAINT, GRID, INK, SYSTEM_INK, year_words
 from workbench.words import uses_grass
 from workbench.workbook import cash
 from workbench.workbook.block import Block
@@ -74,7 +74,7 @@ def _head(chart: Any, title: str) -> None:  # noqa: ANN401 - xlsxwriter has no t
 
 def _amounts(name: str, num_format: str) -> dict[str, Any]:
     """Look of the axis of amounts."""
-    grid = {"visible": True, "line": {"color": "#dfe3e5", "width": 0.5}}
+    grid = {"visible": True, "line": {"color": GRID, "width": 0.5}}
     return {"name": name, "name_font": FONT, "num_font": FONT, "num_format": num_format, "major_gridlines": grid}
 
 
