@@ -14,27 +14,22 @@ from unittest.mock import patch
 import numpy as np
 import numpy_financial
 
+from book.solvers import property_gap, solved
+from book.tables import short, table
+from book.year_steps import steps
 from simulator import run
 from simulator.baselines import systems_of
-from simulator.enterprises.products import product_tons
-from simulator.enterprises.stems import measured_stems
 from simulator.events import light as light_of_the_engine
 from simulator.finance import every_real_irr, net_present_value
 from simulator.interest import discount_factor
 from simulator.parameters.growth import load_season, load_tree
-from simulator.parameters.prices import load_prices
-from simulator.parameters.wood import load_wood
-from simulator.physics.diameter import BREAST_HEIGHT_FT, dbh_increment_in, stand_density_index
-from simulator.physics.height import dominant_height_ft
 from simulator.physics.light import Cell, LightCoefficients, OverRows, RowCrowns, light_profile
 from simulator.physics.sun import season_rays
 from simulator.physics.sun.rays import Quadrature
-from simulator.physics.survival import surviving_share
-from simulator.physics.taper import diameter_in, height_to_diameter_ft
 from simulator.plan import compile_plan
 from simulator.result import Outcome
 from simulator.scenario.file import load_text
-from simulator.units import BASAL_AREA_FT2_PER_IN2, FloatArray
+from simulator.units import FloatArray
 from workbench.examples import example_text, stand_example_text
 
 PAGE = Path(__file__).with_name("numerics.md")
@@ -96,17 +91,6 @@ def mean_light(stand: Met, quadrature: Quadrature | None, months: Sequence[int],
     sky = season_rays(latitude_deg, months, load_season().clearness, quadrature)
     over = OverRows(sky, stand.over.row_azimuth_deg)
     return float(light_profile(stand.rows, stand.cell, stand.points_ft, over, stand.leaves).mean())
-
-
-def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    """A table of the page."""
-    lines = [head, ["---"] * len(head), *rows]
-    return "\n".join("| " + " | ".join(line) + " |" for line in lines) + "\n"
-
-
-def short(value: float) -> str:
-    """A measured error, to two digits."""
-    return "0" if value == 0.0 else f"{value:.1e}"
 
 
 def directions() -> str:
@@ -177,98 +161,6 @@ def _fast_less_exact(stand: Met) -> tuple[float, float]:
     return float((both[0] - both[1]).mean()), float(np.abs(both[0] - both[1]).max())
 
 
-class EvenAged(NamedTuple):
-    """An even-aged stand of one mean tree at an age: height [ft], dbh [in], trees [1/ac]."""
-
-    height_ft: float
-    dbh_in: float
-    trees_per_ac: float
-
-
-def grown(steps_a_year: int, years: int, trees_per_ac: float, site_index_ft: float = 68.0) -> EvenAged:
-    """Grow an even-aged stand with the equations of the physics, a year in so many steps.
-
-    Height is read from its curve. What an equation adds for a whole year at every call - age in the increment of
-    diameter, the background loss of survival - is given to each step in its part.
-    """
-    tree = load_tree("loblolly")
-    part = tree.diameter._replace(age_slope_in_yr=tree.diameter.age_slope_in_yr / steps_a_year)
-    height, dbh, trees = 0.0, 0.0, trees_per_ac
-    for step in range(1, years * steps_a_year + 1):
-        before, was = height, dbh
-        height = float(dominant_height_ft(site_index_ft, step / steps_a_year, tree.height))
-        density = float(stand_density_index(trees, dbh, tree.diameter)) / tree.diameter.sdi_maximum
-        if was > 0.0:
-            dbh += float(dbh_increment_in(height - before, density, tree.site_culture.pasture, part))
-        elif height > BREAST_HEIGHT_FT:
-            dbh = tree.diameter.start_in_ft * max(1.0, height - BREAST_HEIGHT_FT)
-        share = float(surviving_share(density, was, dbh, tree.survival))
-        trees *= share * math.exp(tree.survival.background_per_yr * (1.0 - 1.0 / steps_a_year))
-    return EvenAged(height, dbh, trees)
-
-
-def worth(stand: EvenAged, years: int) -> float:
-    """Present value of its wood at the demonstration's prices and 5 % [$/ac]; every stem sound."""
-    tons = product_tons(stand.dbh_in, stand.height_ft, 1.0, 0.0, load_wood("loblolly", natural=False))
-    table_of = load_prices("demo-2025", None)
-    price = np.array([table_of.value(item) for item in ("pulpwood", "chip_and_saw", "sawtimber", "pole")])
-    return float(stand.trees_per_ac * (tons * price).sum() * discount_factor(0.05, years))
-
-
-def steps() -> str:
-    """What a half-year step changes."""
-    rows = []
-    for trees in (200.0, 600.0):
-        for years in (15, 25, 35):
-            whole, half, fine = (grown(number, years, trees) for number in (1, 2, 16))
-            area = [BASAL_AREA_FT2_PER_IN2 * s.dbh_in**2 * s.trees_per_ac for s in (whole, half, fine)]
-            money = [worth(stand, years) for stand in (whole, half, fine)]
-            rows.append(
-                [
-                    f"{trees:.0f}, {years}",
-                    f"{whole.height_ft - half.height_ft:+.2f}",
-                    *(
-                        f"{pair[0]:.2f}, {pair[1] - pair[0]:+.2f}, {pair[2] - pair[0]:+.2f}"
-                        for pair in (
-                            (whole.dbh_in, half.dbh_in, fine.dbh_in),
-                            area,
-                        )
-                    ),
-                    f"{money[0]:.0f}, {money[1] - money[0]:+.0f}, {money[2] - money[0]:+.0f}",
-                ]
-            )
-    return (
-        "\n## A year in one step or in two\n\nThe equations of the physics for one even-aged stand of loblolly pine,"
-        " site index 68 ft, without thinning: in yearly steps as the model takes them, what half-year steps add, and"
-        " steps of a sixteenth. An experiment, no mode of the model. Height, height by diameter, needlefall, hay,"
-        " hazards and nuts are read from curves of age and know no step. Not so diameter: its growth is held back by"
-        " the density at its beginning, so shorter steps crowd a little sooner. The equations are fitted to or judged"
-        " by, yearly steps; the step is part of them, and its effect is far inside what is not known of growth. Wood is"
-        " priced by the packaged, invented table, every stem sound, at 5 %. In a cell: yearly steps; what half-years"
-        " add; what sixteenths add.\n\n"
-        + table(
-            ["planted trees/ac, years", "height ft, half less whole", "dbh in", "basal area ft2/ac", "worth $/ac"], rows
-        )
-    )
-
-
-def solved() -> str:
-    """How far what is solved for misses its mark."""
-    wood = load_wood("loblolly", natural=False)
-    dbh = np.linspace(6.0, 20.0, 57)
-    stems = measured_stems(dbh, 4.0 * dbh + 20.0, wood.stem)
-    wanted = 0.6 * dbh
-    height = height_to_diameter_ft(wanted, stems.outside)
-    taper = float(np.abs(diameter_in(height, stems.outside) - wanted).max())
-    rows = [
-        ["height at which a stem has a diameter", "the diameter there, 57 stems", f"{short(taper)} in"],
-        ["trees kept for a basal area", "halving of a share, 40 times", f"{short(0.5**40)} of the trees"],
-        ["curves fitted to measured heights", "least squares to the last digit", "1.0e-15 asked for"],
-        ["plan of several tracts", "proven gap, stated with each answer", "1.0e-03 unless the file says otherwise"],
-    ]
-    return "\n## What is solved for\n\n" + table(["what", "how", "misses by"], rows)
-
-
 def money() -> str:
     """Rounding of sums of money, and roots of the rate of return."""
     rows = []
@@ -301,14 +193,23 @@ def _below(value: float) -> str:
     return "below " + next(f"{bound:.0e}" for bound in (1e-9, 1e-6, 1e-3, 1.0, math.inf) if value < bound)
 
 
-QUICK = (steps, solved, money, tabulated)
-SLOW = (directions, ground_points)
+def solved_in_runs_and_cruises() -> str:
+    """What a run or a cruise solves for, of the stand of the examples, which is thinned at once."""
+    outcome, _ = outcomes()["standing pines"]
+    asked = outcome.scenario.thinning[0].residual_basal_area_ft2_ac
+    if asked is None:
+        raise ValueError("the stand of the examples is no longer thinned to a basal area")
+    return solved(outcome, asked)
+
+
+QUICK = (steps, solved_in_runs_and_cruises, money, tabulated)
 
 
 def sections() -> Iterator[str]:
     """The page, part by part."""
     yield HEAD
-    yield from (part() for part in (directions, ground_points, tabulated, steps, solved, money))
+    parts = (directions, ground_points, tabulated, steps, solved_in_runs_and_cruises, property_gap, money)
+    yield from (part() for part in parts)
 
 
 def main() -> None:
