@@ -12,7 +12,8 @@ Floats: TypeAlias = float | FloatArray | IntArray
 """What the equations take: one number or an array of them, candidate first."""
 
 SQUARE_FEET_PER_ACRE: Final = 43560.0
-FEET_PER_METRE: Final = 3.28083989501312
+FEET_PER_METRE: Final = 1.0 / 0.3048
+"""The international foot, the one that surveys of today use."""
 CENTIMETRES_PER_INCH: Final = 2.54
 POUNDS_PER_TON: Final = 2000.0
 FT2_AC_PER_M2_HA: Final = 4.356

@@ -12,22 +12,6 @@ if TYPE_CHECKING:
 DESK: "Final[ViewportSize]" = {"width": 1280, "height": 900}
 PHONE: "Final[ViewportSize]" = {"width": 320, "height": 640}
 VIEWS: Final = ("land", "wait", "best", "odds", "plan", "versions")
-SMALL_GRID: Final = """
-[search]
-most_thinnings = 1
-first_thinning_years = [15, 18]
-first_residuals_trees_per_ac = [100]
-harvest_years = [35]
-hay_until_years = [3]
-first_grazing_years = [5]
-pasture_nitrogen_lb_ac = [80]
-[baseline.plantation.search]
-most_thinnings = 1
-first_thinning_years = [15]
-first_residuals_trees_per_ac = [250]
-harvest_years = [33]
-"""
-"""A search that is over in seconds."""
 
 
 class Visit(NamedTuple):

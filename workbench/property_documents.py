@@ -40,7 +40,6 @@ def property_document(wanted: Property, planned: Planned) -> dict[str, Any]:
             "proven_gap": plan.gap if plan.tracts else None,
             "pathways_considered": plan.considered,
             "pathways_never_better": plan.dropped,
-            "seconds": round(plan.spent_s, 1),
         },
         "tracts": [
             {

@@ -67,8 +67,6 @@ class PropertyPlan:
         Where there is no plan: the couplings that would have to give.
     interrupted
         Whether the person stopped the search.
-    spent_s
-        Time taken [s].
     """
 
     ending: Ending
@@ -83,7 +81,6 @@ class PropertyPlan:
     shadow_prices: tuple[ShadowPrice, ...] = ()
     ways_out: tuple[Way, ...] = ()
     interrupted: bool = False
-    spent_s: float = 0.0
 
     @property
     def gap(self) -> float:
@@ -154,7 +151,6 @@ def best_plan(
         shadow_prices=_prices(system, found),
         ways_out=ways,
         interrupted=watch.asked,
-        spent_s=watch.spent_s,
         herd=_herd(system, found),
         balance=THOUSAND * _held(system, found).get("balance", np.zeros(0)),
     )

@@ -36,16 +36,10 @@ class Stopwatch:
     """
 
     def __init__(self, limit_s: float) -> None:
-        self._start = time.monotonic()
-        self._end = self._start + limit_s
+        self._end = time.monotonic() + limit_s
         self._solver: Any = None
         self._part: Stopwatch | None = None
         self.asked = False
-
-    @property
-    def spent_s(self) -> float:
-        """Time gone [s]."""
-        return time.monotonic() - self._start
 
     @property
     def left_s(self) -> float:

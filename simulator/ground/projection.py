@@ -9,11 +9,9 @@ import shapely
 from simulator.csv_rows import shown
 from simulator.errors import InputError, Problem
 from simulator.ground.features import FieldFile
-from simulator.units import SQUARE_FEET_PER_ACRE, FloatArray
+from simulator.units import FEET_PER_METRE, SQUARE_FEET_PER_ACRE, FloatArray
 
 LON_LAT: Final = "OGC:CRS84"
-FEET_PER_METRE: Final = 1.0 / 0.3048
-"""The international foot, the one that surveys of today use."""
 SQUARE_METRES_PER_ACRE: Final = SQUARE_FEET_PER_ACRE / FEET_PER_METRE**2
 NEAR_DEG: Final = 2.0
 """Latitudes this near to the plan's are its own: a field that fits only with its numbers swapped was written so."""

@@ -4,6 +4,7 @@ import errno
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -167,7 +168,8 @@ def test_a_search_without_time_ends_with_what_it_has() -> None:
     made = large_tracts(8, 60)
     acres = sum(tract.acres for tract in made)
     couplings = Couplings(budget=Budget(start=30 * acres, added_per_year=2 * acres, credit=10 * acres))
+    began = time.monotonic()
     plan = best_plan(made, couplings, groups=[tract.name for tract in made], rate=RATE, search_for=(0.0, 0.0, 1))
     assert plan.ending != "proven"
-    assert plan.spent_s < 30.0
+    assert time.monotonic() - began < 30.0
     assert not plan.tracts or plan.bound >= plan.value

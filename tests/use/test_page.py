@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING, NoReturn
 import pytest
 
 from browser import violations
+from hardship import SMALL_GRID
 from paging import Served, command_of, family_of, served
 from reliability import keeps
 from simulator.comparison import compare
 from simulator.scenario.file import load
-from visiting import PHONE, SMALL_GRID, VIEWS, Visit, visiting
+from visiting import PHONE, VIEWS, Visit, visiting
 from workbench.examples import example_text
 from workbench.words import dollars
 

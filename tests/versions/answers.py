@@ -141,7 +141,6 @@ def answers(workers: int, words: Sequence[str]) -> Iterator[tuple[str, Any]]:
             if words and not question.startswith(tuple(words)):
                 continue
             document = said(arguments)
-            document.get("searched", {}).pop("seconds", None)
             yield question, document
             if question == "sweep":
                 yield "sweep's rows", rows_of_sweep(folder)
