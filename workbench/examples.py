@@ -1,4 +1,4 @@
-"""The commented scenario that `halfshade init` prints, and that commands use when no file is named."""
+"""The commented scenario or price table that `halfshade init` prints; the first is used where no file is named."""
 
 from collections.abc import Mapping
 from importlib import resources
@@ -15,6 +15,7 @@ from workbench.starts import Choices, cuts_of, numbers_of, refusals, resolved
 
 EXAMPLE_NAME: Final = "north field (packaged example)"
 STAND_EXAMPLE_NAME: Final = "standing pines (packaged example)"
+PRICE_TABLE: Final = "demo-2025"
 
 
 def example_text() -> str:
@@ -25,6 +26,12 @@ def example_text() -> str:
 def stand_example_text() -> str:
     """Text of the packaged stand: pines that are there already, to be opened to grass."""
     return scenario_text(Choices(route="stand"))
+
+
+def price_table_text() -> str:
+    """Text of a price table that reads back as the packaged one, with how to make it one's own."""
+    table = resources.files("price_tables").joinpath(f"{PRICE_TABLE}.toml")
+    return _packaged("own-prices.txt") + table.read_text(encoding="utf-8")
 
 
 def scenario_text(choices: Choices) -> str:

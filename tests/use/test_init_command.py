@@ -13,9 +13,10 @@ from click.testing import CliRunner
 
 from simulator.errors import InputError
 from simulator.parameters.catalogue import animal_names, grass_names, tree_names
+from simulator.parameters.prices import load_prices
 from simulator.scenario.file import load, load_text
 from workbench.commands.init import LAYOUTS, init
-from workbench.examples import example_text, scenario_text
+from workbench.examples import example_text, price_table_text, scenario_text
 from workbench.starts import Choices, layouts, refusals
 
 ROOT = Path(__file__).parents[2]
@@ -82,6 +83,49 @@ def test_values_shown_in_comments_are_fields_that_load() -> None:
     assert scenario.treatment
     assert scenario.money.prices["calf"] == 2.10
     assert scenario.baseline.plantation == {"harvest": {"year": 33}}
+
+
+def test_a_price_table_is_begun_that_reads_as_the_packaged_one_and_can_be_changed(tmp_path: Path) -> None:
+    path = tmp_path / "my-prices.toml"
+    done = CliRunner().invoke(init, ["--prices", "--out", str(path)])
+    assert (done.exit_code, done.stdout) == (0, "")
+    assert "price_table" in done.stderr
+    assert load_prices(path.name, tmp_path) == load_prices("demo-2025")
+    text = path.read_text(encoding="utf-8")
+    assert "INVENTED" in text.partition("title =")[0]
+    assert "CAUTION" in text.partition("title =")[0]
+    own = text.replace("sawtimber = { value = 27.0", "sawtimber = { value = 31.5")
+    assert own != text
+    path.write_text(own, encoding="utf-8")
+    assert load_prices(path.name, tmp_path).value("sawtimber") == 31.5
+
+
+def test_what_the_head_of_a_price_table_advises_works(tmp_path: Path) -> None:
+    """A source of its own, and a table that holds only what differs."""
+    lines = [line.removeprefix("#").strip() for line in price_table_text().splitlines() if line.startswith("#")]
+    extends, source = (
+        next(line for line in lines if line.startswith(start)) for start in ("extends =", "buyers_may =")
+    )
+    mine = f"""title = "Mine"
+currency_year = 2025
+{extends}
+[sources]
+{source}
+[sale]
+sawtimber = {{ value = 31.5, unit = "$/ton", source = "buyers_may", low = 25.0, high = 36.0 }}
+"""
+    (tmp_path / "few.toml").write_text(mine, encoding="utf-8")
+    few = load_prices("few.toml", tmp_path)
+    assert few.value("sawtimber") == 31.5
+    assert few.value("hay") == load_prices("demo-2025").value("hay")
+    assert "May 2026" in few.sources["buyers_may"]
+
+
+def test_a_price_table_and_a_choice_of_trees_do_not_go_together() -> None:
+    refused = CliRunner().invoke(init, ["--prices", "--trees", "slash", "--layout", "block"])
+    assert isinstance(refused.exception, InputError)
+    assert [problem.field for problem in refused.exception.problems] == ["--trees", "--layout"]
+    assert "does not go with --prices" in str(refused.exception)
 
 
 def test_out_writes_a_file_and_refuses_to_overwrite_it(tmp_path: Path) -> None:

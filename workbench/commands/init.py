@@ -1,9 +1,10 @@
-"""The command `halfshade init`: a commented scenario to start from."""
+"""The command `halfshade init`: a commented scenario, or a price table, to start from."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from click.core import ParameterSource
 
 from optimize.whole_files import write_atomically
 from simulator.errors import InputError, Problem
@@ -42,7 +43,10 @@ ROUTES = ("pasture", "stand")
     show_default=True,
     help="Start from open pasture that is planted, or from a stand that is opened to grass.",
 )
+@click.option("--prices", is_flag=True, help="A price table to make your own instead of a scenario.")
+@click.pass_context
 def init(  # noqa: PLR0913 - one parameter an option
+    context: click.Context,
     *,
     path: Path | None,
     force: bool,
@@ -51,8 +55,25 @@ def init(  # noqa: PLR0913 - one parameter an option
     animals: str | None,
     layout: str | None,
     route: str,
+    prices: bool,
 ) -> None:
-    """Print a commented scenario to start from, with units, ranges and cautions."""
+    """Print a commented scenario to start from, with units, ranges and cautions; with --prices a price table."""
+    if prices:
+        from workbench.examples import price_table_text  # noqa: PLC0415 - pydantic and numpy are slow to import
+
+        _refuse_choices_beside_prices(context)
+        text, then = price_table_text(), "name it in the scenario: [money], price_table"
+    else:
+        text, then = _scenario(trees, grass, animals, layout, route), f"'halfshade check {path}' reads it"
+    if path is None:
+        click.echo(text, nl=False)
+        return
+    refuse_taken(path, "--out", "Name another file, or add --force.", force=force)
+    write_atomically(path, text)
+    print_note(f"wrote {path}; {then}")
+
+
+def _scenario(trees: str, grass: str, animals: str | None, layout: str | None, route: str) -> str:
     from workbench.examples import scenario_text  # noqa: PLC0415 - pydantic and numpy are slow to import
     from workbench.starts import Choices, refusals  # noqa: PLC0415
 
@@ -60,13 +81,20 @@ def init(  # noqa: PLR0913 - one parameter an option
     choices = Choices(trees, grass, animals or "", layout or "", route)
     if refused := [*refusals(choices), *_layout_of_a_stand(choices)]:
         raise InputError(refused)
-    text = scenario_text(choices)
-    if path is None:
-        click.echo(text, nl=False)
-        return
-    refuse_taken(path, "--out", "Name another file, or add --force.", force=force)
-    write_atomically(path, text)
-    print_note(f"wrote {path}; 'halfshade check {path}' reads it")
+    return scenario_text(choices)
+
+
+def _refuse_choices_beside_prices(context: click.Context) -> None:
+    """A price table knows no trees: a choice that would be dropped is refused."""
+    remedy = "Leave it out, or leave --prices out: a scenario is a file of its own."
+    chosen = [
+        name
+        for name in ("trees", "grass", "animals", "layout", "route")
+        if context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+    ]
+    if chosen:
+        rule = "does not go with --prices, which starts a price table"
+        raise InputError([Problem(f"--{name}", rule, str(context.params[name]), remedy) for name in chosen])
 
 
 def _layout_of_a_stand(choices: "Choices") -> list[Problem]:
