@@ -10,7 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from damage import DATED, NEVER_SOUND, Damaged, Fault
-from promises import broken, held, lay_out, stopped_short, tried
+from cut_short import stopped_short
+from promises import broken, held, lay_out, tried
 from seeds import SEEDS, one_key_a_line
 
 EXAMPLES = 40

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from promises import Answer, ask, lay_out, stopped_short
+from cut_short import stopped_short
+from promises import Answer, ask, lay_out
 from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, STAND
 from sweeping import ALLEY, factors_text, swept
 
