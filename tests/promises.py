@@ -63,7 +63,8 @@ def ask(arguments: Sequence[str]) -> Answer:
         done = CliRunner().invoke(main, list(arguments))
     spent = time.process_time() - started
     written = tuple(sorted(_files() - before))
-    unknown += no_numbers(Path(OUT))
+    if done.exit_code == 0:
+        unknown += no_numbers(Path(OUT))
     return Answer(done.exit_code, done.stdout, done.stderr, spent, tuple(unknown), written)
 
 
@@ -180,12 +181,12 @@ def lay_out(folder: Path) -> None:
         (folder / name).write_text(text, encoding="utf-8")
 
 
-def tried(kind: str, chance: Random) -> Trial:
+def tried(kind: str, chance: Random, *, mildly: bool = False) -> Trial:
     """Damage a file of one kind, in the present folder, and hold a command to its promises."""
     seed = SEEDS[kind]
     # the cheapest command takes most: the dear ones are for what it accepts
     arguments = seed.commands[0] if len(seed.commands) == 1 or chance.random() < 0.97 else chance.choice(seed.commands)
-    return held(kind, seed, arguments, damaged(seed, chance))
+    return held(kind, seed, arguments, damaged(seed, chance, mildly=mildly))
 
 
 def held(kind: str, seed: Seed, arguments: tuple[str, ...], made: Damaged) -> Trial:
