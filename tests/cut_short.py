@@ -81,7 +81,7 @@ def computed() -> Iterator[None]:
     with ExitStack() as stack:
         stack.enter_context(mock.patch.object(whole, "tract_columns", grown))
         stack.enter_context(mock.patch.object(whole, "best_plan", searched))
-        stack.enter_context(mock.patch.object(calibrate, "run_batch", lambda plans, beside, precision: run(plans, beside)))
+        stack.enter_context(mock.patch.object(calibrate, "run_batch", lambda plans, beside, **_: run(plans, beside)))
         stack.enter_context(mock.patch("optimize.sweeps.run.codes_of", _drawn(MOST_COMPUTED)))
         stack.enter_context(page_not_served(first_version=True))
         yield

@@ -16,7 +16,9 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
-WORDS: Final = re.compile(r"(?<![\w-])-?(?:nan|inf|infinity|nat|<na>)(?![\w-])|#(?:NUM|DIV/0|N/A|VALUE|REF|NAME)", re.I)
+WORDS: Final = re.compile(
+    r"(?<![\w-])-?(?:nan|inf|infinity|nat|<na>)(?![\w-])|#(?:num|div/0|n/a|value|ref|name)\b", re.IGNORECASE
+)
 """How libraries print what is no number, in any letters; and what a workbook shows of it."""
 NOTHING: Final = re.compile(r"\bNone\b(?! of)")
 """Python's own word; `none` in small letters is a word of people, and an option of some of our fields."""
@@ -126,7 +128,9 @@ def _in_parquet(path: Path) -> Iterator[str]:
         table = table.filter(pc.is_null(table[FAILED])).drop_columns([FAILED])
     for name in table.column_names:
         column = table[name]
-        if column.null_count or (pa.types.is_floating(column.type) and not pc.all(pc.is_finite(column), min_count=0).as_py()):
+        if column.null_count or (
+            pa.types.is_floating(column.type) and not pc.all(pc.is_finite(column), min_count=0).as_py()
+        ):
             yield f"{name} is no number"
 
 
@@ -149,6 +153,6 @@ def _in_workbook(path: Path) -> Iterator[str]:
 
 READERS: Final[Mapping[str, Callable[[Path], Iterator[str]]]] = {
     ".json": _in_json, ".geojson": _in_json, ".toml": _in_toml, ".csv": _in_csv, ".parquet": _in_parquet,
-    ".html": _in_plain_text, ".svg": _in_plain_text, ".kml": _in_plain_text, ".gpx": _in_plain_text, ".md": _in_plain_text,
-    ".txt": _in_plain_text, ".xlsx": _in_workbook,
+    ".html": _in_plain_text, ".svg": _in_plain_text, ".kml": _in_plain_text, ".gpx": _in_plain_text,
+    ".xlsx": _in_workbook,
 }  # fmt: skip

@@ -79,7 +79,10 @@ ROWS = ("layout", "--field", "outline.geojson", "--json")
 PAGE = ("page", "--port", "0", "--no-browser")
 SEEDS = {
     "planted": Seed("full.toml", FULL, "toml", (("check", "full.toml", "--json"), ("run", "full.toml", "--json"))),
-    "example": Seed("ex.toml", example_text(), "toml", (("check", "ex.toml"), ("run", "ex.toml", "--out", "o"), ("compare", "ex.toml", "--out", "o"))),
+    "example": Seed(
+        "ex.toml", example_text(), "toml",
+        (("check", "ex.toml"), ("run", "ex.toml", "--out", "o"), ("compare", "ex.toml", "--out", "o")),
+    ),
     "standing": Seed("st.toml", STAND, "toml", (("check", "st.toml", "--json"), ("run", "st.toml", "--json"))),
     "stand example": Seed("pines.toml", stand_example_text(), "toml", (("check", "pines.toml"),)),
     "property": Seed("property.toml", PROPERTY, "toml", (("property", "property.toml", "--out", "o", "--json"),)),

@@ -16,8 +16,8 @@ import pytest
 
 from optimize import whole_files
 from optimize.sweeps import job, shards
-from optimize.sweeps.run import open_sweep, sweep
 from optimize.sweeps.parts import RESULTS
+from optimize.sweeps.run import open_sweep, sweep
 from reliability import keeps
 from running import PACKAGES
 from simulator.errors import InputError
