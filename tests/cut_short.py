@@ -95,6 +95,7 @@ class _Thread:
     def __init__(self, work: Callable[[Connection], None], there: Connection) -> None:
         self._thread = threading.Thread(target=self._until_left_alone, args=(work, there), daemon=True)
         self._there = there
+        self.killed = False
         self._thread.start()
 
     @staticmethod
@@ -106,7 +107,8 @@ class _Thread:
         return self._thread.is_alive()
 
     def kill(self) -> None:
-        """Nothing: it ends when the connection does, and what it then still has at hand it finishes alone."""
+        """Told to end: it does when the connection does, and what it then still has at hand it finishes alone."""
+        self.killed = True
 
     join = close = kill
 
@@ -120,13 +122,21 @@ def page_not_served(*, first_version: bool = False) -> Iterator[None]:
     first_version
         Whether to grow the plan too, and not only to read it as the opened page does.
     """
-    from workbench.page import computing, connection  # noqa: PLC0415 - sockets
+    from workbench.page import computing, connection, serve  # noqa: PLC0415 - sockets
 
     starting: list[Settings] = []
+    left: list[Any] = []
+    """Sockets and computing processes of pages: none outlives its page."""
 
     def process_of(work: Callable[[Connection], None], _name: str) -> tuple[_Thread, Connection]:
         here, there = Pipe()
-        return _Thread(work, there), here
+        left.append(_Thread(work, there))
+        return left[-1], here
+
+    def listen(place: serve.Place) -> Any:  # noqa: ANN401 - a socket
+        _are_gone(left)
+        left[:] = [bound(place)]
+        return left[0]
 
     def tell(self: computing.Computing, settings: Settings) -> None:
         starting.append(settings)
@@ -143,9 +153,15 @@ def page_not_served(*, first_version: bool = False) -> Iterator[None]:
             click.echo(document, nl=False)
             assert not any(in_text(document))
 
-    told = computing.Computing.tell
+    told, bound = computing.Computing.tell, serve.listen
     with ExitStack() as stack:
+        stack.enter_context(mock.patch.object(serve, "listen", listen))
         stack.enter_context(mock.patch.object(computing, "process_of", process_of))
         stack.enter_context(mock.patch.object(computing.Computing, "tell", tell))
         stack.enter_context(mock.patch.object(connection, "serve_on", serve_on))
         yield
+        _are_gone(left)
+
+
+def _are_gone(left: list[Any]) -> None:
+    assert all(each.killed if isinstance(each, _Thread) else each.fileno() == -1 for each in left)

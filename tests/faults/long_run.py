@@ -38,6 +38,7 @@ from bounds import numbers, text_with  # noqa: E402 - the helpers of the tests s
 from cut_short import NOT_COMPUTED, computed, stopped_short  # noqa: E402
 from damage import damaged  # noqa: E402
 from damaged_sweeps import lay_out_sweep, tried_sweep  # noqa: E402
+from optimize.processes import one_thread_each  # noqa: E402
 from promises import REFUSAL_S, Answer, Trial, ask, broken, lay_out, tried  # noqa: E402
 from seeds import PAGES, SEARCHES, SEEDS  # noqa: E402
 
@@ -58,7 +59,7 @@ def main() -> None:
     if asked.atheris:
         _guided(kinds, asked.atheris)
     count = _Count()
-    with ProcessPoolExecutor(asked.workers, multiprocessing.get_context("spawn")) as pool:
+    with one_thread_each(), ProcessPoolExecutor(asked.workers, multiprocessing.get_context("spawn")) as pool:
         for name, work, inputs, block in (
             ("in process", functools.partial(_block, kinds, asked.seed), asked.inputs, BLOCK),
             ("computed to the end", functools.partial(_computed, SEARCHES, asked.seed), 3 * asked.computed, 60),

@@ -7,7 +7,7 @@ import pytest
 
 from cut_short import stopped_short
 from promises import Answer, ask, lay_out
-from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, STAND
+from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, SHORT, STAND
 from sweeping import ALLEY, factors_text, swept
 
 
@@ -177,6 +177,14 @@ def test_a_link_of_prices_that_do_not_move_is_refused() -> None:
     line = text[: text.index("items = ")].count("\n") + 1
     said = refused("check", "b.toml").stderr
     assert f'b.toml:{line}: price_link[1].items: names "sawtimber", which has no [[price_path]]' in said
+
+
+def test_a_page_is_not_started_with_a_plan_that_it_would_not_open() -> None:
+    """Commands read a line of any length, a page does not, and said so only once it was open."""
+    Path("long.toml").write_text(f"{SHORT}\n# {'x' * 20_000}\n", encoding="utf-8")
+    line = SHORT.count("\n") + 2
+    said = refused("page", "long.toml", "--port", "0", "--no-browser").stderr
+    assert f"long.toml:{line}: is longer than 20,000 letters" in said
 
 
 def test_no_timber_that_was_paid_for_is_refused() -> None:
