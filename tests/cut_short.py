@@ -24,6 +24,7 @@ MOST_DRAWN: Final = 20_000
 MOST_COMPUTED: Final = 24
 """Scenarios of a sweep above which none is run where the others are run to the end."""
 LONGEST_SEARCH_S: Final = 1.0
+SHORT_YEARS: Final = 20
 NOT_COMPUTED: Final = "{}\n"
 """What a command that was stopped short has printed."""
 
@@ -120,7 +121,7 @@ def page_not_served(*, first_version: bool = False) -> Iterator[None]:
     Parameters
     ----------
     first_version
-        Whether to grow the plan too, and not only to read it as the opened page does.
+        Whether to grow a plan of few years too, and not only to read it as the opened page does.
     """
     from workbench.page import computing, connection, serve  # noqa: PLC0415 - sockets
 
@@ -146,8 +147,8 @@ def page_not_served(*, first_version: bool = False) -> Iterator[None]:
         assert listening.getsockname()[1] > 0
         settings = starting.pop()
         assert form_reply(None, settings).status == OK
-        opened_text(text_of_start(settings), settings)
-        if first_version:
+        opened = opened_text(text_of_start(settings), settings)
+        if first_version and opened.scenario.money.horizon_years <= SHORT_YEARS:
             document = first_reply(None, settings).body.decode()
             json.loads(document)
             click.echo(document, nl=False)

@@ -178,11 +178,19 @@ def begin(parts: Parts, files: Mapping[str, bytes]) -> set[int]:
         parts.whole(number)
     parts.open()
     for name, data in files.items():
-        if not is_file(folder / name) or (folder / name).read_bytes() != data:
+        if not _holds(folder / name, data):
             write_atomically(folder / name, data)
     if not known:
         write_atomically(present, json.dumps(parts.manifest, indent=2) + "\n")
     return set(done)
+
+
+def _holds(path: Path, data: bytes) -> bool:
+    """Whether a copy is as it was written; one that cannot be read is not."""
+    try:
+        return is_file(path) and path.read_bytes() == data
+    except OSError:
+        return False
 
 
 def read_manifest(folder: Path) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from workbench.main import COMMANDS
 
 resource = pytest.importorskip("resource")
 
-GRID = SHORT + SMALL_GRID.replace("[15]", "[8]").replace("[30, 35]", "[14, 16]").replace("[28, 33]", "[14, 15]")
+GRID = SHORT + SMALL_GRID.replace("[15]", "[8]").replace("[30, 35]", "[16]").replace("[28, 33]", "[15]")
 FEW: dict[str, tuple[str, ...]] = {
     "calibrate": (MAIN, "read.csv", "--out", OUT),
     "catalog": (),
