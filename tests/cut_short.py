@@ -12,7 +12,7 @@ from unittest import mock
 
 import click
 
-from no_numbers import in_text
+from workbench.page import computing, connection, serve
 from workbench.page.answers import first_reply
 from workbench.page.form import form_reply
 from workbench.page.messages import OK, Settings
@@ -84,7 +84,7 @@ def computed() -> Iterator[None]:
         stack.enter_context(mock.patch.object(whole, "best_plan", searched))
         stack.enter_context(mock.patch.object(calibrate, "run_batch", lambda plans, beside, **_: run(plans, beside)))
         stack.enter_context(mock.patch("optimize.sweeps.run.codes_of", _drawn(MOST_COMPUTED)))
-        stack.enter_context(page_not_served(first_version=True))
+        stack.enter_context(page_not_served(grows=True))
         yield
 
 
@@ -114,55 +114,60 @@ class _Thread:
     join = close = kill
 
 
-@contextmanager
-def page_not_served(*, first_version: bool = False) -> Iterator[None]:
-    """Let the page start all it starts, and make what it opens with where it would begin to serve.
+class _Pages:
+    """Pages that start all that they start, and make what they open with where they would begin to serve.
 
-    Parameters
+    Attributes
     ----------
-    first_version
-        Whether to grow a plan of few years too, and not only to read it as the opened page does.
+    grows
+        Whether a plan of few years is grown too, and not only read as the opened page does.
     """
-    from workbench.page import computing, connection, serve  # noqa: PLC0415 - sockets
 
-    starting: list[Settings] = []
-    left: list[Any] = []
-    """Sockets and computing processes of pages: none outlives its page."""
+    def __init__(self, *, grows: bool) -> None:
+        self.grows = grows
+        self._bound, self._told = serve.listen, computing.Computing.tell
+        self._settings: list[Settings] = []
+        self._started: list[Any] = []
 
-    def process_of(work: Callable[[Connection], None], _name: str) -> tuple[_Thread, Connection]:
+    def process_of(self, work: Callable[[Connection], None], _name: str) -> tuple[_Thread, Connection]:
         here, there = Pipe()
-        left.append(_Thread(work, there))
-        return left[-1], here
+        self._started.append(_Thread(work, there))
+        return self._started[-1], here
 
-    def listen(place: serve.Place) -> Any:  # noqa: ANN401 - a socket
-        _are_gone(left)
-        left[:] = [bound(place)]
-        return left[0]
+    def listen(self, place: serve.Place) -> Any:  # noqa: ANN401 - a socket
+        self.are_gone()
+        self._started[:] = [self._bound(place)]
+        return self._started[0]
 
-    def tell(self: computing.Computing, settings: Settings) -> None:
-        starting.append(settings)
-        told(self, settings)
+    def tell(self, here: computing.Computing, settings: Settings) -> None:
+        self._settings.append(settings)
+        self._told(here, settings)
 
-    def serve_on(listening: Any, _app: object) -> None:  # noqa: ANN401 - a socket
+    def serve_on(self, listening: Any, _app: object) -> None:  # noqa: ANN401 - a socket
         assert listening.getsockname()[1] > 0
-        settings = starting.pop()
+        settings = self._settings.pop()
         assert form_reply(None, settings).status == OK
         opened = opened_text(text_of_start(settings), settings)
-        if first_version and opened.scenario.money.horizon_years <= SHORT_YEARS:
+        if self.grows and opened.scenario.money.horizon_years <= SHORT_YEARS:
             document = first_reply(None, settings).body.decode()
             json.loads(document)
             click.echo(document, nl=False)
-            assert not any(in_text(document))
 
-    told, bound = computing.Computing.tell, serve.listen
+    def are_gone(self) -> None:
+        """No socket and no computing process outlives its page."""
+        assert all(each.killed if isinstance(each, _Thread) else each.fileno() == -1 for each in self._started)
+
+
+@contextmanager
+def page_not_served(*, grows: bool = False) -> Iterator[None]:
+    """Let the page start all but its server, see `_Pages`."""
+    pages = _Pages(grows=grows)
     with ExitStack() as stack:
-        stack.enter_context(mock.patch.object(serve, "listen", listen))
-        stack.enter_context(mock.patch.object(computing, "process_of", process_of))
-        stack.enter_context(mock.patch.object(computing.Computing, "tell", tell))
-        stack.enter_context(mock.patch.object(connection, "serve_on", serve_on))
+        stack.enter_context(mock.patch.object(serve, "listen", pages.listen))
+        stack.enter_context(mock.patch.object(computing, "process_of", pages.process_of))
+        stack.enter_context(
+            mock.patch.object(computing.Computing, "tell", autospec=True, side_effect=pages.tell)  # which is told whose
+        )
+        stack.enter_context(mock.patch.object(connection, "serve_on", pages.serve_on))
         yield
-        _are_gone(left)
-
-
-def _are_gone(left: list[Any]) -> None:
-    assert all(each.killed if isinstance(each, _Thread) else each.fileno() == -1 for each in left)
+    pages.are_gone()

@@ -47,19 +47,21 @@ def lay_out_sweep() -> str:
     return answer.stdout
 
 
-def tried_sweep(study: str, chance: Random) -> Trial:
+def tried_sweep(study: str, number: int, chance: Random) -> Trial:
     """Damage a copy of the sweep, and go on with it or work it up.
 
     Parameters
     ----------
     study
         What working up the sound folder gives.
+    number
+        Of the trial; the ways take turns.
     chance
-        Draws the way, the file and the command.
+        Draws the file and the command.
     """
     shutil.rmtree(OUT, ignore_errors=True)
     shutil.copytree(FRESH, OUT)
-    way = chance.choice(WAYS)
+    way = WAYS[number % len(WAYS)]
     said = f"{way.__name__} {way(_files(), chance)}"
     arguments = chance.choice([GO_ON, GO_ON, WORK_UP])
     with few_plans():

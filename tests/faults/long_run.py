@@ -130,7 +130,7 @@ def _sweeps(seed: int, numbers: tuple[int, int]) -> "_Count":
         os.chdir(name)
         study = lay_out_sweep()
         for number in range(*numbers):
-            count.add(tried_sweep(study, Random(f"{seed} {number}")))  # noqa: S311 - no secret
+            count.add(tried_sweep(study, number, Random(f"{seed} {number}")))  # noqa: S311 - no secret
         os.chdir(TESTS)
     return count
 

@@ -10,7 +10,7 @@ from damaged_sweeps import FRESH, WAYS, lay_out_sweep, tried_sweep
 from optimize.sweeps.run import open_sweep
 from reliability import keeps
 
-EXAMPLES = 40
+EXAMPLES = 3 * len(WAYS)
 
 
 @pytest.fixture(scope="module")
@@ -25,12 +25,10 @@ def study(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 @keeps("A sweep goes on where it stopped")
 def test_a_damaged_folder_gives_right_rows_or_is_refused_in_words(study: str) -> None:
-    tried, codes = set(), set()
+    codes = set()
     for number in range(EXAMPLES):
-        trial = tried_sweep(study, Random(f"1 {number}"))  # noqa: S311 - no secret
+        trial = tried_sweep(study, number, Random(f"1 {number}"))  # noqa: S311 - no secret
         assert not trial.broken, trial.told()
-        tried.add(trial.made.way.split()[0])
         codes.add(trial.answer.code)
-    assert tried == {way.__name__ for way in WAYS}
     assert codes == {0, 2}
     assert len(open_sweep(FRESH).frame()) == 6
