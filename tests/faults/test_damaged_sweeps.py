@@ -10,7 +10,7 @@ from damaged_sweeps import FRESH, WAYS, lay_out_sweep, tried_sweep
 from optimize.sweeps.run import open_sweep
 from reliability import keeps
 
-EXAMPLES = 3 * len(WAYS)
+EXAMPLES = 2 * len(WAYS)
 
 
 @pytest.fixture(scope="module")
