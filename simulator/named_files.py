@@ -61,7 +61,7 @@ def text_of(path: Path, kind: Kind) -> str:
     InputError
         Where it is absent, no ordinary file, unreadable, too large, or not UTF-8 text.
     """
-    data, name = _bytes_of(path, kind), str(path)
+    data, name = bytes_of(path, kind), str(path)
     if data.startswith(_UTF16_MARKS) or _looks_like_utf16(data):
         raise InputError([Problem("", "is UTF-16 text; it must be UTF-8", "", kind.save, name)])
     if b"\0" in data:
@@ -74,7 +74,21 @@ def text_of(path: Path, kind: Kind) -> str:
         raise InputError([Problem("", "is not UTF-8 text", received, kind.save, name, line)]) from error
 
 
-def _bytes_of(path: Path, kind: Kind) -> bytes:
+def bytes_of(path: Path, kind: Kind) -> bytes:
+    """Read a file that a person named, whatever is in it.
+
+    Parameters
+    ----------
+    path
+        Its name; links are followed.
+    kind
+        What is wanted.
+
+    Raises
+    ------
+    InputError
+        Where it is absent, no ordinary file, unreadable or too large.
+    """
     name = str(path)
     try:
         # asked before opening: a pipe would wait for ever

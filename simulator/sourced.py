@@ -103,10 +103,7 @@ def sourced_of(text: str, path: Path, plain: tuple[str, ...] = ()) -> SourcedFil
     sources: dict[str, str] = document.pop("sources", {})
     title: str = document.pop("title", path.stem)
     words: dict[str, str] = document.pop("words", {})
-    named = isinstance(sources, dict) and isinstance(words, dict)
-    texts = [title, *sources.values(), *words.values()] if named else [None]
-    if not all(isinstance(text, str) for text in texts):
-        raise ParameterError(f"{path.name}: title and every entry of [sources] and [words] must be text")
+    _must_be_text(path, title=title, sources=sources, words=words)
     tables: dict[str, dict[str, Sourced]] = {}
     for table, entries in document.items():
         if table in plain:
@@ -118,6 +115,17 @@ def sourced_of(text: str, path: Path, plain: tuple[str, ...] = ()) -> SourcedFil
         tables[table] = {name: _entry(path, f"{table}.{name}", raw, sources) for name, raw in entries.items()}
     own = SourcedFile(path, title, sources, tables, words)
     return own if parent is None else _extended(own, parent)
+
+
+def _must_be_text(path: Path, **given: object) -> None:
+    """Refuse a title, a source or a word that is none."""
+    for key, value in given.items():
+        if key != "title" and not isinstance(value, dict):
+            raise ParameterError(f"{path.name}: {key}: must be a table, is {as_received(value)}", (key,))
+        entries = {(key, name): entry for name, entry in value.items()} if isinstance(value, dict) else {(key,): value}
+        for place, entry in entries.items():
+            if not isinstance(entry, str):
+                raise ParameterError(f"{path.name}: {'.'.join(place)}: must be text, is {as_received(entry)}", place)
 
 
 def _extended(own: SourcedFile, parent: object) -> SourcedFile:

@@ -54,8 +54,20 @@ class Damaged(NamedTuple):
     way: str
 
 
-def damaged(seed: Seed, chance: Random) -> Damaged:
-    """Damage a sound file in one way; where several are drawn, nothing is known of the fault any more."""
+def damaged(seed: Seed, chance: Random, *, mildly: bool = False) -> Damaged:
+    """Damage a sound file in one way; where several are drawn, nothing is known of the fault any more.
+
+    Parameters
+    ----------
+    seed
+        The file.
+    chance
+        Draws the way and its place.
+    mildly
+        As a slip of the hand, after which many a file is still one.
+    """
+    if mildly:
+        return chance.choice(MILD_WAYS[seed.form])(seed.text, chance)
     ways = WAYS[seed.form]
     first = chance.choice(ways)
     made = first(seed.text, chance)
@@ -183,6 +195,16 @@ def csv_cell(text: str, chance: Random) -> Damaged:
     return Damaged("\n".join(",".join(each) for each in rows).encode(), None, f"cell {row[place][:20]!r}")
 
 
+def csv_number(text: str, chance: Random) -> Damaged:
+    """A number moved a little or far."""
+    rows = [line.split(",") for line in text.rstrip("\n").split("\n")]
+    row = chance.choice(rows[1:])
+    place = chance.choice([place for place, cell in enumerate(row) if re.fullmatch(r"-?\d+(\.\d+)?", cell)])
+    old = row[place]
+    row[place] = f"{float(old) * chance.choice([0.0, 1e-6, 0.1, 0.5, 0.9, 1.1, 2.0, 10.0, 1e6, -1.0]):g}"
+    return Damaged("\n".join(",".join(each) for each in rows).encode(), None, f"cell {old} -> {row[place]}")
+
+
 def csv_wrong_number(text: str, chance: Random) -> Damaged:
     """A number that is none, on a known line."""
     rows = [line.split(",") for line in text.rstrip("\n").split("\n")]
@@ -262,6 +284,10 @@ WAYS: Final = {
         toml_value, toml_value, toml_value, toml_number, toml_number, toml_renamed, toml_doubled, toml_unquoted,
         toml_dropped, toml_moved, toml_brackets, *_BYTES,
     ),
-    "csv": (csv_cell, csv_cell, csv_cell, csv_wrong_number, csv_lines, csv_lines, *_BYTES),
+    "csv": (csv_cell, csv_cell, csv_cell, csv_number, csv_wrong_number, csv_lines, csv_lines, *_BYTES),
     "json": (json_value, json_value, json_value, json_value, json_value, *_BYTES),
 }  # fmt: skip
+MILD_WAYS: Final = {
+    "toml": (toml_number, toml_number, toml_number, toml_dropped, toml_moved),
+    "csv": (csv_number, csv_number, csv_number, csv_number, csv_lines),
+}

@@ -5,23 +5,22 @@ nothing; an accepted document without NaN or infinity, and no file half-written.
 """
 
 import importlib
-import json
-import math
 import re
+import shutil
 import signal
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from random import Random
 from types import FrameType
-from typing import Any, Final, NamedTuple, NoReturn
+from typing import Final, NamedTuple, NoReturn
 from unittest import mock
 
-import click
 from click.testing import CliRunner
 
 from damage import Damaged, Fault, damaged
+from no_numbers import in_text, no_numbers, not_finite, strict_json
 from seeds import BESIDE, SEEDS, Seed
 from workbench import output
 
@@ -30,8 +29,6 @@ main = importlib.import_module("workbench.main").main  # the module has the name
 REFUSAL_S: Final = 2.0
 HANGS_S: Final = 300.0
 """Not even the dearest command here works so long on a busy machine: what does has stopped answering."""
-MOST_DRAWN: Final = 20_000
-"""Scenarios of a sweep above which its design is not drawn here."""
 OUT: Final = "o"
 """The folder that commands are told to write into."""
 INNARDS: Final = re.compile(
@@ -39,7 +36,7 @@ INNARDS: Final = re.compile(
     r"numpy|ndarray|ufunc|\bNone\b|\bdict\b"
 )
 """Words that no message to a person holds."""
-MAY_BE_UNKNOWN: Final = re.compile(r"^\.(standard_error_percent\.|estimates\.|height_curves\..*rmse_ft$)")
+MAY_BE_UNKNOWN: Final = re.compile(r"^(\.|.*: )(standard_error_percent\.|estimates\.|height_curves\..*rmse_ft$)")
 """What a cruise of one plot cannot know is not a number, and null in the document."""
 
 
@@ -61,11 +58,13 @@ def ask(arguments: Sequence[str]) -> Answer:
     started = time.process_time()
     with ExitStack() as stack:
         stack.enter_context(_waking(HANGS_S))
-        stack.enter_context(mock.patch.object(output, "json_text", _noting(unknown)))
+        stack.enter_context(mock.patch.object(output, "plain", _noting(unknown)))
         stack.enter_context(mock.patch.dict("os.environ", {"HALFSHADE_TRACEBACK": "1"}))
         done = CliRunner().invoke(main, list(arguments))
     spent = time.process_time() - started
     written = tuple(sorted(_files() - before))
+    if done.exit_code == 0:
+        unknown += no_numbers(Path(OUT))
     return Answer(done.exit_code, done.stdout, done.stderr, spent, tuple(unknown), written)
 
 
@@ -114,39 +113,27 @@ def _of_acceptance(arguments: Sequence[str], answer: Answer) -> Iterator[str]:
         yield f"not a number: {', '.join(wrong[:5])}"
     if "--json" in arguments and answer.code == 0:
         try:
-            json.loads(answer.stdout, parse_constant=_no_constant)
+            strict_json(answer.stdout)
         except ValueError as error:
             yield f"prints no JSON: {error}"
-    elif re.search(r"\b(nan|inf)\b", answer.stdout):
-        yield "prints nan or inf"
+    yield from (f"prints {words}" for words in in_text(answer.stdout))
 
 
-def _no_constant(name: str) -> NoReturn:
-    raise ValueError(f"{name} in the document")
+def _noting(unknown: list[str]) -> Callable[[object], object]:
+    """Before a document is made plain, which turns what is no number into null: note where it does."""
+    plain, inside = output.plain, [False]
 
-
-def _noting(unknown: list[str]) -> Callable[[object], str]:
-    """Before a document is printed, which turns what is no number into null: note where it does."""
-    json_text = output.json_text
-
-    def noting(document: object) -> str:
-        unknown.extend(_not_finite(document, ""))
-        return json_text(document)
+    def noting(document: object) -> object:
+        if inside[0]:
+            return plain(document)
+        unknown.extend(not_finite(document, ""))
+        inside[0] = True
+        try:
+            return plain(document)
+        finally:
+            inside[0] = False
 
     return noting
-
-
-def _not_finite(value: Any, place: str) -> Iterator[str]:  # noqa: ANN401 - any JSON value
-    if hasattr(value, "tolist"):
-        value = value.tolist()
-    if isinstance(value, Mapping):
-        for key, item in value.items():
-            yield from _not_finite(item, f"{place}.{key}")
-    elif isinstance(value, list | tuple):
-        for number, item in enumerate(value):
-            yield from _not_finite(item, f"{place}[{number}]")
-    elif isinstance(value, float) and not math.isfinite(value):
-        yield place
 
 
 def _files() -> set[str]:
@@ -173,30 +160,6 @@ def _waking(seconds: float) -> Iterator[None]:
         signal.signal(signal.SIGALRM, before)
 
 
-@contextmanager
-def stopped_short() -> Iterator[None]:
-    """Let commands that search for minutes read all they are given, and end where the search begins."""
-    from optimize.sweeps import designs  # noqa: PLC0415 - what only reads a table does not wait for it
-
-    def enough(*_: object, **__: object) -> NoReturn:
-        raise click.exceptions.Exit(0)
-
-    def drawn(design: Any, factors: Any, samples: Any, seed: Any) -> Any:  # noqa: ANN401 - passed through
-        if designs.scenarios_in(design, factors, samples) <= MOST_DRAWN:
-            designs.codes_of(design, factors, samples, seed)
-        enough()
-
-    with ExitStack() as stack:
-        stack.enter_context(mock.patch("optimize.property.whole.plan_property", enough))
-        stack.enter_context(mock.patch("optimize.sweeps.run.codes_of", drawn))
-        stack.enter_context(mock.patch("simulator.inventory.calibrate.calibrated", enough))
-        yield
-
-
-SEARCHES: Final = ("property", "sweep", "calibrate")
-"""Commands that are stopped short: what they would print is not looked at."""
-
-
 class Trial(NamedTuple):
     """One damaged file, one command, and the promises broken."""
 
@@ -218,18 +181,18 @@ def lay_out(folder: Path) -> None:
         (folder / name).write_text(text, encoding="utf-8")
 
 
-def tried(kind: str, chance: Random) -> Trial:
+def tried(kind: str, chance: Random, *, mildly: bool = False) -> Trial:
     """Damage a file of one kind, in the present folder, and hold a command to its promises."""
     seed = SEEDS[kind]
     # the cheapest command takes most: the dear ones are for what it accepts
     arguments = seed.commands[0] if len(seed.commands) == 1 or chance.random() < 0.97 else chance.choice(seed.commands)
-    return held(kind, seed, arguments, damaged(seed, chance))
+    return held(kind, seed, arguments, damaged(seed, chance, mildly=mildly))
 
 
 def held(kind: str, seed: Seed, arguments: tuple[str, ...], made: Damaged) -> Trial:
     """Hold one command to its promises about one damaged file."""
+    shutil.rmtree(OUT, ignore_errors=True)
     Path(seed.name).write_bytes(made.content)
     answer = ask(arguments)
-    shown = arguments if arguments[0] not in SEARCHES else tuple(part for part in arguments if part != "--json")
     fault = made.fault if seed.told_in else None
-    return Trial(kind, arguments, made, answer, broken(shown, answer, seed.name, fault))
+    return Trial(kind, arguments, made, answer, broken(arguments, answer, seed.name, fault))

@@ -1,5 +1,6 @@
 """The plan of a property as one JSON document."""
 
+import math
 from typing import Any
 
 from optimize.property.conflicts import Miss, Way
@@ -36,7 +37,7 @@ def property_document(wanted: Property, planned: Planned) -> dict[str, Any]:
         "value": shown.value if shown.tracts else None,
         "searched": {
             "value": plan.value if plan.tracts else None,
-            "bound": plan.bound,
+            "bound": plan.bound if math.isfinite(plan.bound) else None,  # nothing is proven where there is no plan
             "proven_gap": plan.gap if plan.tracts else None,
             "pathways_considered": plan.considered,
             "pathways_never_better": plan.dropped,

@@ -16,6 +16,7 @@ from optimize.sweeps.job import Job, job_of
 from optimize.sweeps.model import FAILED, MORRIS, ONE_AT_A_TIME, SCENARIO, SOBOL_INDICES
 from optimize.sweeps.outputs import output_named
 from optimize.sweeps.run import Sweep
+from optimize.sweeps.shards import check_kept
 from simulator.errors import InputError, Problem
 from simulator.units import FloatArray
 
@@ -112,6 +113,7 @@ def study(sweep: Sweep, asked: Asked = Asked(), *, break_even: bool = True) -> S
         Where there is no such output, or the sweep is not finished.
     """
     _finished(sweep)
+    check_kept(sweep.folder, sweep.manifest)
     question = load_question(sweep.folder / "scenario.toml", sweep.folder / "factors.toml")
     column, unit, output = _output(sweep, question, asked)
     factors = [sampled.varied for sampled in question.factors]
@@ -153,7 +155,7 @@ _LOOK = "Look at the column 'failed' of the results, and widen what is allowed."
 
 
 def _finished(sweep: Sweep) -> None:
-    done, tasks = len(sweep.parts), int(sweep.manifest["tasks"])
+    done, tasks = len(sweep.parts.there()), sweep.parts.tasks
     if done < tasks:
         remedy = "Run the same sweep again; it does what is missing."
         raise InputError([Problem("", f"holds {done:,} of {tasks:,} parts", "", remedy, str(sweep.folder))])

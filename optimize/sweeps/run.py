@@ -13,15 +13,8 @@ from optimize.sweeps.file import Question, load_question
 from optimize.sweeps.job import Job, job_of, tasks_of
 from optimize.sweeps.model import FAILED, SCENARIO
 from optimize.sweeps.outputs import columns_of
-from optimize.sweeps.shards import (
-    RESULTS,
-    alone_in,
-    begin,
-    read_manifest,
-    schema_document,
-    schema_of,
-    write_part,
-)
+from optimize.sweeps.parts import Parts
+from optimize.sweeps.shards import alone_in, begin, part_of, read_manifest, schema_document, schema_of
 from optimize.sweeps.work import PLAN
 from simulator.alternatives import systems_of
 from simulator.errors import InputError, Problem
@@ -72,9 +65,9 @@ class Sweep:
     manifest: Mapping[str, Any]
 
     @property
-    def parts(self) -> list[Path]:
-        """Files of results that are there."""
-        return sorted((self.folder / RESULTS).glob("part-*.parquet"))
+    def parts(self) -> Parts:
+        """Files of results."""
+        return Parts(self.folder, int(self.manifest["tasks"]), self.manifest)
 
     def frame(self, columns: Sequence[str] | None = None) -> "pd.DataFrame":
         """Results as a table, one row a scenario in the order of the design.
@@ -88,20 +81,19 @@ class Sweep:
         -------
         pandas.DataFrame
             Factors and outputs with their units in the names; ``failed`` says why a scenario has no outputs.
-        """
-        import pyarrow.dataset as ds  # noqa: PLC0415 - slow to import
 
-        if not self.parts:
+        Raises
+        ------
+        InputError
+            Where there are none yet, or a file was changed since it was written.
+        """
+        import pyarrow as pa  # noqa: PLC0415 - slow to import
+
+        tables = list(self.parts.tables(None if columns is None else [SCENARIO, *columns]))
+        if not tables:
             remedy = "Run the same sweep again; it does what is missing."
             raise InputError([Problem("", "holds no results yet", "", remedy, str(self.folder))])
-        wanted = None if columns is None else [SCENARIO, *columns]
-        try:
-            table = ds.dataset(self.folder / RESULTS, format="parquet").to_table(columns=wanted)
-        except (OSError, ValueError) as error:  # what pyarrow raises of a file that is no Parquet, or another one
-            rule = "holds results that cannot be read"
-            remedy = "Take out the files that were changed and run the same sweep again; it does what is missing."
-            raise InputError([Problem("", rule, "", remedy, str(self.folder))]) from error
-        frame: pd.DataFrame = table.to_pandas()
+        frame: pd.DataFrame = pa.concat_tables(tables).to_pandas()
         return frame.sort_values(SCENARIO).set_index(SCENARIO)
 
     def failures_counted(self) -> int:
@@ -169,14 +161,15 @@ def sweep(
     tasks = list(tasks_of(job, codes))
     schema = schema_of(job, _columns(job))
     manifest = _manifest(question, len(codes), len(tasks), schema_document(schema))
+    parts = Parts(folder, len(tasks), manifest)
     with alone_in(folder):
-        finished = begin(folder, manifest, _kept(question))
+        finished = begin(parts, _kept(question))
         missing = {task.number: task for task in tasks if task.number not in finished}
         if missing:
             count = _Count(len(codes), len(codes) - sum(len(task.places) for task in missing.values()), tell)
             with crew(min(workers, len(missing)), scheduler) as hired:
                 for done in all_done(hired, job, list(missing.values())):
-                    write_part(folder, schema, job, missing.pop(done.number), done)
+                    parts.write(done.number, part_of(schema, job, missing.pop(done.number), done))
                     count.more(len(done.places))
     return Sweep(folder, manifest)
 

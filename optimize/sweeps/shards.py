@@ -1,4 +1,4 @@
-"""The folder of a sweep: a manifest, the two files it answers, and results in parts, each whole or not there."""
+"""The folder of a sweep: a manifest, the files it answers, and results in parts, each whole or not there."""
 
 import contextlib
 import json
@@ -13,22 +13,24 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 from pydantic import BaseModel, Field, ValidationError
 
+from optimize.editions import sha256
 from optimize.sweeps.factors import Varied
 from optimize.sweeps.job import Job, Task
 from optimize.sweeps.model import FAILED, SCENARIO
+from optimize.sweeps.parts import RESULTS, Parts
 from optimize.sweeps.work import Done
-from optimize.whole_files import UNFINISHED, cannot_write, write_atomically
+from optimize.whole_files import cannot_write, write_atomically
 from simulator.errors import InputError, Problem
 from simulator.named_files import Kind, is_file, text_of
 
 MANIFEST: Final = "manifest.json"
-RESULTS: Final = "results"
 try:
     import fcntl
 except ImportError:  # not on every system
     fcntl = None  # type: ignore[assignment]
 
-ANEW: Final = "Run the sweep anew."
+KEPT: Final = "Give the same command 'halfshade sweep' again, which puts it back."
+ANEW: Final = "Run the sweep anew, into another folder."
 WRITTEN: Final = Kind(50_000_000, ANEW, ANEW, ANEW, ANEW)
 
 
@@ -36,19 +38,28 @@ class _Edition(BaseModel):
     code_sha256: str
 
 
+class _Kept(BaseModel):
+    sha256: str
+
+
+class _Prices(BaseModel):
+    """Of a packaged table there is only the name."""
+
+    name: str
+    sha256: str = ""
+
+
 class _Manifest(BaseModel):
     """What a manifest has to hold to be worked up; a person's hand may have been in it."""
 
     halfshade: _Edition
+    scenario: _Kept
+    factors: _Kept
+    price_table: _Prices
     design: str
     scenarios: int = Field(ge=0)
     tasks: int = Field(ge=0)
     columns: dict[str, dict[str, str]] = Field(alias="schema")
-
-
-def part_path(folder: Path, number: int) -> Path:
-    """File of a task's results."""
-    return folder / RESULTS / f"part-{number:06d}.parquet"
 
 
 def schema_of(job: Job, columns: Mapping[str, str]) -> pa.Schema:
@@ -78,14 +89,8 @@ def schema_document(schema: pa.Schema) -> list[dict[str, str]]:
     ]
 
 
-def write_part(folder: Path, schema: pa.Schema, job: Job, task: Task, done: Done) -> None:
-    """Write the results of a task as one Parquet file, whole or not at all.
-
-    Raises
-    ------
-    InputError
-        Where it cannot be written; what was written before stays.
-    """
+def part_of(schema: pa.Schema, job: Job, task: Task, done: Done) -> bytes:
+    """The results of a task as the content of one Parquet file."""
     arrays: list[Any] = [pa.array(task.places)]
     arrays += [_factor_column(factor, task.codes[:, place]) for place, factor in enumerate(job.factors)]
     missing = np.full(len(task.places), np.nan)
@@ -94,7 +99,7 @@ def write_part(folder: Path, schema: pa.Schema, job: Job, task: Task, done: Done
     arrays.append(pa.array(done.failed, pa.string()))
     sink = pa.BufferOutputStream()
     pq.write_table(pa.Table.from_arrays(arrays, schema=schema), sink)
-    write_atomically(part_path(folder, task.number), sink.getvalue().to_pybytes())
+    return bytes(sink.getvalue().to_pybytes())
 
 
 def _factor_column(factor: Varied, codes: np.ndarray[Any, np.dtype[np.float64]]) -> pa.Array:
@@ -141,14 +146,12 @@ def _locked(descriptor: int, folder: Path) -> None:
         raise InputError([Problem("--out", f"{folder} is being filled by another run", "", remedy)]) from None
 
 
-def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> set[int]:
+def begin(parts: Parts, files: Mapping[str, bytes]) -> set[int]:
     """Open the folder of a sweep, or go on in it.
 
     Parameters
     ----------
-    folder
-        Created where it is missing.
-    manifest
+    parts
         Of this sweep.
     files
         What is kept beside the manifest so that the sweep can be repeated, by name.
@@ -161,25 +164,33 @@ def begin(folder: Path, manifest: Mapping[str, Any], files: Mapping[str, bytes])
     Raises
     ------
     InputError
-        Where the folder holds another sweep, or cannot be written in.
+        Where the folder holds another sweep or one that was changed, or cannot be written in.
     """
-    try:
-        (folder / RESULTS).mkdir(parents=True, exist_ok=True)
-        for unfinished in (*folder.glob(UNFINISHED), *(folder / RESULTS).glob(UNFINISHED)):
-            unfinished.unlink()
-    except OSError as error:
-        raise cannot_write(folder, error, "--out") from error
-    present = folder / MANIFEST
-    if present.exists():
-        _same(folder, read_manifest(folder), manifest)
-    else:
-        if any((folder / RESULTS).glob("part-*.parquet")):
-            remedy = "Name another folder, or take the files out of it."
-            raise InputError([Problem("--out", f"{folder} holds results without their manifest", "", remedy)])
-        for name, data in files.items():
+    folder, present = parts.folder, parts.folder / MANIFEST
+    known = present.exists()
+    if known:
+        _same(folder, read_manifest(folder), parts.manifest)
+    elif any((folder / RESULTS).glob("part-*.parquet")):
+        remedy = "Name another folder, or take the files out of it."
+        raise InputError([Problem("--out", f"{folder} holds results without their manifest", "", remedy)])
+    done = parts.there()
+    for number in done:  # before anything is written
+        parts.whole(number)
+    parts.open()
+    for name, data in files.items():
+        if not _holds(folder / name, data):
             write_atomically(folder / name, data)
-        write_atomically(present, json.dumps(manifest, indent=2) + "\n")
-    return {number for number in range(int(manifest["tasks"])) if part_path(folder, number).exists()}
+    if not known:
+        write_atomically(present, json.dumps(parts.manifest, indent=2) + "\n")
+    return set(done)
+
+
+def _holds(path: Path, data: bytes) -> bool:
+    """Whether a copy is as it was written; one that cannot be read is not."""
+    try:
+        return is_file(path) and path.read_bytes() == data
+    except OSError:
+        return False
 
 
 def read_manifest(folder: Path) -> dict[str, Any]:
@@ -206,6 +217,25 @@ def read_manifest(folder: Path) -> dict[str, Any]:
         raise InputError([Problem(place, "is not as a sweep writes it", "", ANEW, str(path))]) from error
     whole: dict[str, Any] = document
     return whole
+
+
+def check_kept(folder: Path, manifest: Mapping[str, Any]) -> None:
+    """Refuse a sweep's folder in which a file that it answers is another one now.
+
+    Raises
+    ------
+    InputError
+        Naming each.
+    """
+    table = manifest["price_table"]
+    kept = {"scenario.toml": manifest["scenario"], "factors.toml": manifest["factors"], Path(table["name"]).name: table}
+    problems = [
+        Problem("", "is not the file that the sweep was run with", "", KEPT, str(folder / name))
+        for name, of in kept.items()
+        if "sha256" in of and sha256(text_of(folder / name, WRITTEN).encode()) != of["sha256"]
+    ]
+    if problems:
+        raise InputError(problems)
 
 
 def _same(folder: Path, there: Mapping[str, Any], asked: Mapping[str, Any]) -> None:

@@ -1,17 +1,19 @@
 """Price tables: packaged ones, a user's own file (whole, or on top of a packaged one), and overrides."""
 
+import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from simulator.errors import InputError, ParameterError, Problem
 from simulator.named_files import Kind, text_of
 from simulator.sourced import Sourced, as_received, sourced_of
 
 COPY: Final = "Copy a packaged table and edit it."
+_MANY_DIGITS: Final = re.compile(r"\d[\d_]{4000}")
 TABLE: Final = Kind(1_000_000, COPY, "Name a price table.", "No price table is so large.", "Save it again as UTF-8.")
 
 
@@ -99,7 +101,7 @@ def _packaged(name: str) -> PriceTable:
 
 def _read(path: Path) -> PriceTable:
     text = text_of(path, TABLE)
-    header = tomllib.loads(text)
+    header = _tables_of(text, path.name)
     base = _extended(path, header.get("extends"))
     year = header.get("currency_year", base.currency_year if base else None)
     if type(year) is not int:
@@ -116,6 +118,24 @@ def _read(path: Path) -> PriceTable:
             groups[name] = group
     own = PriceTable(file.title, year, file.sources, items, groups)
     return own if base is None else _laid_over(path, own, base, str(header["extends"]))
+
+
+def _tables_of(text: str, name: str) -> dict[str, Any]:
+    """Tables of a file as they are written; where it is no TOML the line that is none is said."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        what, _, place = str(error).partition(" (at ")
+        numbers = re.findall(r"\d+", place)
+        line, column = numbers if len(numbers) == 2 else (text.rstrip().count("\n") + 1, "its end")
+        where = f"column {column}" if numbers else column
+        raise ParameterError(
+            f"{name}:{line}: cannot be read as TOML at {where}: {what[:1].lower()}{what[1:]}"
+        ) from error
+    except ValueError as error:  # Python refuses to read integers of thousands of digits
+        long = _MANY_DIGITS.search(text)
+        line = text.count("\n", 0, long.start() if long else 0) + 1
+        raise ParameterError(f"{name}:{line}: has a number with thousands of digits") from error
 
 
 def _extended(path: Path, name: object) -> PriceTable | None:
@@ -135,7 +155,8 @@ def _laid_over(path: Path, own: PriceTable, base: PriceTable, name: str) -> Pric
     if own.currency_year != base.currency_year:
         raise ParameterError(
             f"{path.name}: currency_year is {own.currency_year}, but {name} is in dollars of {base.currency_year}: "
-            "state own prices in those dollars, or copy the whole table"
+            "state own prices in those dollars, or copy the whole table",
+            ("currency_year",),
         )
     keys = {key: key if own.sources.get(key, text) == text else f"{name}: {key}" for key, text in base.sources.items()}
     theirs = {item: entry for item, entry in base.items.items() if item not in own.items}

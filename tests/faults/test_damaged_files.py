@@ -9,8 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from cut_short import stopped_short
 from damage import DATED, NEVER_SOUND, Damaged, Fault
-from promises import broken, held, lay_out, stopped_short, tried
+from promises import broken, held, lay_out, tried
 from seeds import SEEDS, one_key_a_line
 
 EXAMPLES = 40

@@ -14,6 +14,7 @@ from hardship import FLOWS, command, contents, done, said, surroundings
 from made_tracts import RATE, large_tracts
 from optimize.property.couplings import Budget, Couplings
 from optimize.property.plan import best_plan
+from paging import served
 from reliability import keeps
 from sweeping import ALLEY, factors_text, written
 from workbench.stopping import refusal
@@ -129,6 +130,13 @@ def test_few_open_files_are_enough_or_a_message(tmp_path: Path) -> None:
     ended = done(tmp_path, *STEM, before=f"import workbench.main\n{FEW_FILES.format(most=3)}")
     assert ended.returncode == 2, said(ended)
     assert "too many files are open" in said(ended)
+
+
+@keeps("Few files, little memory")
+def test_the_page_opens_with_few_open_files() -> None:
+    """Other commands are tried in test_every_command.py; this one has a process beside it, which has as few."""
+    with served(before=FEW_FILES.format(most=64)) as page:
+        assert page.plan["land"]
 
 
 @keeps("Few files, little memory")

@@ -13,8 +13,8 @@ import pytest
 
 from hardship import FLOWS, SMALL_GRID, at_step, contents, done, said
 from optimize.processes import hand_out
+from optimize.sweeps.parts import RESULTS
 from optimize.sweeps.run import open_sweep
-from optimize.sweeps.shards import RESULTS
 from optimize.whole_files import UNFINISHED
 from reliability import keeps
 from sweeping import ALLEY, factors_text, written

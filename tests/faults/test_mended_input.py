@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from promises import Answer, ask, lay_out, stopped_short
-from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, STAND
+from cut_short import stopped_short
+from promises import Answer, ask, lay_out
+from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, SHORT, STAND
 from sweeping import ALLEY, factors_text, swept
 
 
@@ -71,6 +72,13 @@ def test_a_distribution_whose_values_are_not_finite_is_refused(old: str, new: st
         ("low = 80.0", "lowest = 80.0", 'own.toml:7: sale.hay: has "lowest", which is none of value, unit'),
         ("low = 80.0", "low = 120.0", "own.toml:7: sale.hay: the range: value 100.0 lies outside 120.0..150.0"),
         ('source = "invented" }\n[own]', 'source = "heard" }\n[own]', 'own.toml:9: sale.timber_sale_fee: source "h'),
+        ('title = "Own prices"', "title = 5", "own.toml:1: title: must be text, is 5"),
+        ('invented = "invented for a test"', "invented = 1", "own.toml:5: sources.invented: must be text, is 1"),
+        ("currency_year = 2025", "currency_year = 2024", "own.toml:3: currency_year is 2024, but demo-2025 is in"),
+        ("value = 2.0", "value = 2,0", "own.toml:8: cannot be read as TOML at column 21: "),
+        ("[own]", "[own", "own.toml:10: cannot be read as TOML at column 5: "),
+        ('", low = 80.0', ', low = 80.0', "own.toml:7: cannot be read as TOML at "),
+        ("value = 2.0", f"value = {'9' * 5000}", "own.toml:8: has a number with thousands of digits"),
         ("currency_year = 2025", "currency_year = true", "own.toml:3: currency_year must be a whole year, is true"),
         ("value = 2.0", "value = -2.0", "must give calf as one number from 0 to 1e+06 $/lb (line 8)"),
         ('100.0, unit = "$/ton"', '100.0, unit = "$/bale"', "gives hay in $/bale (line 7); it must be in $/ton"),
@@ -155,7 +163,8 @@ def test_the_folder_of_a_sweep_that_a_hand_was_in_is_refused(folder: Path) -> No
     manifest.write_bytes(sound)
     for damaged in (b"", b"PAR1", result[: len(result) // 2], bytes(len(result))):
         part.write_bytes(damaged)
-        assert "holds results that cannot be read" in refused("sensitivity", str(here)).stderr
+        told = refused("sensitivity", str(here)).stderr
+        assert "part-000000.parquet: is not as the sweep of out/manifest.json has written it" in told
     manifest.unlink()
     os.mkfifo(manifest)
     assert "is not the folder of a sweep" in refused("sensitivity", str(here)).stderr
@@ -168,6 +177,14 @@ def test_a_link_of_prices_that_do_not_move_is_refused() -> None:
     line = text[: text.index("items = ")].count("\n") + 1
     said = refused("check", "b.toml").stderr
     assert f'b.toml:{line}: price_link[1].items: names "sawtimber", which has no [[price_path]]' in said
+
+
+def test_a_page_is_not_started_with_a_plan_that_it_would_not_open() -> None:
+    """Commands read a line of any length, a page does not, and said so only once it was open."""
+    Path("long.toml").write_text(f"{SHORT}\n# {'x' * 20_000}\n", encoding="utf-8")
+    line = SHORT.count("\n") + 2
+    said = refused("page", "long.toml", "--port", "0", "--no-browser").stderr
+    assert f"long.toml:{line}: is longer than 20,000 letters" in said
 
 
 def test_no_timber_that_was_paid_for_is_refused() -> None:

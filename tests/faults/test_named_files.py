@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from promises import REFUSAL_S, ask, broken, lay_out, stopped_short
+from cut_short import stopped_short
+from promises import REFUSAL_S, ask, broken, lay_out
 from seeds import SEEDS
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes, devices and links as POSIX has them")

@@ -16,8 +16,8 @@ import pytest
 
 from optimize import whole_files
 from optimize.sweeps import job, shards
+from optimize.sweeps.parts import RESULTS
 from optimize.sweeps.run import open_sweep, sweep
-from optimize.sweeps.shards import RESULTS
 from reliability import keeps
 from running import PACKAGES
 from simulator.errors import InputError
@@ -39,6 +39,7 @@ def test_a_sweep_leaves_a_folder_that_can_be_read_and_repeated(halfshade: Halfsh
     assert " a second, " in done.stderr
     folder = tmp_path / "out"
     assert sorted(path.name for path in folder.iterdir()) == [
+        "digests",
         "factors.toml",
         "manifest.json",
         "results",
@@ -159,7 +160,7 @@ def test_another_sweep_in_the_same_folder_is_refused_saying_how(halfshade: Halfs
 def test_a_full_disk_is_a_message_and_leaves_what_is_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(job, "PLANS_IN_A_TASK", 2)
     files = written(tmp_path, _drawn(6, ALLEY))
-    left = [6]  # manifest, two files, and two parts fit; the file that then comes does not
+    left = [8]  # manifest, two files, and two parts with their digests fit; the file that then comes does not
 
     def fills_up(_descriptor: int) -> None:
         left[0] -= 1

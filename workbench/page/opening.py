@@ -1,6 +1,6 @@
 """The file named on the command line: read once, when the page starts."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from simulator.alternatives import check_overrides
@@ -8,6 +8,7 @@ from simulator.errors import InputError
 from simulator.parameters.prices import price_table_names
 from simulator.scenario.file import load, text_of
 from workbench.page.messages import OK, UNPROCESSABLE, Reply, Settings, json_reply
+from workbench.page.plans import NAME, opened_text
 
 
 def file_reply(_: Any, settings: Settings) -> Reply:  # noqa: ANN401 - nothing is given
@@ -20,10 +21,14 @@ def file_reply(_: Any, settings: Settings) -> Reply:  # noqa: ANN401 - nothing i
     try:
         scenario = load(settings.file)
         check_overrides(scenario, settings.file)
+        named = scenario.money.price_table
+        own = None if named in price_table_names() else named
+        opened_text(text_of_start(settings), settings._replace(own_table=own))  # a page opens less than a command reads
     except InputError as error:
-        return json_reply({"problems": [asdict(problem) for problem in error.problems]}, UNPROCESSABLE)
-    name = scenario.money.price_table
-    return Reply(OK, b"" if name in price_table_names() else name.encode())
+        name = str(settings.file)
+        problems = [replace(each, file=name) if each.file == NAME else each for each in error.problems]
+        return json_reply({"problems": [asdict(problem) for problem in problems]}, UNPROCESSABLE)
+    return Reply(OK, (own or "").encode())
 
 
 def text_of_start(settings: Settings) -> str:
