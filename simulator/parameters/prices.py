@@ -12,7 +12,7 @@ from simulator.errors import InputError, ParameterError, Problem
 from simulator.named_files import Kind, text_of
 from simulator.sourced import Sourced, as_received, sourced_of
 
-COPY: Final = "Copy a packaged table and edit it."
+COPY: Final = "'halfshade init --prices' prints one to start from."
 _MANY_DIGITS: Final = re.compile(r"\d[\d_]{4000}")
 TABLE: Final = Kind(1_000_000, COPY, "Name a price table.", "No price table is so large.", "Save it again as UTF-8.")
 
