@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import pytest
 
 import recording
-from book import checks, equations, walkthroughs
+from book import checks, equations, letters, walkthroughs
 from book.numbers import number_pages
 from book.provisional import provisional
 from running import PACKAGES
@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
 HELD = [equation for chapter in equations.chapters() for equation in chapter.equations]
 STEPS = [code for chapter in equations.chapters() for code in chapter.helpers]
-CODE = re.compile(r"`((?:simulator|optimize|workbench)(?:\.\w+)+:\w+)`")
+CODE = re.compile(r"`((?:simulator|optimize|workbench)(?:\.\w+)+:[\w.]+)`")
 PAGES = number_pages() | equations.equation_pages()
 PAGES |= {"nomenclature.md": equations.nomenclature(), "provisional.md": provisional(), "checks.md": checks.checks()}
 
@@ -40,8 +40,8 @@ def public_functions() -> Iterator[str]:
 
 @pytest.mark.parametrize("equation", HELD, ids=lambda equation: equation.code)
 def test_an_equation_names_a_function_and_what_its_letters_are_there(equation: equations.Equation) -> None:
-    assert callable(equations.function(equation.code))
-    for symbol in equations.symbols(equation):
+    assert callable(letters.function(equation.code))
+    for symbol in letters.symbols(equation.code, equation.where):
         assert symbol.meaning or symbol.name == "result", symbol
 
 
@@ -54,7 +54,7 @@ def test_every_function_of_physics_and_finance_stands_in_the_book() -> None:
 def test_code_that_a_page_names_is_there() -> None:
     named = {code for path in DOCS.rglob("*.md") for code in CODE.findall(path.read_text(encoding="utf-8"))}
     assert len(named) > 100
-    assert all(callable(equations.function(code)) for code in named)
+    assert all(callable(letters.function(code)) for code in named)
 
 
 @pytest.mark.parametrize("page", list(PAGES))

@@ -242,7 +242,26 @@ def _book_standing_wood(setting: Setting, year: int, stand: Stand, everything: C
 
 
 def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:
-    """Value the years that fence and water still have."""
+    """Value the years that fence and water still have.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    year
+        Row.
+    fence_age
+        Years since it was built [yr], (candidates,); infinite where there is none.
+
+    Returns
+    -------
+    None
+        Acres of cross-fence [ac/ac] and feet of perimeter [ft/ac] are booked, so many of them as life is left.
+
+    References
+    ----------
+    Straight line over the life of a fence: common practice, no source.
+    """
     plan, life = setting.plan, establishment.fence_life_yr(setting)
     left = np.clip(1.0 - fence_age / life, 0.0, 1.0)
     setting.book.post(year, "end_fence", left * plan.geometry.usable, ~plan.flags("use", "system", equals="continuous"))

@@ -62,6 +62,10 @@ def afternoon_temperature_f(latitude_deg: Floats, climate: Climate) -> FloatArra
     -------
     FloatArray
         Temperature [degF], shape (..., 12), January first.
+
+    References
+    ----------
+    Table from memory, cooling to the north assumed; see the numbers of the climate.
     """
     north = np.asarray(latitude_deg, dtype=np.float64)[..., None] - climate.reference_latitude_deg
     return np.asarray(np.array(climate.temperature_f) - north * np.array(climate.cooler_f_per_degree))
