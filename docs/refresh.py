@@ -12,6 +12,7 @@ from tempfile import TemporaryDirectory
 import workbench
 from book.checks import checks, record
 from book.equations import equation_pages, nomenclature
+from book.formulas import left_out_page
 from book.numbers import number_pages
 from book.provisional import provisional
 from book.walkthroughs import PAGES, refreshed
@@ -57,7 +58,7 @@ def pages() -> dict[str, str]:
     return (
         number_pages()
         | equation_pages()
-        | {"nomenclature.md": nomenclature(), "provisional.md": provisional()}
+        | {"equations/left-out.md": left_out_page(), "nomenclature.md": nomenclature(), "provisional.md": provisional()}
         | {"checks.md": checks()}
     )
 

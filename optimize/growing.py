@@ -226,4 +226,5 @@ def values_of(flows: Flows, price: FloatArray, rate: float) -> tuple[float, floa
 
 
 def _discounted(cash: FloatArray, rate: float) -> float:
+    """Present value of yearly cash [$/ac], as a product of arrays."""
     return float(cash @ (1.0 + rate) ** -np.arange(len(cash)))

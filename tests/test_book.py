@@ -1,6 +1,7 @@
 """The method book: equations have their functions, pages are of today, it builds clean and asks for nothing."""
 
 import importlib.util
+import inspect
 import os
 import re
 import subprocess
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import pytest
 
 import recording
-from book import checks, equations, letters, walkthroughs
+from book import checks, equations, formulas, letters, walkthroughs
 from book.numbers import number_pages
 from book.provisional import provisional
 from running import PACKAGES
@@ -26,7 +27,8 @@ HELD = [equation for chapter in equations.chapters() for equation in chapter.equ
 STEPS = [code for chapter in equations.chapters() for code in chapter.helpers]
 CODE = re.compile(r"`((?:simulator|optimize|workbench)(?:\.\w+)+:[\w.]+)`")
 PAGES = number_pages() | equations.equation_pages()
-PAGES |= {"nomenclature.md": equations.nomenclature(), "provisional.md": provisional(), "checks.md": checks.checks()}
+PAGES |= {"equations/left-out.md": formulas.left_out_page(), "nomenclature.md": equations.nomenclature()}
+PAGES |= {"provisional.md": provisional(), "checks.md": checks.checks()}
 
 
 def public_functions() -> Iterator[str]:
@@ -51,9 +53,56 @@ def test_every_function_of_physics_and_finance_stands_in_the_book() -> None:
     assert set(public_functions()) - set(named) == set()
 
 
+@pytest.mark.parametrize("equation", HELD, ids=lambda equation: equation.code)
+def test_an_equation_says_in_the_code_what_it_takes_and_gives_and_what_it_rests_on(
+    equation: equations.Equation,
+) -> None:
+    held = letters.function(equation.code)
+    said = inspect.getdoc(held) or ""
+    taken = {name for name in inspect.signature(held).parameters if name not in {"self", "cls"}}
+    heads = re.findall(r"^(\w+(?:, \w+)*)$", said.partition("\nReturns\n")[0], re.MULTILINE)
+    assert taken - {name for head in heads for name in head.split(", ")} == set()
+    assert re.search(r"^(?:Returns|Yields)\n-+$", said, re.MULTILINE), "does not say what it gives"
+    assert re.search(r"^References\n-+\n\S", said, re.MULTILINE), "names no source, nor that there is none"
+
+
+def test_every_function_that_reckons_stands_in_the_book_or_says_why_not() -> None:
+    assert formulas.unaccounted() == set(), "give it TeX in docs/book/equations/, or a reason in left_out.toml there"
+
+
+def test_what_is_left_out_reckons_and_is_in_no_chapter() -> None:
+    found = set(formulas.reckoning())
+    left = [code for entry in formulas.left_out() for code in entry.code]
+    assert len(left) == len(set(left))
+    assert {code for code in left if ":" in code} <= found
+    assert {code for code in left if ":" not in code} <= {code.partition(":")[0] for code in found}
+    named = formulas.in_the_book()
+    assert {code for code in named if code in left or code.partition(":")[0] in left} == set()
+
+
+@pytest.mark.parametrize(
+    ("body", "reckons"),
+    [
+        ("return a * b", True),
+        ("return a / b", True),
+        ("return a ** 2", True),
+        ("return a @ b", True),
+        ("a *= b; return a", True),
+        ("return np.exp(a)", True),
+        ("return math.hypot(a, b)", True),
+        ("return a + b", False),
+        ("return 'x' * b", False),
+        ("return a / 'name.toml'", False),
+    ],
+)
+def test_a_formula_is_told_from_plumbing(body: str, reckons: bool) -> None:  # noqa: FBT001
+    source = f"def one(a, b):\n    {body}\nclass Some:\n    def two(self, a, b):\n        {body}\n"
+    assert list(formulas.reckoning_in(source)) == (["one", "Some.two"] if reckons else [])
+
+
 def test_code_that_a_page_names_is_there() -> None:
     named = {code for path in DOCS.rglob("*.md") for code in CODE.findall(path.read_text(encoding="utf-8"))}
-    assert len(named) > 100
+    assert len(named) > 500
     assert all(callable(letters.function(code)) for code in named)
 
 

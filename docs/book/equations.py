@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from docstring_parser import Docstring
 
-from book.letters import SHAPE, documented, function, plain, result, short, symbols, words
+from book.letters import SHAPE, begun, documented, function, plain, result, short, split, symbols, words
 
 FOLDER = Path(__file__).parent / "equations"
 FILES = sorted(FOLDER.glob("*-*.toml"), key=lambda path: int(path.stem.partition("-")[0]))
@@ -105,6 +105,12 @@ def _entry(equation: Equation) -> str:
     return "\n".join(parts)
 
 
+def _summary(equation: Equation) -> str:
+    """What the function says of itself, without unit and shape."""
+    said = documented(function(equation.code)).short_description or ""
+    return begun(split(said.removeprefix("Return "))[0])
+
+
 def _code(name: str) -> str:
     return f"`{name}`" if name and name != "result" else name
 
@@ -120,7 +126,8 @@ def _page(chapter: Chapter) -> str:
 
 def equation_pages() -> dict[str, str]:
     """The list of chapters and each chapter, by path below docs/."""
-    tree = "```{toctree}\n:maxdepth: 2\n\n" + "".join(f"equations/{c.name}\n" for c in chapters()) + "```\n"
+    tree = "```{toctree}\n:maxdepth: 2\n\n" + "".join(f"equations/{c.name}\n" for c in chapters())
+    tree += "equations/left-out\n```\n"
     return {"equations.md": HEAD + tree} | {f"equations/{c.name}.md": _page(c) for c in chapters()}
 
 
@@ -138,7 +145,8 @@ def nomenclature() -> str:
                 key = (name, symbol.unit)
                 rows.setdefault(key, {})[f"${symbol.letter}$"] = None
                 where.setdefault(key, {})[f"[{chapter.title.lower()}](equations/{chapter.name}.md)"] = None
-                meanings[key] = meanings.get(key) or symbol.meaning or words(name)
+                said = _summary(equation) if symbol.name == "result" else ""
+                meanings[key] = meanings.get(key) or said or symbol.meaning
     table = "".join(
         f"| `{name}` | {', '.join(rows[name, unit])} | {meanings[name, unit]} | {unit} |"
         f" {', '.join(where[name, unit])} |\n"

@@ -14,8 +14,15 @@ from book.numbers import units_of
 
 UNIT = re.compile(r"\[([^\]]+)\]")
 ALIKE = re.compile(r"As for :func:`~?([\w.]+)`\.?")
+AXIS = (
+    r"(?:\.\.\.|\d+|[nmkT](?: \+ 1)?|candidates|rows|classes|plans|years(?: - 1)?|cases|(?:moved )?lines(?: of `KEYS`)?"
+    r"|draws|items|points|trees|plots|systems|values|scenarios|tracts|pathways|states|actions|knobs|readings|powers"
+    r"|nodes|prices|stages|harvest \+ 1|ages|lengths)"
+)
 SHAPE = re.compile(
-    r",? ?(?:of (?:the|that) )?(?:broadcast(?:able)?\b[^.;]*|any shape|same shape[^.;]*|shape \([^)]*\))"
+    r",? ?(?:of (?:the|that) )?"
+    r"(?:(?:shape )?broadcast(?:able)?\b(?:\([^)]*\)|[^.;(])*|any shape|same shape[^.;]*|shape \([^)]*\)"
+    rf"|\({AXIS}(?:, {AXIS})*,?\)(?: each)?)"
 )
 """What only a programmer asks; the docstring has it."""
 
@@ -72,7 +79,11 @@ def symbols(code: str, where: Mapping[str, str]) -> Iterator[Symbol]:
 def result(doc: Docstring) -> str:
     """What a function gives; a line without a type of its own is read as the type."""
     given = doc.returns
-    return "" if given is None else given.description or given.type_name or ""
+    if given is None:
+        return ""
+    if given.return_name and " " in given.return_name:  # one line of prose with a colon in it is no name and type
+        return f"{given.return_name}: {given.type_name or given.description or ''}"
+    return given.description or given.type_name or ""
 
 
 def _field(letter: str, name: str, code: str) -> Symbol:
@@ -84,8 +95,8 @@ def _field(letter: str, name: str, code: str) -> Symbol:
         kind = _taken(kind, step)
     if field not in _fields(kind):
         raise KeyError(f"{code}: {kind.__name__} has no field {field}")
-    meaning, unit = split(_said_of(kind, field))
-    return Symbol(letter, field, meaning or words(field), unit or units_of(_fields(kind)).get(field, ""))
+    meaning, unit = _said_of(kind, field)
+    return Symbol(letter, field, meaning or begun(words(field)), unit or units_of(_fields(kind)).get(field, ""))
 
 
 def _taken(holder: Any, name: str) -> Any:  # noqa: ANN401 - a function or class, and the class of what it holds
@@ -102,14 +113,14 @@ def _fields(kind: Any) -> tuple[str, ...]:  # noqa: ANN401 - a tuple, dataclass,
     return (*(own or get_type_hints(kind)), *computed)
 
 
-def _said_of(kind: Any, field: str) -> str:  # noqa: ANN401
-    """What a class says of a field: in its docstring, in the model, or above the property."""
+def _said_of(kind: Any, field: str) -> tuple[str, str]:  # noqa: ANN401
+    """Meaning and unit that a class gives a field: in its docstring, in the model, or above the property."""
     if field in getattr(kind, "model_fields", {}):
-        return kind.model_fields[field].description or ""
+        return split(kind.model_fields[field].description or "")
     held = vars(kind).get(field)
     if isinstance(held, property | cached_property):
-        return inspect.getdoc(held.fget if isinstance(held, property) else held.func) or ""
-    return _described(documented(kind), field)
+        return split(documented(held.fget if isinstance(held, property) else held.func).short_description or "")
+    return _described(documented(kind), field) or ("", "")
 
 
 def words(name: str) -> str:
@@ -122,15 +133,11 @@ def _parameter(doc: Docstring, held: Any, name: str) -> tuple[str, str]:  # noqa
         raise KeyError(f"{held.__name__} has no parameter {name}")
     for item in doc.params:
         names = [part.strip() for part in item.arg_name.split(",")]
-        if name in names:
-            text = item.description or ""
-            if alike := ALIKE.match(text):
-                other = _named(alike[1], held)
-                return _parameter(documented(other), other, name)
-            units = UNIT.findall(text)
-            unit = units[min(names.index(name), len(units) - 1)] if units else ""
-            return split(text)[0] or words(name), unit
-    return words(name), ""
+        if name in names and (alike := ALIKE.match(item.description or "")):
+            other = _named(alike[1], held)
+            return _parameter(documented(other), other, name)
+    meaning, unit = _described(doc, name) or ("", "")
+    return meaning or begun(words(name)), unit
 
 
 def _named(name: str, beside: Any) -> Any:  # noqa: ANN401
@@ -139,11 +146,15 @@ def _named(name: str, beside: Any) -> Any:  # noqa: ANN401
     return getattr(import_module(module or beside.__module__), last)
 
 
-def _described(doc: Docstring, field: str) -> str:
+def _described(doc: Docstring, name: str) -> tuple[str, str] | None:
+    """Meaning and unit of a parameter or field; of several named together each has the unit of its place."""
     for item in doc.params:
-        if field in [part.strip() for part in item.arg_name.split(",")]:
-            return item.description or ""
-    return ""
+        names = [part.strip() for part in item.arg_name.split(",")]
+        if name in names:
+            text = item.description or ""
+            units = UNIT.findall(text)
+            return split(text)[0], units[min(names.index(name), len(units) - 1)] if units else ""
+    return None
 
 
 def _sentence(text: str) -> str:
@@ -156,7 +167,12 @@ def split(text: str) -> tuple[str, str]:
     unit = UNIT.search(_sentence(text))
     text = plain(_sentence(text))
     words = re.sub(r"(?:,? ?(?:\band )?\[[^\]]+\])+", "", text).strip(" ,.;")
-    return SHAPE.sub("", words).strip(" ,.;"), unit[1] if unit else ""
+    return begun(SHAPE.sub("", words).strip(" ,.;:")), unit[1] if unit else ""
+
+
+def begun(text: str) -> str:
+    """Text with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
 
 
 def plain(text: str) -> str:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from simulator.enterprises.setting import Setting
-from simulator.physics.forage import hay_eaten_share, hay_ton_ac
+from simulator.physics.hay import hay_eaten_share, hay_ton_ac
 from simulator.units import POUNDS_PER_TON, BoolArray, FloatArray
 
 
@@ -63,7 +63,7 @@ def hay_needed_ton(short_lb: FloatArray, setting: Setting) -> FloatArray:
 
     References
     ----------
-    Definition; losses as for :func:`simulator.physics.forage.hay_eaten_share`.
+    Definition; losses as for :func:`simulator.physics.hay.hay_eaten_share`.
     """
     dry_matter = setting.tables.hay.chain.dry_matter_share
     return np.asarray(short_lb / (POUNDS_PER_TON * dry_matter * eaten_share(setting)))

@@ -41,7 +41,15 @@ class Keeping(NamedTuple):
 
 
 class Growth(NamedTuple):
-    """What decides the months of a year: its growth by month, that of the winter annual, when stockers come."""
+    """What decides the months of a year.
+
+    Attributes
+    ----------
+    monthly_lb_ac, winter_lb_ac
+        Growth by month [lb/ac], (candidates, 12), and of it that of the winter annual [lb/ac], (candidates,).
+    stocker_first_month
+        Month in which stockers come, 1 for January, (candidates,).
+    """
 
     monthly_lb_ac: FloatArray
     winter_lb_ac: FloatArray
