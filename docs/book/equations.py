@@ -13,7 +13,8 @@ from book.letters import SHAPE, begun, documented, function, plain, result, shor
 FOLDER = Path(__file__).parent / "equations"
 FILES = sorted(FOLDER.glob("*-*.toml"), key=lambda path: int(path.stem.partition("-")[0]))
 RANGE = re.compile(
-    r"fit(?:s|ted)\b|beyond|valid|from \d|to \d+|\d+ ?[-–] ?\d|[<>]=? ?\d|at least|at most|never|between", re.IGNORECASE
+    r"fit(?:s|ted)\b|beyond|valid|from \d|to \d+|\d+ ?[-–] ?\d|[<>]=? ?\d|at least|at most|never|between \d",
+    re.IGNORECASE,
 )
 HEAD = """# Every equation
 

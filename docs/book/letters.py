@@ -67,7 +67,9 @@ def symbols(code: str, where: Mapping[str, str]) -> Iterator[Symbol]:
     doc = documented(held)
     for letter, name in where.items():
         if name.startswith("="):
-            yield Symbol(letter, "", *split(name.removeprefix("=").strip()))
+            yield Symbol(letter, "", *told(name.removeprefix("=")))
+        elif name.startswith("return:"):
+            yield Symbol(letter, "result", *told(name.removeprefix("return:")))
         elif name == "return":
             yield Symbol(letter, "result", *split(result(doc)))
         elif "." in name:
@@ -153,6 +155,9 @@ def _described(doc: Docstring, name: str) -> tuple[str, str] | None:
         if name in names:
             text = item.description or ""
             units = UNIT.findall(text)
+            parts = re.split(r";\s+", text)
+            if len(parts) == len(names) > 1:  # one part for each of those named together
+                return split(parts[names.index(name)])
             return split(text)[0], units[min(names.index(name), len(units) - 1)] if units else ""
     return None
 
@@ -168,6 +173,12 @@ def split(text: str) -> tuple[str, str]:
     text = plain(_sentence(text))
     words = re.sub(r"(?:,? ?(?:\band )?\[[^\]]+\])+", "", text).strip(" ,.;")
     return begun(SHAPE.sub("", words).strip(" ,.;:")), unit[1] if unit else ""
+
+
+def told(text: str) -> tuple[str, str]:
+    """Words and unit as a chapter gives them, with all that it says."""
+    unit = UNIT.findall(text)
+    return begun(plain(UNIT.sub("", text)).replace(" ,", ",").replace(" ;", ";").strip()), ", ".join(unit)
 
 
 def begun(text: str) -> str:

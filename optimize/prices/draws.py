@@ -107,7 +107,7 @@ def standard_error(value: FloatArray, *, antithetic: bool = False) -> float:
     Parameters
     ----------
     value
-        What each draw gave, any unit [$], (draws,).
+        What each draw gave, any unit, (draws,).
     antithetic
         Whether neighbours are pairs; an odd last one is left out.
 
@@ -172,7 +172,7 @@ def _prices(market: Market, shock: FloatArray) -> FloatArray:
     Returns
     -------
     FloatArray
-        Prices in the unit of each item [$], (draws, years, items).
+        Prices in the unit of each item, (draws, years, items).
 
     References
     ----------

@@ -25,10 +25,10 @@ class Market(NamedTuple):
     today
         Prices of year 0, in the unit of each item, (items,).
     constant, keep, spread
-        Of the yearly step of a log price: what is added, the share of it that is kept, and the size of a shock [1],
+        What a year adds to the log price [1]; share of the log price that is kept [1]; size of a year's shock [1],
         (items,).
     correlation
-        Of the shocks of one year [1], (items, items), positive definite.
+        Correlation of the shocks of one year [1], (items, items), positive definite.
     """
 
     items: tuple[str, ...]
@@ -98,7 +98,7 @@ def log_level(mean: float, keep: float, spread: float) -> float:
     Parameters
     ----------
     mean
-        Long-run mean of the price, in its unit [$], positive.
+        Long-run mean of the price, in its unit, positive.
     keep
         Share of a distance left a year later [1], 0 to below 1.
     spread
@@ -129,7 +129,7 @@ def mean_prices(market: Market, years: int) -> FloatArray:
     Returns
     -------
     FloatArray
-        In the unit of each item [$], (years, items).
+        In the unit of each item, (years, items).
 
     References
     ----------

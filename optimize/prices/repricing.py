@@ -32,7 +32,7 @@ class Repricing(NamedTuple):
         Parameters
         ----------
         paths
-            Prices in the unit of each item [$], (draws, rows, items).
+            Prices in the unit of each item, (draws, rows, items).
 
         Returns
         -------
@@ -51,7 +51,7 @@ class Repricing(NamedTuple):
         Parameters
         ----------
         paths
-            Prices in the unit of each item [$], (draws, rows, items).
+            Prices in the unit of each item, (draws, rows, items).
         rate
             Real yearly discount rate [1/yr].
 

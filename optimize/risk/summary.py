@@ -63,7 +63,7 @@ def spread(value: FloatArray) -> Spread:
     Parameters
     ----------
     value
-        What each draw gave, any unit [$], (draws,).
+        What each draw gave, any unit, (draws,).
 
     Returns
     -------
@@ -85,7 +85,7 @@ def value_at_risk(value: FloatArray, share: float = WORST_SHARE) -> float:
     Parameters
     ----------
     value
-        What each draw gave, any unit [$], (draws,).
+        What each draw gave, any unit, (draws,).
     share
         Worst draws left out of sight [1].
 

@@ -118,7 +118,7 @@ def _tie(search: _Search, pair: tuple[str, str], values: FloatArray, lead: Float
     pair
         Names of the two.
     values
-        Values looked at, in the unit of the factor [1], (values,).
+        Values looked at, in the unit of the factor, (values,).
     lead
         Income of the first less that of the second there [$/ac/yr], (values,).
 

@@ -60,7 +60,7 @@ def sobol_indices(output: FloatArray, factors: int, seed: int) -> tuple[list[Sob
     Parameters
     ----------
     output
-        Of each scenario, any unit [1], (base samples x (factors + 2),); NaN where a scenario failed.
+        Of each scenario, any unit, (base samples x (factors + 2),); NaN where a scenario failed.
     factors
         Number of factors [1].
     seed
@@ -103,7 +103,7 @@ def morris_effects(
     Parameters
     ----------
     output
-        Of each scenario, any unit [1], (trajectories x (factors + 1),); NaN where a scenario failed.
+        Of each scenario, any unit, (trajectories x (factors + 1),); NaN where a scenario failed.
     factors
         Number of factors [1].
     trajectories

@@ -98,7 +98,7 @@ def _triangle(low: float, top: float, high: float) -> Quantile:
     Parameters
     ----------
     low, top, high
-        Lowest, most likely and highest value, in the unit of the factor [1].
+        Lowest, most likely and highest value, in the unit of the factor.
 
     Returns
     -------

@@ -140,7 +140,7 @@ def _long_run(market: Market) -> FloatArray:
     Returns
     -------
     FloatArray
-        In the unit of each item [$], (items,).
+        In the unit of each item, (items,).
 
     References
     ----------

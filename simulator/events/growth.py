@@ -40,8 +40,8 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
 
     References
     ----------
-    Order of steps: this project's own; each step's source stands with its own equation. The dbh of the first inch above
-    breast height: assumed.
+    Order of steps: this project's own; each step's source stands with its own equation. The first
+    dbh above breast height: assumed.
     """
     age = stand.age + 1
     height = dominant_height_of_species_ft(site, age, tree) + site.height_lift_ft
