@@ -106,6 +106,10 @@ def undominated(pool: Pool, profile: Profile) -> BoolArray:
     Returns
     -------
     BoolArray
+
+    References
+    ----------
+    Dominance: whatever plan holds the pathway is no better than the same plan with the other; re-derived.
     """
     keep = np.ones(len(pool), bool)
     better = np.column_stack([pool.value, profile.better])

@@ -211,6 +211,17 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
         When, and for whom.
     stand, head, fence_age
         What stands, grazes and is fenced after the year's work.
+
+    Returns
+    -------
+    None
+        Quantities are booked in the units of their lines [ton/ac, head/ac, ac/ac, ft/ac].
+
+    References
+    ----------
+    Standing trees at stumpage, as a harvest of that year would sell them; what the way back to pasture takes: assumed
+    for
+    this project.
     """
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
     year, wanted = end

@@ -55,8 +55,8 @@ def stand_of(trees: float, dbh_in: float, grade: float) -> Stand:
     whole = np.ones((1, 1, CLASSES))
     return Stand(
         age=one.astype(np.int64), height_ft=60.0 * one, alive=row > 0, trees=trees * row, dbh_in=dbh_in * row,
-        size=size, share=whole / CLASSES, tallness=whole, grade=grade * whole, across_ft=row, along_ft=row, crown_base_ft=row,
-        pruned_ft=0.0 * one, thinnings=np.zeros(1, np.int64), edge_gain=row,
+        size=size, share=whole / CLASSES, tallness=whole, grade=grade * whole, across_ft=row, along_ft=row,
+        crown_base_ft=row, pruned_ft=0.0 * one, thinnings=np.zeros(1, np.int64), edge_gain=row,
     )  # fmt: skip
 
 
