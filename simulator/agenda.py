@@ -21,7 +21,7 @@ class Agenda:
     Attributes
     ----------
     severity
-        By kind and calendar row [1], (candidates,); rows without an event are absent.
+        How hard an event strikes, by kind and calendar row [1], (candidates,); rows without an event are absent.
     stated
         What the scenario states instead, by kind, row and field [1], (candidates,); NaN where it does not.
     destock

@@ -24,7 +24,7 @@ PAGE = """# What is no equation here
 Written by `docs/refresh.py`; do not edit. Every function of `simulator/` and `optimize/` that multiplies, divides or
 takes a power or root stands in one of the chapters, as an equation or as a step, or is listed below with the reason
 why not; a test fails for one that is in neither place. A formula that only adds and compares is not found by that test.
-What the workbench does - tables, pictures, pages, workbooks - works out nothing of its own.
+The workbench, which draws, prints and serves, is not searched.
 
 """
 
@@ -102,5 +102,8 @@ def unaccounted() -> set[str]:
 
 def left_out_page() -> str:
     """The page that says what reckons and is no equation."""
-    parts = [f"## {entry.why}\n\n" + "".join(f"- `{code}`\n" for code in entry.code) for entry in left_out()]
-    return PAGE + "\n".join(parts)
+    return PAGE + "\n".join(map(_listed, left_out()))
+
+
+def _listed(entry: LeftOut) -> str:
+    return f"## {entry.why.removesuffix('.')}\n\n" + "".join(f"- `{code}`\n" for code in entry.code)

@@ -109,7 +109,7 @@ def add_even(builder: Builder, family: str, flow: FloatArray, even: Even) -> Non
     family
         Income or wood.
     flow
-        Of each pathway by year [1,000 $ or ton], (pathways, years).
+        Income or wood of each pathway by year [1,000 $ or ton], (pathways, years).
     even
         Its terms.
 

@@ -81,9 +81,9 @@ class Profile(NamedTuple):
     Attributes
     ----------
     better
-        Of which more never hurts, (pathways, m).
+        Quantities of which more never hurts, (pathways, m).
     alike
-        Of which neither more nor less is better, (pathways, k).
+        Quantities of which neither more nor less is better, (pathways, k).
     """
 
     better: FloatArray

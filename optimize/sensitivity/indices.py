@@ -107,7 +107,7 @@ def morris_effects(
     factors
         Number of factors [1].
     trajectories
-        As drawn [1].
+        Trajectories drawn [1].
     seed
         Of the design.
 

@@ -76,7 +76,7 @@ def _changes(coefficients: FloatArray, shift: FloatArray) -> IntArray:
     Parameters
     ----------
     coefficients
-        Of each polynomial [$], (cases, powers).
+        Coefficients of each polynomial [$], (cases, powers).
     shift
         Pascal's triangle [1], (powers, powers).
 

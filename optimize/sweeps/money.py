@@ -34,7 +34,7 @@ class Priced:
     moved
         Lines whose price is changed, (moved lines,).
     more
-        By how much [$/unit], (cases, moved lines).
+        By how much those prices are changed [$/unit], (cases, moved lines).
     rate
         Real yearly discount rate of each case, (cases,).
     """

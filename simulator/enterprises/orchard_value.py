@@ -25,7 +25,7 @@ class Orchard(NamedTuple):
     Attributes
     ----------
     lines, quantity
-        Its ledger [unit of the line/ac], (rows, lines).
+        Lines of its ledger; their quantities by year [unit of the line/ac], (rows, lines).
     row_in_cycle
         Years since planting, or since a stand was found, at the end of each row, before the row's cut, (rows,).
     trees_per_ac

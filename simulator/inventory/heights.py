@@ -23,7 +23,7 @@ class HeightCurve(NamedTuple):
     Attributes
     ----------
     level, steepness
-        Coefficients [ln ft], [in].
+        Level of the curve [ln ft]; how fast it rises with diameter [in].
     measured
         Heights it was fitted to.
     rmse_ft

@@ -20,7 +20,7 @@ class Climate(NamedTuple):
     cooler_f_per_degree
         How much cooler it is a degree of latitude farther north [degF/degree], twelve months.
     reference_latitude_deg
-        Where the table holds [degree].
+        Latitude for which the table holds [degree].
     daily_swing_thi
         What the temperature-humidity index falls from afternoon to dawn [degF].
     """

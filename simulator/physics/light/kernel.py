@@ -30,7 +30,7 @@ _CONTINUOUS_OVERLAP: Final = 4.0
 
 
 def to_axis(value: Reals) -> Reals:
-    """Map [0, inf] to [0, 1]; one half, where crowns begin to overlap, to one third.
+    """Bring a number from 0 up onto an axis from 0 to 1; one half, where crowns begin to overlap, comes to one third.
 
     Parameters
     ----------
