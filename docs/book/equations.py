@@ -26,8 +26,9 @@ guard where the equation as printed would divide by zero.
 SYMBOLS = """# Nomenclature
 
 Written by `docs/refresh.py` from [the equations](equations.md); do not edit. One row for each quantity that a function
-takes or gives, by its name in the code; the name ends in the unit. Each equation says for itself what its letters
-mean, so one letter may stand for different things on different pages.
+takes or gives, by its name in the code; the name ends in the unit. Where several functions use one name, the row has
+the words of the first. Each equation says for itself what its letters mean, so one letter may stand for different
+things on different pages.
 
 Feet, inches, acres, pounds, green tons (2,000 lb) and dollars of the price table's year, unless the row says otherwise.
 Diameters are at breast height (4.5 ft), outside bark.
