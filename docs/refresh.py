@@ -3,15 +3,13 @@
 Run ``python docs/refresh.py`` after a change of results or of parameter files; a test holds both up to date.
 """
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-import workbench
 from book.checks import checks, record
+from book.commands import run
 from book.equations import equation_pages, nomenclature
+from book.formulas import left_out_page
 from book.numbers import number_pages
 from book.provisional import provisional
 from book.walkthroughs import PAGES, refreshed
@@ -28,14 +26,8 @@ PICTURE_DPI = 100.0
 
 def comparison_excerpt() -> str:
     """Table, note and first findings that ``halfshade compare`` prints for the packaged example."""
-    packages = str(Path(workbench.__file__).parents[1])
-    done = subprocess.run(
-        [sys.executable, "-m", "workbench", "compare"],
-        env={**os.environ, "PYTHONPATH": packages, "PYTHONUTF8": "1"},
-        capture_output=True,
-        encoding="utf-8",
-        check=True,
-    )
+    done = run("-m", "workbench", "compare", folder=ROOT)
+    done.check_returncode()
     table, _, rest = done.stdout.partition("\nThe plans\n")
     _, _, findings = rest.partition("\nFindings\n")
     lines = [line.rstrip() for line in table.splitlines()]
@@ -57,7 +49,7 @@ def pages() -> dict[str, str]:
     return (
         number_pages()
         | equation_pages()
-        | {"nomenclature.md": nomenclature(), "provisional.md": provisional()}
+        | {"equations/left-out.md": left_out_page(), "nomenclature.md": nomenclature(), "provisional.md": provisional()}
         | {"checks.md": checks()}
     )
 

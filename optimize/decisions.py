@@ -113,14 +113,20 @@ def best_fixed_plan(decisions: Decisions, mean_price: FloatArray, state: int = 0
     decisions
         What can be done.
     mean_price
-        Mean price of each stage, as seen from today, (T + 1, items).
+        Mean price of each stage, as seen from today, in the unit of each item, (T + 1, items).
     state
         State at stage 0.
 
     Returns
     -------
     FixedPlan
-        Money is a straight line in prices, so that a plan's mean is its money at mean prices: no draws are needed.
+        Mean present value [$]. Money is a straight line in prices, so that a plan's mean is its money at mean prices:
+        no
+        draws are needed.
+
+    References
+    ----------
+    Backward induction; common practice.
     """
     checked = decisions.checked()
     value, best = np.zeros(checked.fixed.shape[1]), []

@@ -214,6 +214,10 @@ def values_of(flows: Flows, price: FloatArray, rate: float) -> tuple[float, floa
     -------
     tuple
         As `simulator.measures.measure` takes them, without what a search does not ask.
+
+    References
+    ----------
+    As for :func:`simulator.measures.measure`, in products of arrays.
     """
     cash, cycle = flows.quantity @ price, flows.cycle_quantity @ price
     npv = float(_discounted(cash, rate))
@@ -226,4 +230,5 @@ def values_of(flows: Flows, price: FloatArray, rate: float) -> tuple[float, floa
 
 
 def _discounted(cash: FloatArray, rate: float) -> float:
+    """Present value of yearly cash [$/ac], as a product of arrays."""
     return float(cash @ (1.0 + rate) ** -np.arange(len(cash)))

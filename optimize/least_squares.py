@@ -107,8 +107,9 @@ def learned(decisions: Decisions, sample: Sample, basis: Basis) -> Rule:
     Returns
     -------
     Rule
-        What follows is what the rule really brings later in the same draw, not what the regression says, so that its
-        errors do not add up. On the sample it was learned from a rule looks a little too good: value it on another.
+        With the coefficients of each stage [$]. What follows is what the rule really brings later in the same draw, not
+        what the regression says, so that its errors do not add up. On the sample it was learned from a rule looks a
+        little too good: value it on another.
 
     Raises
     ------
@@ -152,8 +153,12 @@ def valued(rule: Rule, sample: Sample, state: int = 0) -> Valuation:
     Returns
     -------
     Valuation
-        A rule that is not the best one is worth less than the best, so that on fresh draws the mean lies below the
-        true value, but for chance. The bytes of a draw do not depend on the draws beside it.
+        Mean and error [$]. A rule that is not the best one is worth less than the best, so that on fresh draws the mean
+        lies below the true value, but for chance. The bytes of a draw do not depend on the draws beside it.
+
+    References
+    ----------
+    As for :func:`learned`.
     """
     decisions, draws = rule.decisions, np.arange(len(sample.prices))
     at, worth = np.full(len(draws), state), np.zeros(len(draws))

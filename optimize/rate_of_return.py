@@ -35,7 +35,22 @@ class BestRate(NamedTuple):
 
 
 def outlays(cash: FloatArray) -> FloatArray:
-    """Deepest cumulative cash of each plan as a positive outlay [$/ac], (plans,)."""
+    """Deepest cumulative cash of each plan as a positive outlay.
+
+    Parameters
+    ----------
+    cash
+        Cash by year [$/ac], (plans, years).
+
+    Returns
+    -------
+    FloatArray
+        Outlay, 0 or more [$/ac], (plans,).
+
+    References
+    ----------
+    Definition.
+    """
     return np.asarray(np.maximum(-np.cumsum(cash, axis=1).min(axis=1), 0.0))
 
 
@@ -58,6 +73,7 @@ def best_rate(cash: FloatArray, eligible: BoolArray, least_outlay: float) -> Bes
     Returns
     -------
     BestRate
+        Plan and its rate [1/yr].
 
     Raises
     ------
@@ -93,6 +109,7 @@ def best_rate(cash: FloatArray, eligible: BoolArray, least_outlay: float) -> Bes
 
 
 def _leader_at(cash: FloatArray, left: BoolArray, rate: float) -> int | None:
+    """The plan of the highest present value at a rate, None where none is above zero."""
     values = np.where(left, cash @ (1.0 + rate) ** -np.arange(cash.shape[1]), -np.inf)
     leader = int(np.argmax(values))
     return leader if values[leader] > NOTHING else None

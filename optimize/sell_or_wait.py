@@ -128,6 +128,7 @@ def solve(decisions: Decisions, chain: PriceChain) -> Solution:
     Returns
     -------
     Solution
+        Worth by stage, price and state [$], and the price above which an action is taken.
 
     Raises
     ------
@@ -175,6 +176,7 @@ def _reservations(price: FloatArray, payoff: FloatArray) -> FloatArray:
 
 
 def _crossing(price: FloatArray, mine: FloatArray, others: FloatArray, taken: BoolArray) -> float:
+    """Price from which an action is the one to take, on a straight line between two prices of the grid."""
     first = int(np.argmax(taken))
     if not taken.any():
         return np.inf
@@ -190,7 +192,24 @@ def _crossing(price: FloatArray, mine: FloatArray, others: FloatArray, taken: Bo
 
 
 def _reach(market: Market, years: int) -> tuple[float, float]:
-    """Lowest and highest log price that the grid has to hold: today's path and what its spread adds."""
+    """Lowest and highest log price that the grid has to hold: today's path and what its spread adds.
+
+    Parameters
+    ----------
+    market
+        One price.
+    years
+        Years that the grid has to hold [yr].
+
+    Returns
+    -------
+    tuple of float
+        Lowest and highest logarithm of the price [1].
+
+    References
+    ----------
+    Mean and variance of a first-order autoregression; derived. How many standard deviations: judgement.
+    """
     log, variance, low, high = float(np.log(market.today[0])), 0.0, np.inf, -np.inf
     keep, spread = float(market.keep[0]), float(market.spread[0])
     for _ in range(years + 1):
@@ -201,7 +220,26 @@ def _reach(market: Market, years: int) -> tuple[float, float]:
 
 
 def _weights(price: FloatArray, following: FloatArray, spread: float) -> FloatArray:
-    """Mean over next year's price as weights on the grid, (n, n), whose log is normal around ``following``."""
+    """Mean over next year's price as weights on the grid.
+
+    Parameters
+    ----------
+    price
+        Prices of the grid, in the item's unit, ascending, (n,).
+    following
+        Mean of next year's log price from each of them [1], (n,).
+    spread
+        Standard deviation of next year's log price [1].
+
+    Returns
+    -------
+    FloatArray
+        Weights [1], (n, n): exact for whatever is a straight line between prices of the grid and beyond its ends.
+
+    References
+    ----------
+    Partial mean of a lognormal variable; derived, known from every text on option prices.
+    """
     inner = np.log(price[1:-1])
     # the outermost lines go on to a price of 0 and without end
     below, money = np.empty((2, len(price), len(inner) + 2))

@@ -135,6 +135,12 @@ def tax_of(
     ------
     ValueError
         If the scenario states no rates.
+
+    References
+    ----------
+    Timber at the rate of gains after its basis and selling cost, planting deducted over years: economics after
+    Agriculture
+    Handbook 731 (second-hand). An estimate and no tax advice.
     """
     if scenario.tax is None:
         raise ValueError("a scenario without [tax] states no rates")
@@ -213,7 +219,7 @@ def _sales(lines: tuple[Line, ...], kinds: npt.NDArray[np.str_]) -> BoolArray:
 
 
 def _timber_basis(wood: FloatArray, sales: BoolArray, harvest: int, scenario: Scenario) -> FloatArray:
-    """Basis used of timber that stood in row 0, by year [$/ac]; what is left at the horizon goes with its end value."""
+    """Basis used of timber that stood in row 0, by year; what is left at the horizon goes with its end value [$/ac]."""
     stated, last = scenario.tax, len(wood) - 1
     if stated is None or stated.timber_basis is None or stated.timber_basis_ton is None:
         return np.zeros(len(wood))
@@ -234,6 +240,7 @@ def _folded(deductions: FloatArray, rows: int) -> FloatArray:
 
 
 def _planting(cost: FloatArray, scenario: Scenario, _: Flows) -> FloatArray:
+    """Deductions for planting by year [$/ac], the cap being that of the whole tract."""
     if scenario.tax is None:
         return cost
     cap = scenario.tax.planting_deducted_at_once / scenario.land.acres

@@ -21,7 +21,7 @@ class Agenda:
     Attributes
     ----------
     severity
-        By kind and calendar row [1], (candidates,); rows without an event are absent.
+        How hard an event strikes, by kind and calendar row [1], (candidates,); rows without an event are absent.
     stated
         What the scenario states instead, by kind, row and field [1], (candidates,); NaN where it does not.
     destock
@@ -56,7 +56,30 @@ class Agenda:
         return replace(self, severity=self.severity | {key: harder})
 
     def share(self, kind: str, year: int, field: str, usual: FloatArray | float, *, scaled: bool = True) -> FloatArray:
-        """Share stated for an event, else the ordinary one, times severity where it scales with it, (candidates,)."""
+        """Share stated for an event, else the ordinary one, times severity where it scales with it.
+
+        Parameters
+        ----------
+        kind
+            Kind of event.
+        year
+            Row.
+        field
+            Which of its shares.
+        usual
+            Ordinary share [1], (candidates,).
+        scaled
+            Whether it grows with severity.
+
+        Returns
+        -------
+        FloatArray
+            Share, 0 to 1 [1], (candidates,).
+
+        References
+        ----------
+        Assumed for this project.
+        """
         severity = self.severity[kind, year]
         stated = self.stated.get((kind, year, field), np.full_like(severity, np.nan))
         ordinary = np.clip((severity if scaled else 1.0) * usual, 0.0, 1.0)

@@ -59,7 +59,22 @@ class Band:
     swings: tuple[Swing, ...]
 
     def limits(self, system: str) -> tuple[float, float]:
-        """Low and high income [$/ac/yr]: single swings taken as independent, added by their squares."""
+        """Low and high income: single swings taken as independent, added by their squares.
+
+        Parameters
+        ----------
+        system
+            Name of the system.
+
+        Returns
+        -------
+        tuple of float
+            Lower and upper limit [$/ac/yr].
+
+        References
+        ----------
+        Root sum of squares of independent small errors: common practice. Which numbers belong together is not known.
+        """
         down = [min(s.at_low[system], s.at_high[system], self.income[system]) for s in self.swings]
         up = [max(s.at_low[system], s.at_high[system], self.income[system]) for s in self.swings]
         middle = self.income[system]

@@ -43,7 +43,26 @@ class Chances:
     expected: bool = False
 
     def strikes(self, kind: str, year: int, probability: FloatArray) -> FloatArray | None:
-        """Severity with which a kind strikes in a row at these probabilities, (candidates,); None where none can."""
+        """Severity with which a kind strikes in a row at these probabilities.
+
+        Parameters
+        ----------
+        kind
+            Hazard.
+        year
+            Row.
+        probability
+            Chance that it strikes [1], (candidates,).
+
+        Returns
+        -------
+        FloatArray or None
+            Severity [1], (candidates,); None where it cannot strike.
+
+        References
+        ----------
+        Definition of a chance.
+        """
         lot = self.lot.get((kind, year))
         if lot is None:
             return None

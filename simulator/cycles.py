@@ -27,6 +27,12 @@ def flows_of(simulation: Simulation, i: int, book: Ledger) -> Flows:
     Returns
     -------
     Flows
+        Quantities by year and line [unit of the line/ac]; the last row of a cycle replants and takes off what was paid
+        once.
+
+    References
+    ----------
+    Faustmann 1849 (from memory), for costs that differ between the first cycle and all later ones; derived.
     """
     plan, grown = simulation.setting.plan, simulation.setting.book
     rows, scenario = slice(0, plan.horizon + 1), plan.scenarios[i]

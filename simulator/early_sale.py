@@ -47,18 +47,25 @@ def sell_in(outcome: Outcome, year: int) -> EarlySale:
     outcome
         The plan run on the exact light path, which records what could be sold each year.
     year
-        Year of the sale, 1 to the horizon.
+        Year of the sale, 1 to the horizon [yr].
 
     Returns
     -------
     EarlySale
-        Nobody replants land that he sells, and timber signed away but not yet cut is counted as standing. What the
-        land cost is left out as everywhere; a buyer's discount for young trees is not known here.
+        Present value [$/ac] and its parts. Nobody replants land that he sells, and timber signed away but not yet cut
+        is
+        counted as standing. What the land cost is left out as everywhere; a buyer's discount for young trees is not
+        known
+        here.
 
     Raises
     ------
     InputError
         If the year lies outside the horizon.
+
+    References
+    ----------
+    As for :func:`simulator.finance.net_present_value`.
     """
     last = len(outcome.cash_per_ac) - 1
     if not 1 <= year <= last:

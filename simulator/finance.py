@@ -153,6 +153,10 @@ def deepest_cumulative_cash(cash: FloatArray) -> FloatArray:
     -------
     FloatArray
         Lowest cumulative cash [$], 0 or less, shape (...).
+
+    References
+    ----------
+    Definition.
     """
     return np.asarray(np.minimum(np.cumsum(cash, axis=-1).min(axis=-1), 0.0))
 
@@ -170,6 +174,10 @@ def payback_year(cash: FloatArray) -> int | None:
     int or None
         The last year in which cumulative cash goes from below zero to zero or above; 0 where it is never below
         zero, ``None`` where it is below zero at the end.
+
+    References
+    ----------
+    Definition.
     """
     cumulative = np.cumsum(cash)
     below = np.flatnonzero(cumulative < -ROUNDING * np.abs(cash).sum())

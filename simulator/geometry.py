@@ -91,6 +91,7 @@ def _row_removal(scenario: Scenario) -> tuple[int, frozenset[int]]:
 
 
 def _rows(scenario: Scenario) -> tuple[list[float], list[bool], float]:
+    """Places of the rows of the repeating cell [ft], which of them a row thinning takes, and the cell's width [ft]."""
     if scenario.trees is None:
         return [0.0], [False], 1.0
     layout = scenario.trees.layout
@@ -115,6 +116,31 @@ def rows_of_cell(scenario: Scenario) -> int:
 def _grass_points(
     scenario: Scenario, cell_ft: float, strip_ft: float, points: int, stumps_share: float
 ) -> tuple[list[float], float]:
+    """Where light is measured across the grass ground, and what share of the land that ground is.
+
+    Parameters
+    ----------
+    scenario
+        The plan.
+    cell_ft
+        Width after which its pattern repeats [ft].
+    strip_ft
+        Width kept free of grass along a row [ft].
+    points
+        Ground points [1].
+    stumps_share
+        Share of the land under stumps, stems and landings of a stand that stands already [1].
+
+    Returns
+    -------
+    tuple
+        Places across the cell [ft], and the share of the land that is grass ground [1]: all of open pasture, all but
+        stumps of a stand that stands already.
+
+    References
+    ----------
+    Definition; that strips are kept clear in plantings and not under trees that are up: assumed for this project.
+    """
     steps = (np.arange(points) + 0.5) / points
     if scenario.trees is None:
         return list(steps * cell_ft), 1.0

@@ -8,7 +8,7 @@ from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.harvest import Felling
 from simulator.enterprises.herd import Grazed
 from simulator.enterprises.meadow import Forage
-from simulator.enterprises.offers import OfferBook
+from simulator.enterprises.offer_book import OfferBook
 from simulator.enterprises.sold_early import Exits, YearEnd
 from simulator.events.light import Lit
 from simulator.geometry import Geometry

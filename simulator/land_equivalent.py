@@ -25,9 +25,14 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
     Returns
     -------
     LandEquivalent
-        Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter grown, sold
-        or not. A single use without any yield gives 0. Of a stand that was found: against keeping it and against
-        clearing it, to the horizon, with what stands there then.
+        Ratios [1]. Wood: green tons sold in a cycle over its years, of nut trees pounds of nuts. Forage: dry matter
+        grown, sold or not. A single use without any yield gives 0. Of a stand that was found: against keeping it and
+        against clearing it, to the horizon, with what stands there then.
+
+    References
+    ----------
+    Sum of relative yields, each against its own single use, as published silvopasture trials reckon it (Sharrow et al.
+    1996, Agroforestry Systems 34:305-313; abstract).
     """
     both, trees, grass = (systems[name] for name in ("silvopasture", "plantation", "pasture"))
     product = tree_product(systems)
@@ -37,6 +42,7 @@ def land_equivalent(systems: Mapping[str, Outcome]) -> LandEquivalent:
 
 
 def _ratio(part: float, whole: float) -> float:
+    """A yield against another; 0 where the other is nothing."""
     return part / whole if whole > 0 else 0.0
 
 
@@ -47,6 +53,7 @@ def tree_product(systems: Mapping[str, Outcome]) -> Literal["wood", "nuts"]:
 
 
 def _mean_of_trees(outcome: Outcome, product: Literal["wood", "nuts"]) -> float:
+    """Wood or nuts a year: of a cycle, or to the horizon with what stands there then."""
     if outcome.lives and product == "wood":
         # stands of one age are cut in unlike years: what was sold to the horizon, and what stands there
         left = outcome.states["standing_ton_ac"][-1] - outcome.wood_ton_ac[-1].sum()

@@ -98,7 +98,7 @@ class Book:
 
 
 def unit_prices(lines: tuple[Line, ...], prices: Mapping[str, float]) -> FloatArray:
-    """Signed price of one unit of every line [$/unit], (lines,).
+    """Signed price of one unit of every line.
 
     Parameters
     ----------
@@ -106,5 +106,14 @@ def unit_prices(lines: tuple[Line, ...], prices: Mapping[str, float]) -> FloatAr
         Lines of the book.
     prices
         Value of every price item.
+
+    Returns
+    -------
+    FloatArray
+        Price, costs below 0 [$/unit], (lines,).
+
+    References
+    ----------
+    Definition of a line.
     """
     return np.array([line.sign * prod(prices[item] for item in line.prices) for line in lines])

@@ -187,7 +187,24 @@ def measure(flows: Flows, prices: Mapping[str, float], rate: float) -> Measures:
 
 
 def _land_value(flows: Flows, prices: Mapping[str, float], rate: float) -> float | None:
-    """Worth of the land, and of the stand that is on it [$/ac]; None where the endless series has no sum."""
+    """Worth of the land, and of the stand that is on it.
+
+    Parameters
+    ----------
+    flows, prices
+        Quantities, and value of every price item.
+    rate
+        Real yearly discount rate [1/yr].
+
+    Returns
+    -------
+    float or None
+        Worth [$/ac]; None where the endless series has no sum.
+
+    References
+    ----------
+    As for :func:`simulator.finance.land_expectation_value`.
+    """
     if rate <= 0.0:
         return None
     bare = float(land_expectation_value(cycle_cash(flows, prices), rate, flows.cycle_yr))
@@ -218,9 +235,26 @@ def _first_cycle_cash(flows: Flows, prices: Mapping[str, float]) -> FloatArray:
 
 
 def annual_income(flows: Flows, prices: Mapping[str, float], rate: float, *, without: tuple[str, ...] = ()) -> float:
-    """Equal annual income of one cycle repeated for ever [$/ac/yr], leaving out the accounts named.
+    """Equal annual income of one cycle repeated for ever, leaving out the accounts named.
 
-    A stand that was found comes first: the rate on its present value, and the cycle's income from its harvest on.
+    Parameters
+    ----------
+    flows, prices
+        Quantities, and value of every price item.
+    rate
+        Real yearly discount rate [1/yr].
+    without
+        Accounts left out.
+
+    Returns
+    -------
+    float
+        Income [$/ac/yr]. A stand that was found comes first: the rate on its present value, and the cycle's income from
+        its harvest on.
+
+    References
+    ----------
+    As for :func:`simulator.finance.equal_annual_income`.
     """
     repeated = float(equal_annual_income(cycle_cash(flows, prices, without), rate, flows.cycle_yr))
     if flows.leading is None:

@@ -161,6 +161,25 @@ def _shaded_years(outcome: Outcome) -> tuple[int, int]:
 
 
 def _lie(outcome: Outcome, years: slice) -> Lie:
+    """How light lies in some years of a plan.
+
+    Parameters
+    ----------
+    outcome
+        The plan on any light path.
+    years
+        Rows meant.
+
+    Returns
+    -------
+    Lie
+        Mean light [1], its unevenness across the grass ground [1] and forage [lb/ac].
+
+    References
+    ----------
+    Coefficient of variation: definition.
+    """
+
     def mean(name: str) -> float:
         return float(outcome.states[name][years].mean())
 

@@ -167,6 +167,7 @@ def switch_prices(systems: Mapping[str, Outcome]) -> tuple[Switch, ...]:
 
 
 def _switch(systems: Mapping[str, Outcome], item: str) -> Switch | None:
+    """The nearest price of an item at which another system becomes the best; slopes from the income at no price."""
     any_one = next(iter(systems.values()))
     base = any_one.prices.get(item, 0.0)
     if base <= 0:
@@ -193,7 +194,28 @@ def _straight_on(outcome: Outcome, changed: Mapping[str, float]) -> float:
 
 
 def _crossings(now: FloatArray, slope: FloatArray, best: int, base: float) -> list[tuple[float, int]]:
-    """Prices where another line meets the best one, within the range searched."""
+    """Prices where another line meets the best one, within the range searched.
+
+    Parameters
+    ----------
+    now
+        Income of each system at the price in force [$/ac/yr], (systems,).
+    slope
+        What a unit more of the price adds to it [$/ac/yr per unit of price], (systems,).
+    best
+        Place of the best of them.
+    base
+        Price in force, in its unit.
+
+    Returns
+    -------
+    list of tuple
+        Price of each crossing, and the system that meets the best there.
+
+    References
+    ----------
+    Two straight lines; derived.
+    """
     found = []
     for other in range(len(now)):
         lead, closing = now[best] - now[other], slope[other] - slope[best]

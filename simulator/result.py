@@ -18,7 +18,7 @@ from simulator.enterprises.sold_early import ExitValue
 from simulator.events.light import Precision
 from simulator.ledger import unit_prices
 from simulator.measures import END_VALUE, Flows, Measures, effective_prices, measure, measures_html, real_discount_rate
-from simulator.parameters.prices import PriceTable, load_prices
+from simulator.parameters.prices import PriceTable, in_proportion, load_prices
 from simulator.parameters.tables import Tables
 from simulator.scenario.model import Scenario
 from simulator.simulation import Simulation
@@ -95,7 +95,7 @@ class Outcome:
         limit = getattr(entry, end)
         if limit is None:
             return None
-        return float(self.prices[item] * limit / base) if base > 0 else float(limit)
+        return in_proportion(self.prices[item], limit, base)
 
     @cached_property
     def measures(self) -> Measures:

@@ -52,12 +52,12 @@ def measures_of(offer: Offer) -> SaleMeasures:
     Parameters
     ----------
     offer
-        A lot of timber.
+        The lot.
 
     Returns
     -------
     SaleMeasures
-        From the tons and the pieces that were counted as sold, never beside them.
+        From the tons and the pieces that were counted as sold, never beside them [cord/ac], [1,000 board feet/ac].
 
     References
     ----------

@@ -119,6 +119,7 @@ def sales_of(outcome: Outcome) -> list[SaleRow]:
 
 
 def _sale(offer: Offer, prices: Mapping[str, float]) -> SaleRow:
+    """One lot as a row: loads, what is left of a ton and of the lot, and why no bid is likely."""
     names, total, loads = _names(offer.scenario), float(offer.ton_ac.sum()), load_practice().loads
     stumpage = stumpage_per_ton(offer, prices)
     left = float(offer.ton_ac @ stumpage)
@@ -188,6 +189,7 @@ def stumpage_per_ton(offer: Offer, prices: Mapping[str, float]) -> FloatArray:
 
 
 def _reason(offer: Offer, trucks: float, prices: Mapping[str, float]) -> str:
+    """Why no bid is likely, in words."""
     if offer.answer == FEW_LOADS:
         return f"no bid likely: {trucks:.1f} loads, a crew wants {load_practice().loads.least_loads:.0f}"
     if offer.answer == COSTS_MORE:

@@ -118,34 +118,79 @@ def trees_per_ac(stand: Stand) -> FloatArray:
 
 
 def basal_area_ft2_ac(stand: Stand) -> FloatArray:
-    """Basal area [ft2/ac], (candidates,)."""
+    """Basal area of a stand.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+
+    Returns
+    -------
+    FloatArray
+        Cross-section of all stems at breast height [ft2/ac], (candidates,).
+
+    References
+    ----------
+    Definition.
+    """
     return np.asarray(BASAL_AREA_FT2_PER_IN2 * (stand.trees * stand.dbh_in**2).sum(axis=1))
 
 
 def quadratic_mean_dbh_in(stand: Stand) -> FloatArray:
-    """Quadratic mean dbh [in], (candidates,); 0 where there are no trees."""
+    """Diameter of the tree of mean basal area.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+
+    Returns
+    -------
+    FloatArray
+        Quadratic mean dbh [in], (candidates,); 0 where there are no trees.
+
+    References
+    ----------
+    Definition.
+    """
     count = trees_per_ac(stand)
     square = (stand.trees * stand.dbh_in**2).sum(axis=1)
     return np.asarray(np.sqrt(np.divide(square, count, out=np.zeros_like(count), where=count > 0)))
 
 
 def class_dbh_in(stand: Stand) -> FloatArray:
-    """Dbh of each class [in], (candidates, rows, classes)."""
+    """Dbh of each class [in], (candidates, rows, classes): the row's times the class's relative size."""
     return np.asarray(stand.dbh_in[..., None] * stand.size)
 
 
 def class_height_ft(stand: Stand) -> FloatArray:
-    """Height of each class [ft], (candidates, rows, classes)."""
+    """Height of each class [ft], (candidates, rows, classes): dominant height times the class's share of it."""
     return np.asarray(stand.height_ft[:, None, None] * stand.tallness)
 
 
 def class_trees(stand: Stand) -> FloatArray:
-    """Trees of each class per acre of land [1/ac], (candidates, rows, classes)."""
+    """Trees of each class per acre of land [1/ac], (candidates, rows, classes): the row's times the class's share."""
     return np.asarray(stand.trees[..., None] * stand.share)
 
 
 def mean_height_ft(stand: Stand) -> FloatArray:
-    """Mean tree height of each row [ft], (candidates, rows)."""
+    """Mean tree height of each row.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+
+    Returns
+    -------
+    FloatArray
+        Mean height [ft], (candidates, rows).
+
+    References
+    ----------
+    Definition.
+    """
     return np.asarray(stand.height_ft[:, None] * (stand.tallness * stand.share).sum(axis=2))
 
 
@@ -177,5 +222,22 @@ def neighbour_rows_ft(stand: Stand, geometry: Geometry) -> tuple[FloatArray, Flo
 
 
 def keep_share(stand: Stand, geometry: Geometry) -> FloatArray:
-    """Share of each row's planting spots that hold a living tree [1], (candidates, rows)."""
+    """Share of each row's planting spots that hold a living tree.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+    geometry
+        Its rows.
+
+    Returns
+    -------
+    FloatArray
+        Keep-share [1], (candidates, rows).
+
+    References
+    ----------
+    Definition.
+    """
     return np.asarray(stand.trees / geometry.spots_per_ac[:, None])

@@ -190,6 +190,10 @@ def herd_basis_used(bought: FloatArray, paid: FloatArray, sold: FloatArray, infl
     -------
     FloatArray
         Basis used [$, real], shape (..., years). Animals raised or owned before have none; they are sold last.
+
+    References
+    ----------
+    Mean cost of those on hand: assumed for this project; ask an adviser how yours is kept.
     """
     used = np.zeros_like(paid)
     head, basis = np.zeros(paid.shape[:-1]), np.zeros(paid.shape[:-1])

@@ -4,8 +4,9 @@ from functools import cache
 
 import numpy as np
 
-from optimize.risk.draws import Lots, Terms, terms_of
+from optimize.risk.draws import Terms, terms_of
 from optimize.risk.growth import SINGLE, Portion
+from optimize.risk.lots import Lots
 from optimize.risk.portions import Earned, earned
 from plans import example
 from simulator.alternatives import systems_of

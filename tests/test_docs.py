@@ -6,15 +6,13 @@ import re
 import runpy
 import shlex
 import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from running import PACKAGES
+from book.commands import run
 from simulator.scenario.file import load_text
 from workbench.examples import example_text
 from workbench.main import COMMANDS
@@ -36,20 +34,6 @@ LINKS = re.compile(r"\]\((?!https?:|#)([^)\s#]+)(?:#[^)\s]*)?\)")
 def blocks(text: str, language: str) -> list[str]:
     """Fenced blocks of a language."""
     return re.findall(rf"^```{language}\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
-
-
-def run(*arguments: str, folder: Path) -> "subprocess.CompletedProcess[str]":
-    """Run Python as the documents do, with the packages that are tested."""
-    return subprocess.run(
-        [sys.executable, *arguments],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": PACKAGES, "PYTHONUTF8": "1", "MPLBACKEND": "agg"},
-        capture_output=True,
-        encoding="utf-8",
-        timeout=600,
-        check=False,
-        stdin=subprocess.DEVNULL,
-    )
 
 
 @pytest.fixture

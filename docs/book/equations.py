@@ -1,26 +1,21 @@
 """Pages of equations and symbols, from the TeX beside this file and the docstrings of the functions that hold them."""
 
-import inspect
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from importlib import import_module
 from pathlib import Path
-from typing import Any, NamedTuple, get_type_hints
+from typing import Any, NamedTuple
 
-from docstring_parser import Docstring, DocstringStyle, parse
+from docstring_parser import Docstring
 
-from book.numbers import units_of
+from book.letters import SHAPE, begun, documented, function, plain, result, short, split, symbols, words
 
-FILES = sorted((Path(__file__).parent / "equations").glob("*.toml"))
-UNIT = re.compile(r"\[([^\]]+)\]")
+FOLDER = Path(__file__).parent / "equations"
+FILES = sorted(FOLDER.glob("*-*.toml"), key=lambda path: int(path.stem.partition("-")[0]))
 RANGE = re.compile(
-    r"fit(?:s|ted)\b|beyond|valid|from \d|to \d+|\d+ ?[-–] ?\d|[<>]=? ?\d|at least|at most|never|between", re.IGNORECASE
+    r"fit(?:s|ted)\b|beyond|valid|from \d|to \d+|\d+ ?[-–] ?\d|[<>]=? ?\d|at least|at most|never|between \d",
+    re.IGNORECASE,
 )
-SHAPE = re.compile(
-    r",? ?(?:of (?:the|that) )?(?:broadcast(?:able)?\b[^.;]*|any shape|same shape[^.;]*|shape \([^)]*\))"
-)
-"""What only a programmer asks; the docstring has it."""
 HEAD = """# Every equation
 
 Written by `docs/refresh.py`; do not edit. The TeX stands in `docs/book/equations/`, everything else in the docstring of
@@ -31,8 +26,9 @@ guard where the equation as printed would divide by zero.
 SYMBOLS = """# Nomenclature
 
 Written by `docs/refresh.py` from [the equations](equations.md); do not edit. One row for each quantity that a function
-takes or gives, by its name in the code; the name ends in the unit. Each equation says for itself what its letters
-mean, so one letter may stand for different things on different pages.
+takes or gives, by its name in the code; the name ends in the unit. Where several functions use one name, the row has
+the words of the first. Each equation says for itself what its letters mean, so one letter may stand for different
+things on different pages.
 
 Feet, inches, acres, pounds, green tons (2,000 lb) and dollars of the price table's year, unless the row says otherwise.
 Diameters are at breast height (4.5 ft), outside bark.
@@ -59,15 +55,6 @@ class Chapter(NamedTuple):
     helpers: list[str]
 
 
-class Symbol(NamedTuple):
-    """What a letter stands for."""
-
-    letter: str
-    name: str
-    meaning: str
-    unit: str
-
-
 def chapters() -> list[Chapter]:
     """All pages as they stand in TOML."""
     return [_chapter(path) for path in FILES]
@@ -85,118 +72,28 @@ def _chapter(path: Path) -> Chapter:
 
 def _heading(code: str) -> str:
     """The function's name as a heading, where it reads as one."""
-    return _words(code.partition(":")[2]).capitalize()
-
-
-def function(code: str) -> Any:  # noqa: ANN401 - any function of the project
-    """Import what ``module:function`` names."""
-    module, _, name = code.partition(":")
-    return getattr(import_module(module), name)
-
-
-def documented(thing: Any) -> Docstring:  # noqa: ANN401
-    """Docstring of a function or class, read as numpydoc."""
-    return parse(inspect.getdoc(thing) or "", DocstringStyle.NUMPYDOC)
-
-
-def symbols(equation: Equation) -> Iterator[Symbol]:
-    """Letters of an equation with meaning and unit from the code.
-
-    Raises
-    ------
-    KeyError
-        If the function has no parameter, and its coefficients no field, of the name given.
-    """
-    held = function(equation.code)
-    doc = documented(held)
-    for letter, name in equation.where.items():
-        if name.startswith("="):
-            yield Symbol(letter, "", *_split(name.removeprefix("=").strip()))
-        elif name == "return":
-            yield Symbol(letter, "result", *_split(_result(doc)))
-        elif "." in name:
-            yield _field(letter, name, held)
-        else:
-            yield Symbol(letter, name, *_parameter(doc, held, name))
-
-
-def _result(doc: Docstring) -> str:
-    """What a function gives; a line without a type of its own is read as the type."""
-    given = doc.returns
-    return "" if given is None else given.description or given.type_name or ""
-
-
-def _field(letter: str, name: str, held: Any) -> Symbol:  # noqa: ANN401
-    parameter, _, field = name.partition(".")
-    kind = get_type_hints(held)[parameter]
-    if field not in kind._fields:
-        raise KeyError(f"{held.__name__}: {kind.__name__} has no field {field}")
-    meaning, unit = _split(_described(documented(kind), field))
-    return Symbol(letter, field, meaning or _words(field), unit or units_of(kind._fields).get(field, ""))
-
-
-def _words(name: str) -> str:
-    """A name as words, without the unit at its end."""
-    return re.sub(r"(?:_(?:ft2|ft3|ft|in|lb|ac|yr|day|ton|per|month))+$", "", name).replace("_", " ")
-
-
-def _parameter(doc: Docstring, held: Any, name: str) -> tuple[str, str]:  # noqa: ANN401
-    if name not in inspect.signature(held).parameters:
-        raise KeyError(f"{held.__name__} has no parameter {name}")
-    for item in doc.params:
-        names = [part.strip() for part in item.arg_name.split(",")]
-        if name in names:
-            text = item.description or ""
-            units = UNIT.findall(text)
-            unit = units[min(names.index(name), len(units) - 1)] if units else ""
-            return _split(text)[0] or _words(name), unit
-    return _words(name), ""
-
-
-def _described(doc: Docstring, field: str) -> str:
-    for item in doc.params:
-        if field in [part.strip() for part in item.arg_name.split(",")]:
-            return item.description or ""
-    return ""
-
-
-def _sentence(text: str) -> str:
-    """First sentence, on one line; what follows it is said in full below the table."""
-    return re.split(r"(?<=[a-z\])])[.;](?:\s|$)", " ".join(text.split()), maxsplit=1)[0]
-
-
-def _split(text: str) -> tuple[str, str]:
-    """Words without units, and the first unit."""
-    unit = UNIT.search(_sentence(text))
-    text = _plain(_sentence(text))
-    words = re.sub(r"(?:,? ?(?:\band )?\[[^\]]+\])+", "", text).strip(" ,.;")
-    return SHAPE.sub("", words).strip(" ,.;"), unit[1] if unit else ""
-
-
-def _plain(text: str) -> str:
-    """Text of a docstring as Markdown: roles and double backticks become code."""
-    text = re.sub(r":(?:func|class|mod|data):`~?([^`]+)`", r"`\1`", text)
-    return " ".join(re.sub(r"``([^`]+)``", r"`\1`", text).split()).replace("|", "\\|").replace("$", "\\$")
+    return words(short(code)).capitalize()
 
 
 def _references(doc: Docstring) -> str:
     texts = [item.description or "" for item in doc.meta if item.args and item.args[0] in {"references", "reference"}]
-    return _plain(" ".join(texts))
+    return plain(" ".join(texts))
 
 
 def _ranges(doc: Docstring) -> Iterator[str]:
     """What the docstring says of ranges: sentences with a bound in them."""
     texts = [(item.arg_name, item.description or "") for item in doc.params]
-    texts.append(("result", _result(doc)))
+    texts.append(("result", result(doc)))
     for name, text in texts:
         if RANGE.search(text):
-            yield f"`{name}`: {SHAPE.sub('', _plain(text)).rstrip('. ')}"
+            yield f"`{name}`: {SHAPE.sub('', plain(text)).rstrip('. ')}"
 
 
 def _entry(equation: Equation) -> str:
     doc = documented(function(equation.code))
-    said = _plain(doc.short_description or "").removeprefix("Return ")
-    rows = "".join(f"| ${s.letter}$ | {s.meaning} | {s.unit} | {_code(s.name)} |\n" for s in symbols(equation))
+    said = plain(doc.short_description or "").removeprefix("Return ")
+    letters = symbols(equation.code, equation.where)
+    rows = "".join(f"| ${s.letter}$ | {s.meaning} | {s.unit} | {_code(s.name)} |\n" for s in letters)
     parts = [
         f"## {equation.title}\n",
         f"{said[:1].upper()}{said[1:]}\n",
@@ -210,13 +107,19 @@ def _entry(equation: Equation) -> str:
     return "\n".join(parts)
 
 
+def _summary(equation: Equation) -> str:
+    """What the function says of itself, without unit and shape."""
+    said = documented(function(equation.code)).short_description or ""
+    return begun(split(said.removeprefix("Return "))[0])
+
+
 def _code(name: str) -> str:
     return f"`{name}`" if name and name != "result" else name
 
 
 def _page(chapter: Chapter) -> str:
     helpers = "".join(
-        f"- `{code}`: {_plain(documented(function(code)).short_description or '')}\n" for code in chapter.helpers
+        f"- `{code}`: {plain(documented(function(code)).short_description or '')}\n" for code in chapter.helpers
     )
     steps = f"## Steps without an equation of their own\n\n{helpers}" if helpers else ""
     text = "\n".join([f"# {chapter.title}\n", f"{chapter.lead}\n", *map(_entry, chapter.equations)])
@@ -225,7 +128,8 @@ def _page(chapter: Chapter) -> str:
 
 def equation_pages() -> dict[str, str]:
     """The list of chapters and each chapter, by path below docs/."""
-    tree = "```{toctree}\n:maxdepth: 2\n\n" + "".join(f"equations/{c.name}\n" for c in chapters()) + "```\n"
+    tree = "```{toctree}\n:maxdepth: 2\n\n" + "".join(f"equations/{c.name}\n" for c in chapters())
+    tree += "equations/left-out\n```\n"
     return {"equations.md": HEAD + tree} | {f"equations/{c.name}.md": _page(c) for c in chapters()}
 
 
@@ -236,14 +140,15 @@ def nomenclature() -> str:
     meanings: dict[tuple[str, str], str] = {}
     for chapter in chapters():
         for equation in chapter.equations:
-            for symbol in symbols(equation):
-                name = equation.code.partition(":")[2] if symbol.name == "result" else symbol.name
+            for symbol in symbols(equation.code, equation.where):
+                name = short(equation.code) if symbol.name == "result" else symbol.name
                 if not name:
                     continue
                 key = (name, symbol.unit)
                 rows.setdefault(key, {})[f"${symbol.letter}$"] = None
                 where.setdefault(key, {})[f"[{chapter.title.lower()}](equations/{chapter.name}.md)"] = None
-                meanings[key] = meanings.get(key) or symbol.meaning or _words(name)
+                said = _summary(equation) if symbol.name == "result" else ""
+                meanings[key] = meanings.get(key) or said or symbol.meaning
     table = "".join(
         f"| `{name}` | {', '.join(rows[name, unit])} | {meanings[name, unit]} | {unit} |"
         f" {', '.join(where[name, unit])} |\n"

@@ -5,15 +5,12 @@ of that name first, ``<!-- shown: N from "WORDS" -->`` that it holds N lines of 
 first line that contains the words.
 """
 
-import os
 import re
 import shlex
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
-import workbench
+from book.commands import run
 
 ROOT = Path(__file__).parents[2]
 PAGES = tuple(f"walkthrough-{who}.md" for who in ("landowner", "consultant", "student"))
@@ -46,9 +43,10 @@ def refreshed(text: str, folder: Path) -> str:
         nonlocal said
         body = found["body"]
         if found["language"] == "sh":
-            said = "".join(_run(["-m", "workbench", *shlex.split(line)[1:]], folder) for line in body.splitlines())
+            typed = [shlex.split(line)[1:] for line in body.splitlines()]
+            said = "".join(_said("-m", "workbench", *words, folder=folder) for words in typed)
         elif found["language"] == "python":
-            said = _run(["-c", body], folder)
+            said = _said("-c", body, folder=folder)
         elif found["file"]:
             (folder / found["file"]).write_text(body, encoding="utf-8")
         elif found["words"]:
@@ -59,18 +57,8 @@ def refreshed(text: str, folder: Path) -> str:
     return STEP.sub(step, text)
 
 
-def _run(arguments: list[str], folder: Path) -> str:
-    packages = str(Path(workbench.__file__).parents[1])
-    done = subprocess.run(
-        [sys.executable, *arguments],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": packages, "PYTHONUTF8": "1", "MPLBACKEND": "agg"},
-        capture_output=True,
-        encoding="utf-8",
-        timeout=600,
-        check=False,
-        stdin=subprocess.DEVNULL,
-    )
+def _said(*arguments: str, folder: Path) -> str:
+    done = run(*arguments, folder=folder)
     if done.returncode != 0:
         raise RuntimeError(f"{shlex.join(arguments)}\n{done.stderr}")
     return done.stdout

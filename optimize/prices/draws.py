@@ -115,6 +115,10 @@ def standard_error(value: FloatArray, *, antithetic: bool = False) -> float:
     -------
     float
         In the unit of the values; NaN of a single draw or pair.
+
+    References
+    ----------
+    Definition; pairs count as one draw each: common practice of antithetic sampling.
     """
     alone = value[: len(value) // 2 * 2].reshape(-1, 2).mean(axis=1) if antithetic else value
     return float(alone.std(ddof=1) / np.sqrt(len(alone))) if len(alone) > 1 else float("nan")
@@ -125,12 +129,30 @@ def _blocks(first: int, last: int) -> range:
 
 
 def _part(block: FloatArray, number: int, first: int, last: int) -> FloatArray:
+    """The draws of a block that lie between two places."""
     start = number * BLOCK
     return block[max(first - start, 0) : last - start]
 
 
 def _together(shock: FloatArray, factor: FloatArray) -> FloatArray:
-    """Shocks that go together as the factor of their correlation says, added up in a fixed order, not by BLAS."""
+    """Shocks that go together, added up in a fixed order, not by BLAS.
+
+    Parameters
+    ----------
+    shock
+        Independent standard normal shocks [1], (items, years - 1, draws).
+    factor
+        Lower triangular factor of their correlation [1], (items, items).
+
+    Returns
+    -------
+    FloatArray
+        Correlated shocks [1], same shape.
+
+    References
+    ----------
+    Cholesky factor of a correlation matrix; common practice.
+    """
     joined = np.zeros_like(shock)
     for i, j in zip(*np.nonzero(np.tril(factor)), strict=True):
         joined[i] += factor[i, j] * shock[j]
@@ -138,7 +160,24 @@ def _together(shock: FloatArray, factor: FloatArray) -> FloatArray:
 
 
 def _prices(market: Market, shock: FloatArray) -> FloatArray:
-    """Prices (draws, years, items) from shocks (items, years - 1, draws)."""
+    """Prices from shocks, one year after the other.
+
+    Parameters
+    ----------
+    market
+        How prices move.
+    shock
+        Shocks that go together [1], (items, years - 1, draws).
+
+    Returns
+    -------
+    FloatArray
+        Prices in the unit of each item, (draws, years, items).
+
+    References
+    ----------
+    First-order autoregression of the logarithm of a price; its numbers are invented.
+    """
     items, steps, draws = shock.shape
     constant, keep, spread = (part[:, None] for part in (market.constant, market.keep, market.spread))
     log = np.empty((items, steps + 1, draws))

@@ -25,9 +25,10 @@ class Market(NamedTuple):
     today
         Prices of year 0, in the unit of each item, (items,).
     constant, keep, spread
-        As above [1], (items,).
+        What a year adds to the log price [1]; share of the log price that is kept [1]; size of a year's shock [1],
+        (items,).
     correlation
-        Of the shocks of one year [1], (items, items), positive definite.
+        Correlation of the shocks of one year [1], (items, items), positive definite.
     """
 
     items: tuple[str, ...]
@@ -106,7 +107,7 @@ def log_level(mean: float, keep: float, spread: float) -> float:
     Returns
     -------
     float
-        Mean of the log price: ln(mean) - spread**2 / (2 (1 - keep**2)) [1].
+        Mean of the log price [1].
 
     References
     ----------
@@ -129,6 +130,10 @@ def mean_prices(market: Market, years: int) -> FloatArray:
     -------
     FloatArray
         In the unit of each item, (years, items).
+
+    References
+    ----------
+    Mean of a lognormal variable; derived.
     """
     with np.errstate(divide="ignore"):
         log, variance = np.log(market.today), np.zeros(len(market.items))
@@ -140,7 +145,24 @@ def mean_prices(market: Market, years: int) -> FloatArray:
 
 
 def _step(process: PriceProcess, in_force: float) -> tuple[float, float, float]:
-    """Constant, keep and spread of one price."""
+    """Constant, keep and spread of one price.
+
+    Parameters
+    ----------
+    process
+        How it moves.
+    in_force
+        Price in force [$].
+
+    Returns
+    -------
+    tuple of float
+        Constant, keep and spread of the yearly step of the log price [1].
+
+    References
+    ----------
+    Random walk, trend and mean reversion of the logarithm; derived.
+    """
     if process.moves == "fixed" or _worthless(process, in_force):
         return 0.0, 1.0, 0.0
     rise = float(np.log1p(process.trend or 0.0))

@@ -27,11 +27,43 @@ class Repricing(NamedTuple):
     weight: FloatArray
 
     def cash(self, paths: FloatArray) -> FloatArray:
-        """Money by draw and year [$/ac] at prices (draws, rows, items); end values are in the last row."""
+        """Money by draw and year; end values are in the last row.
+
+        Parameters
+        ----------
+        paths
+            Prices in the unit of each item, (draws, rows, items).
+
+        Returns
+        -------
+        FloatArray
+            Money [$/ac], (draws, rows).
+
+        References
+        ----------
+        Money is a straight line in prices: definition.
+        """
         return np.asarray(self.steady + np.einsum("dti,ti->dt", paths, self.weight))
 
     def present_value(self, paths: FloatArray, rate: float) -> FloatArray:
-        """Present value of each draw [$/ac], (draws,), at a yearly rate."""
+        """Present value of each draw.
+
+        Parameters
+        ----------
+        paths
+            Prices in the unit of each item, (draws, rows, items).
+        rate
+            Real yearly discount rate [1/yr].
+
+        Returns
+        -------
+        FloatArray
+            Present value [$/ac], (draws,).
+
+        References
+        ----------
+        As for :func:`simulator.finance.net_present_value`.
+        """
         factor = discount_factor(rate, np.arange(len(self.steady)))
         return np.asarray(self.steady @ factor + np.einsum("dti,ti->d", paths, self.weight * factor[:, None]))
 
@@ -43,8 +75,10 @@ def repricing_of(
 
     Parameters
     ----------
-    lines, quantity
-        A ledger: its lines and quantities per acre, (rows, lines).
+    lines
+        Lines of a ledger.
+    quantity
+        Its quantities [unit of the line/ac], (rows, lines).
     prices
         Value of every price item in force.
     items
@@ -53,11 +87,16 @@ def repricing_of(
     Returns
     -------
     Repricing
+        Money by year [$/ac].
 
     Raises
     ------
     ValueError
         If the price of a line that is used is a product of two items that move: it is no straight line then.
+
+    References
+    ----------
+    As for :func:`simulator.ledger.unit_prices`.
     """
     weight = np.zeros((len(quantity), len(items)))
     moves = np.zeros(len(lines), dtype=bool)

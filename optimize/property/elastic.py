@@ -45,6 +45,11 @@ def softened(system: System, families: Iterable[str]) -> Soft:
     Returns
     -------
     Soft
+        A problem whose worth is minus what is missed, each limit as a share of its size [1].
+
+    References
+    ----------
+    Elastic rows: common practice of linear programming.
     """
     limits = np.concatenate([np.zeros(0, np.int64), *(system.of_family(family) for family in families)])
     count, before = len(limits), len(system.extras.low)

@@ -41,14 +41,56 @@ def _row(name: str, year: int) -> Row:
 
 
 def _alone(builder: Builder, name: str, wood: FloatArray, least_ton: float) -> None:
-    """Nobody else's wood can fill up a load, so a pathway that sells too little in a year is out."""
+    """Nobody else's wood can fill up a load, so a pathway that sells too little in a year is out.
+
+    Parameters
+    ----------
+    builder
+        Takes the rows.
+    name
+        Of the tract.
+    wood
+        Sold by each pathway and year [ton], (pathways, years).
+    least_ton
+        Smallest load [ton].
+
+    Returns
+    -------
+    None
+
+    References
+    ----------
+    Definition.
+    """
     short = np.where(wood > 0, np.maximum(least_ton - wood, 0.0), 0.0)
     years = np.flatnonzero(short.any(axis=0))
     builder.add([_row(name, year) for year in years.tolist()], sparse.csr_array(short[:, years].T), high=0.0)
 
 
 def _together(builder: Builder, name: str, wood: FloatArray, least_ton: float, tract: IntArray) -> None:
-    """Either no member cuts in a year, or all together cut a load."""
+    """Either no member cuts in a year, or all together cut a load.
+
+    Parameters
+    ----------
+    builder
+        Takes the rows.
+    name
+        Of the group.
+    wood
+        Sold by each pathway and year [ton], (pathways, years).
+    least_ton
+        Smallest load [ton].
+    tract
+        Tract of each pathway, (pathways,).
+
+    Returns
+    -------
+    None
+
+    References
+    ----------
+    A 0-1 quantity for each year: common practice of integer programming.
+    """
     sells = wood > 0
     years = np.flatnonzero((sells & (wood < least_ton)).any(axis=0))
     cuts = builder.quantity(f"load {name}", len(years), high=1.0, binary=True)

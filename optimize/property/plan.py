@@ -10,10 +10,10 @@ from optimize.property.conflicts import Way, ways_out
 from optimize.property.couplings import Couplings
 from optimize.property.pool import Pool, undominated
 from optimize.property.relaxation import Tell
-from optimize.property.rows import THOUSAND, profile_of, system_of
+from optimize.property.rows import profile_of, system_of
 from optimize.property.search import Ending, Found, gap_of, search
 from optimize.property.solve import Stopwatch
-from optimize.property.system import System
+from optimize.property.system import THOUSAND, System
 from optimize.tracts import FLOWS, TractColumns
 from simulator.units import FloatArray, IntArray
 
@@ -191,6 +191,24 @@ def _herd(system: System, found: Found) -> dict[str, FloatArray]:
 
 
 def _prices(system: System, found: Found) -> tuple[ShadowPrice, ...]:
+    """What a little more room of each limit would add to the best plan if tracts could be split.
+
+    Parameters
+    ----------
+    system
+        The problem.
+    found
+        Prices of the relaxation.
+
+    Returns
+    -------
+    tuple of ShadowPrice
+        Dearest first [$].
+
+    References
+    ----------
+    Duality of linear programs; good for a small step only.
+    """
     if not len(found.row_price):
         return ()
     adds = THOUSAND * np.abs(found.row_price) * np.array([row.step for row in system.rows])

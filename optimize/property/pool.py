@@ -81,9 +81,9 @@ class Profile(NamedTuple):
     Attributes
     ----------
     better
-        Of which more never hurts, (pathways, m).
+        Quantities of which more never hurts, (pathways, m).
     alike
-        Of which neither more nor less is better, (pathways, k).
+        Quantities of which neither more nor less is better, (pathways, k).
     """
 
     better: FloatArray
@@ -106,6 +106,10 @@ def undominated(pool: Pool, profile: Profile) -> BoolArray:
     Returns
     -------
     BoolArray
+
+    References
+    ----------
+    Dominance: whatever plan holds the pathway is no better than the same plan with the other; re-derived.
     """
     keep = np.ones(len(pool), bool)
     better = np.column_stack([pool.value, profile.better])

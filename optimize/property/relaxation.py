@@ -88,6 +88,11 @@ def relax(system: System, start: IntArray, asked: Asked, watch: Stopwatch, tell:
     Returns
     -------
     Relaxation
+        With what no plan exceeds [1,000 $].
+
+    References
+    ----------
+    Columns let in by their reduced costs, and the bound that follows: common practice, re-derived.
     """
     columns, everything = start, len(system.value)
     nothing = np.zeros(0)
@@ -124,6 +129,24 @@ def _settled(relaxation: Relaxation) -> Relaxation:
 
 
 def _lacks(system: System, answer: Answer) -> FloatArray:
+    """What each pathway would add to the relaxation at its prices, below zero what it lacks: its reduced cost.
+
+    Parameters
+    ----------
+    system
+        The problem.
+    answer
+        Prices of rows and tracts.
+
+    Returns
+    -------
+    FloatArray
+        Reduced costs [1,000 $], (pathways,).
+
+    References
+    ----------
+    Duality of linear programs; common practice.
+    """
     return np.asarray(
         system.value - answer.row_price @ system.on_pathways - answer.tract_price[system.tract], dtype=np.float64
     )

@@ -68,7 +68,24 @@ class Found(NamedTuple):
 
 
 def gap_of(value: float, bound: float) -> float:
-    """How far a value may be below the best, as a share; 0 to the cent."""
+    """How far a value may be below the best, as a share.
+
+    Parameters
+    ----------
+    value
+        Worth of a plan [1,000 $].
+    bound
+        What no plan exceeds [1,000 $].
+
+    Returns
+    -------
+    float
+        Share [1]; 0 to the cent.
+
+    References
+    ----------
+    Definition.
+    """
     short = bound - value
     if short <= CENT:
         return 0.0
@@ -180,6 +197,7 @@ class Rounds:
         return self._ended()
 
     def _round(self, columns: IntArray, share_of_time: float) -> Answer:
+        """One round: the best plan among some pathways, kept where it is better."""
         asked = self.asked._replace(share_of_time=share_of_time)
         answer = solve(self.system, columns, asked, self.watch, relaxed=False)
         if answer.value is not None and answer.value > self.found.value + CENT:

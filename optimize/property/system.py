@@ -9,6 +9,8 @@ from scipy import sparse
 from simulator.units import BoolArray, FloatArray, IntArray
 
 NO_LIMIT: Final = np.inf
+THOUSAND: Final = 1000.0
+"""Money is reckoned in thousands of dollars, so that the solver's tolerances are cents of them."""
 
 
 class Row(NamedTuple):

@@ -1,4 +1,4 @@
-"""Draws of what strikes the land over the years: the same bytes from the same seed, in portions of fixed borders."""
+"""What strikes the land over the years, from numbers drawn: how often, how hard, and in which year."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
@@ -6,35 +6,16 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from optimize.risk.lots import Lots
 from simulator.agenda import Agenda
 from simulator.chances import Chances
 from simulator.parameters.odds import HAZARDS, Frequencies, load_frequencies
 from simulator.scenario.risk import Risk
 from simulator.units import BoolArray, FloatArray
 
-CHUNK: Final = 250
-"""Draws that share a seed of their own; never a matter of memory or workers, or results would change with them."""
-STREAM: Final = 1
-"""Keeps these numbers apart from those of the price draws of the same seed."""
 BY_CALENDAR: Final = ("ice", "wind", "drought", "hogs", "seedling loss")
 """Hazards that come over the land whatever stands on it; the others hang on the stand."""
 MOST_CERTAIN: Final = 1.0
-
-
-class Lots(NamedTuple):
-    """Numbers drawn evenly from 0 to 1 for the rows of one chunk; row 0 is year 1.
-
-    Attributes
-    ----------
-    strikes, severity
-        By year and hazard [1], (years, hazards, draws).
-    outbreak
-        By year [1], (years, draws).
-    """
-
-    strikes: FloatArray
-    severity: FloatArray
-    outbreak: FloatArray
 
 
 class Terms(NamedTuple):
@@ -67,7 +48,22 @@ class Terms(NamedTuple):
         )
 
     def yearly(self, kind: str) -> float:
-        """Probability of a hazard of the calendar in a year [1/yr]."""
+        """Probability of a hazard of the calendar in a year.
+
+        Parameters
+        ----------
+        kind
+            Hazard.
+
+        Returns
+        -------
+        float
+            Probability [1/yr], at most 1.
+
+        References
+        ----------
+        Frequencies by zone: assumed, see the numbers.
+        """
         by_zone = {"ice": self.numbers.ice, "wind": self.numbers.wind}
         if kind in by_zone:
             base = by_zone[kind].of(self.zone)
@@ -113,52 +109,8 @@ def terms_of(risk: Risk) -> Terms:
     )
 
 
-def lots_between(seed: int, first: int, draws: int, years: int) -> Lots:
-    """Draw the numbers of so many draws from the beginning of a chunk on, over the borders of further chunks.
-
-    Parameters
-    ----------
-    seed
-        Any whole number from 0 on.
-    first
-        Place of the first chunk.
-    draws
-        Draws wanted.
-    years
-        Years after year 0 [yr].
-
-    Returns
-    -------
-    Lots
-    """
-    chunks = [lots_of(seed, number, years) for number in range(first, first - (-draws // CHUNK))]
-    return Lots(*(np.concatenate(parts, axis=-1)[..., :draws] for parts in zip(*chunks, strict=True)))
-
-
-def lots_of(seed: int, number: int, years: int) -> Lots:
-    """Draw the numbers of one chunk.
-
-    Parameters
-    ----------
-    seed
-        Any whole number from 0 on.
-    number
-        Place of the chunk: draws number * CHUNK to (number + 1) * CHUNK - 1.
-    years
-        Years after year 0 [yr]; more years begin with the same numbers.
-
-    Returns
-    -------
-    Lots
-    """
-    generator = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(STREAM, number)))
-    kinds = len(HAZARDS)
-    drawn = generator.random((years, 2 * kinds + 1, CHUNK))
-    return Lots(drawn[:, :kinds], drawn[:, kinds : 2 * kinds], drawn[:, -1])
-
-
 def severity_of(lot: FloatArray, spread: float) -> FloatArray:
-    """Severity of a strike: a symmetric triangle round 1 from a number drawn evenly [1].
+    """Severity of a strike: a symmetric triangle round 1 from a number drawn evenly.
 
     Parameters
     ----------
@@ -170,7 +122,11 @@ def severity_of(lot: FloatArray, spread: float) -> FloatArray:
     Returns
     -------
     FloatArray
-        1 - spread to 1 + spread, same shape; its mean is 1.
+        1 - spread to 1 + spread [1], same shape; its mean is 1.
+
+    References
+    ----------
+    Inverse of a triangular distribution; derived. Its width is assumed.
     """
     rising, falling = np.sqrt(2.0 * lot) - 1.0, 1.0 - np.sqrt(2.0 * (1.0 - lot))
     return np.asarray(1.0 + spread * np.where(lot < 0.5, rising, falling))
@@ -190,6 +146,10 @@ def outbreaks(lot: FloatArray, terms: Terms) -> BoolArray:
     -------
     BoolArray
         (years, draws).
+
+    References
+    ----------
+    A chain of two states; its chances are assumed for this project.
     """
     numbers, many = terms.numbers.outbreak, np.zeros(lot.shape, bool)
     likely = np.full(lot.shape[1], numbers.usual_share)
@@ -250,7 +210,12 @@ def expected_agenda(agenda: Agenda, each: Sequence[Terms], years: int) -> Agenda
     Returns
     -------
     Agenda
-        Losses add up evenly and nothing is ever planted again because of them.
+        With severities [1] that are expectations. Losses add up evenly and nothing is ever planted again because of
+        them.
+
+    References
+    ----------
+    After Reed 1984 (from memory): a hazard as a steady loss.
     """
     outbreak, rows = each[0].numbers.outbreak, range(1, years + 1)
     usual = np.full(len(each), 1.0 + (outbreak.times - 1.0) * outbreak.usual_share)
@@ -268,6 +233,7 @@ def expected_agenda(agenda: Agenda, each: Sequence[Terms], years: int) -> Agenda
 
 
 def _chances(terms: Terms, chances: Chances) -> Chances:
+    """The chances of beetles and wildfire as the owner judges them."""
     beetles, fire = terms.numbers.beetles, terms.numbers.wildfire
     bitten, burned = terms.times_of("beetles"), terms.times_of("wildfire")
     likely = beetles._replace(

@@ -7,7 +7,8 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from optimize.prices.market import Market
-from optimize.risk.draws import Lots, Terms, drawn_agenda, expected_agenda
+from optimize.risk.draws import Terms, drawn_agenda, expected_agenda
+from optimize.risk.lots import Lots
 from optimize.risk.pasts import Cycle, pasts_of
 from simulator.agenda import Agenda
 from simulator.batch import plan_of, tables_of

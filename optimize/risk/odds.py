@@ -8,9 +8,10 @@ import numpy as np
 
 from optimize.prices.market import Market, default_market, market_of
 from optimize.processes import side_by_side
-from optimize.risk.draws import CHUNK, Terms, terms_of
+from optimize.risk.draws import Terms, terms_of
 from optimize.risk.found import Asked, Cost, Drawn, Odds
 from optimize.risk.growth import SINGLE, Portion, relevant_to
+from optimize.risk.lots import CHUNK
 from optimize.risk.outlook import Outlook, worth_later
 from optimize.risk.portions import Earned, earned
 from simulator.alternatives import systems_of
@@ -166,6 +167,28 @@ def _singly(plan: Scenario, single: Earned) -> FloatArray:
 
 
 def _cost(plan: Scenario, single: Earned, alone: Earned, place: int) -> Cost:
+    """What a hazard by itself costs a system a year, and the error of that mean.
+
+    Parameters
+    ----------
+    plan
+        The system.
+    single
+        Its runs without draws.
+    alone
+        Its draws with that hazard alone.
+    place
+        Place of the run without draws by whose outlook it goes on.
+
+    Returns
+    -------
+    Cost
+        Mean loss of income and its standard error [$/ac/yr].
+
+    References
+    ----------
+    Mean of draws less what an untouched run earns: definition.
+    """
     outlook = single.outlooks[place] if single.outlooks else ()
     lost = _singly(plan, single)[0] - _yearly(plan, _worth(plan, alone, outlook))
     error = float(lost.std(ddof=1) / np.sqrt(len(lost))) if len(lost) > 1 else float("nan")
@@ -173,13 +196,49 @@ def _cost(plan: Scenario, single: Earned, alone: Earned, place: int) -> Cost:
 
 
 def _worth(plan: Scenario, result: Earned, outlook: tuple[Outlook, ...]) -> FloatArray:
-    """What the land is worth under a plan in each draw [$/ac], (draws,); to the horizon alone at a rate of 0."""
+    """What the land is worth under a plan in each draw; to the horizon alone at a rate of 0.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    result
+        Cash of each draw, and what is there at the horizon.
+    outlook
+        What the land is worth later on; empty at a rate of 0.
+
+    Returns
+    -------
+    FloatArray
+        Worth [$/ac], (draws,).
+
+    References
+    ----------
+    As for :func:`simulator.finance.net_present_value`.
+    """
     rate, horizon = real_discount_rate(plan.money), plan.money.horizon_years
     later = worth_later(result.end, outlook) if outlook else result.end.sold
     return np.asarray(net_present_value(result.cash, rate) + later * discount_factor(rate, horizon))
 
 
 def _yearly(plan: Scenario, worth: FloatArray) -> FloatArray:
-    """Equal yearly income worth as much: for ever, or over the horizon at a rate of 0 [$/ac/yr], (draws,)."""
+    """Equal yearly income worth as much: for ever, or over the horizon at a rate of 0.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    worth
+        Worth of the land in each draw [$/ac], (draws,).
+
+    Returns
+    -------
+    FloatArray
+        Income [$/ac/yr], (draws,).
+
+    References
+    ----------
+    As for :func:`simulator.finance.land_expectation_value`.
+    """
     rate = real_discount_rate(plan.money)
     return np.asarray(worth * rate if rate > 0 else worth / plan.money.horizon_years)

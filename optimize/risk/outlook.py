@@ -48,8 +48,10 @@ class AtEnd(NamedTuple):
 
     Attributes
     ----------
-    life, age, trees
+    life, age
         As in `Lives`.
+    trees
+        Trees that stand [1/ac].
     sold
         End values as the ledger books them: trees at stumpage, herd, fence, way back to pasture [$/ac].
     """
@@ -73,8 +75,12 @@ def worth_later(end: AtEnd, outlooks: tuple[Outlook, ...]) -> FloatArray:
     Returns
     -------
     FloatArray
-        [$/ac], (draws,). The plan goes on with losses as expected; where fewer trees stand than usual at that age
+        Worth [$/ac], (draws,). The plan goes on with losses as expected; where fewer trees stand than usual at that age
         their wood brings so much less.
+
+    References
+    ----------
+    In proportion to the trees that are missing: assumed for this project.
     """
     later = np.empty(len(end.sold))
     for life, outlook in enumerate(outlooks):
@@ -143,7 +149,30 @@ def _once(plan: Scenario, flows: Flows, prices: Mapping[str, float], trees: Floa
 def _from_each_year(
     plan: Scenario, ledger: tuple[tuple[Line, ...], FloatArray], prices: Mapping[str, float], whole: float, bare: float
 ) -> Outlook:
-    """Worth in each year: that of year 0 with what was earned since taken off and the rest nearer by so many years."""
+    """Worth in each year: that of year 0 with what was earned since taken off and the rest nearer by so many years.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    ledger
+        Lines, and quantities of one cycle or of the stand.
+    prices
+        Value of every price item.
+    whole
+        Worth at the beginning [$/ac].
+    bare
+        Worth of the land when its trees are gone [$/ac].
+
+    Returns
+    -------
+    Outlook
+        Worth by year [$/ac].
+
+    References
+    ----------
+    Derived, as for :func:`simulator.finance.net_present_value`.
+    """
     lines, quantity = ledger
     amount = quantity * unit_prices(lines, prices)
     factor = discount_factor(real_discount_rate(plan.money), np.arange(len(amount)))[:, None]
@@ -160,5 +189,6 @@ def _from_each_year(
 
 
 def _land_worth(plan: Scenario, flows: Flows, prices: Mapping[str, float]) -> float:
+    """Worth of bare land under a plan repeated for ever [$/ac]."""
     cash = (flows.cycle_quantity * unit_prices(flows.lines, prices)).sum(axis=1)
     return float(land_expectation_value(cash, real_discount_rate(plan.money), flows.cycle_yr))

@@ -4,7 +4,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from optimize.risk.draws import Lots, Terms, outbreaks
+from optimize.risk.draws import Terms, outbreaks
+from optimize.risk.lots import Lots
 from simulator.parameters.hazards import load_events
 from simulator.parameters.odds import HAZARDS
 from simulator.schedule import NEVER

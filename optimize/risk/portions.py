@@ -7,8 +7,8 @@ import numpy as np
 
 from optimize.prices.draws import Draws
 from optimize.prices.repricing import drawn_unit_prices
-from optimize.risk.draws import CHUNK, lots_between
 from optimize.risk.growth import SINGLE, Portion, lives_of
+from optimize.risk.lots import CHUNK, lots_between
 from optimize.risk.outlook import AtEnd, Outlook, outlooks_of
 from simulator.accounts import Line
 from simulator.ledger import unit_prices
@@ -93,6 +93,24 @@ class _Prices:
 
 
 def _largest_share(lines: tuple[Line, ...], amount: FloatArray) -> float:
+    """Share of the receipts that the largest enterprise brings.
+
+    Parameters
+    ----------
+    lines
+        Lines of the ledger.
+    amount
+        Money by year and line [$/ac], (rows, lines).
+
+    Returns
+    -------
+    float
+        Share [1]; NaN without receipts.
+
+    References
+    ----------
+    Definition.
+    """
     receipts = np.maximum(amount, 0.0).sum(axis=0)
     total = float(receipts.sum())
     if total <= 0:

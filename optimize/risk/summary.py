@@ -63,12 +63,16 @@ def spread(value: FloatArray) -> Spread:
     Parameters
     ----------
     value
-        Any unit, (draws,).
+        What each draw gave, any unit, (draws,).
 
     Returns
     -------
     Spread
         In the same unit; the error of a single draw is NaN.
+
+    References
+    ----------
+    Standard error of the mean: definition.
     """
     error = float(value.std(ddof=1) / np.sqrt(len(value))) if len(value) > 1 else float("nan")
     low, median, high = (float(part) for part in np.quantile(value, TENTHS))
@@ -81,7 +85,7 @@ def value_at_risk(value: FloatArray, share: float = WORST_SHARE) -> float:
     Parameters
     ----------
     value
-        Any unit, (draws,).
+        What each draw gave, any unit, (draws,).
     share
         Worst draws left out of sight [1].
 

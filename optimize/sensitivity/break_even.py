@@ -109,6 +109,28 @@ class _Search(NamedTuple):
 
 
 def _tie(search: _Search, pair: tuple[str, str], values: FloatArray, lead: FloatArray) -> Tie:
+    """Where two systems tie along a factor, nearest to the value in force.
+
+    Parameters
+    ----------
+    search
+        Incomes along the factor, and how often to look closer.
+    pair
+        Names of the two.
+    values
+        Values looked at, in the unit of the factor, (values,).
+    lead
+        Income of the first less that of the second there [$/ac/yr], (values,).
+
+    Returns
+    -------
+    Tie
+        Value of the tie in the unit of the factor; None where there is none.
+
+    References
+    ----------
+    A straight line between two neighbouring values; derived.
+    """
     one, other = pair
     place = _nearest_change(values, lead, search.now)
     if place is None:

@@ -60,16 +60,16 @@ def sobol_indices(output: FloatArray, factors: int, seed: int) -> tuple[list[Sob
     Parameters
     ----------
     output
-        (base samples x (factors + 2),); NaN where a scenario failed.
+        Of each scenario, any unit, (base samples x (factors + 2),); NaN where a scenario failed.
     factors
-        Number of factors.
+        Number of factors [1].
     seed
         Of the resampling that gives the intervals.
 
     Returns
     -------
     tuple
-        One index for each factor, and the base samples left out because one of their scenarios has no output.
+        One index for each factor [1], and the base samples left out because one of their scenarios has no output.
 
     Raises
     ------
@@ -79,7 +79,7 @@ def sobol_indices(output: FloatArray, factors: int, seed: int) -> tuple[list[Sob
     References
     ----------
     Sobol' 1993, Mathematical Modelling and Computational Experiments 1:407-414; Saltelli et al. 2010, Computer Physics
-    Communications 181:259-270 (from memory). Computed by SALib.
+    Communications 181:259-270 (from memory). Computed by SALib, whose estimators these are.
     """
     from SALib.analyze import sobol  # noqa: PLC0415 - slow to import
 
@@ -103,18 +103,20 @@ def morris_effects(
     Parameters
     ----------
     output
-        (trajectories x (factors + 1),); NaN where a scenario failed.
+        Of each scenario, any unit, (trajectories x (factors + 1),); NaN where a scenario failed.
     factors
-        Number of factors.
+        Number of factors [1].
     trajectories
-        As drawn.
+        Trajectories drawn [1].
     seed
         Of the design.
 
     Returns
     -------
     tuple
-        One effect for each factor, and the trajectories left out because one of their scenarios has no output.
+        One effect for each factor in the unit of the output, and the trajectories left out because one of their
+        scenarios
+        has no output.
 
     Raises
     ------

@@ -32,7 +32,7 @@ class Swing(NamedTuple):
 
     @property
     def width(self) -> float:
-        """Distance between the two."""
+        """Distance between the two outputs."""
         return abs(self.at_high - self.at_low)
 
 
@@ -72,6 +72,10 @@ def dependence(factor: FloatArray, output: FloatArray) -> list[Point]:
     -------
     list of Point
         One for each value where they are few, else for ten parts of alike many scenarios; empty without outputs.
+
+    References
+    ----------
+    Definition; parts of alike many scenarios: a choice of this project.
     """
     known = np.isfinite(output) & np.isfinite(factor)
     factor, output = factor[known], output[known]

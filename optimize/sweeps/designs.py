@@ -26,7 +26,26 @@ MOST_SCENARIOS: Final = 20_000_000
 
 
 def scenarios_in(design: Design, factors: Sequence[Sampled], samples: int | None) -> int:
-    """Number of scenarios that a design asks for, without drawing them."""
+    """Number of scenarios that a design asks for, without drawing them.
+
+    Parameters
+    ----------
+    design
+        How the factors are sampled.
+    factors
+        At least one.
+    samples
+        Scenarios, base samples or trajectories.
+
+    Returns
+    -------
+    int
+        Scenarios [1].
+
+    References
+    ----------
+    As for :func:`shares_of`.
+    """
     drawn, count = samples or 0, len(factors)
     if design == GRID:
         return prod(len(factor.steps()) for factor in factors)

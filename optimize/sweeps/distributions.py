@@ -26,8 +26,13 @@ def quantile_of(factor: Factor) -> Quantile:
     Returns
     -------
     callable
-        Shares [1], any shape, to values. A normal or log-normal distribution is cut at ``low`` and ``high`` where
-        they are given.
+        Shares [1], any shape, to values in the unit of the factor. A normal or log-normal distribution is cut at
+        ``low``
+        and ``high`` where they are given.
+
+    References
+    ----------
+    Inverse of each distribution: definition.
     """
     if factor.distribution in {"normal", "log-normal"}:
         return _bell(factor)
@@ -51,6 +56,22 @@ def _number(value: float | None) -> float:
 
 
 def _bell(factor: Factor) -> Quantile:
+    """Inverse of a normal or log-normal distribution, cut at its ends.
+
+    Parameters
+    ----------
+    factor
+        With its mean and standard deviation, or median and spread.
+
+    Returns
+    -------
+    callable
+        Shares [1] to values. An open end is cut where one case in a thousand lies beyond.
+
+    References
+    ----------
+    Definition; where open ends are cut is a choice of this project.
+    """
     from scipy.special import ndtr, ndtri  # noqa: PLC0415 - asked only by who uses it
 
     logs = factor.distribution == "log-normal"
@@ -72,6 +93,22 @@ def _bell(factor: Factor) -> Quantile:
 
 
 def _triangle(low: float, top: float, high: float) -> Quantile:
+    """Inverse of a triangular distribution.
+
+    Parameters
+    ----------
+    low, top, high
+        Lowest, most likely and highest value, in the unit of the factor.
+
+    Returns
+    -------
+    callable
+        Shares [1] to values.
+
+    References
+    ----------
+    Definition.
+    """
     left = (top - low) / (high - low)
 
     def value(share: FloatArray) -> FloatArray:

@@ -192,6 +192,7 @@ def _sampled(factor: Factor, varied: Varied) -> Sampled:
 
 
 def _of_prices(factor: Factor, item: str, scenario: Scenario, prices: PriceTable) -> Iterator[Sampled]:
+    """Prices that an item or a pattern names, their ranges moved in proportion to the prices in force."""
     in_force = _in_force(scenario, prices)
     ranged = {name: entry for name, entry in prices.items.items() if entry.low is not None and entry.high is not None}
     names = [name for name in ranged if fnmatchcase(name, item)] if PATTERN in item else [item]

@@ -43,6 +43,7 @@ def one_irr(cash: FloatArray) -> FloatArray:
 
 
 def _of_block(cash: FloatArray) -> FloatArray:
+    """The same of one block: by halving where Descartes' rule is sure, else one by one."""
     kept = np.where(np.abs(cash) > ROUNDING * np.abs(cash).max(axis=1, initial=0.0, keepdims=True), cash, 0.0)
     below, above = _roots_counted(kept)
     at_par = np.abs(kept.sum(axis=1)) <= LEFT_OF_A_FLOAT * np.abs(kept).sum(axis=1)
@@ -70,7 +71,24 @@ def _shift(years: int) -> FloatArray:
 
 
 def _changes(coefficients: FloatArray, shift: FloatArray) -> IntArray:
-    """Roots above 1 of polynomials, lowest power first, where Descartes' rule says exactly; else -1."""
+    """Roots above 1 of polynomials, lowest power first, where Descartes' rule says exactly; else -1.
+
+    Parameters
+    ----------
+    coefficients
+        Coefficients of each polynomial [$], (cases, powers).
+    shift
+        Pascal's triangle [1], (powers, powers).
+
+    Returns
+    -------
+    IntArray
+        Number of roots [1], (cases,); -1 where there is more than one change of sign, or rounding decides.
+
+    References
+    ----------
+    As for :func:`one_irr`.
+    """
     moved = coefficients @ shift
     size = np.abs(coefficients) @ shift
     doubtful = (np.abs(moved) <= LEFT_OF_A_FLOAT * size) & (size > 0.0)
@@ -80,6 +98,7 @@ def _changes(coefficients: FloatArray, shift: FloatArray) -> IntArray:
 
 
 def _sign_changes(signs: FloatArray) -> IntArray:
+    """Changes of sign in each row, zeros left out, (cases,)."""
     last = np.zeros(len(signs))
     count = np.zeros(len(signs), np.int64)
     for year in range(signs.shape[1]):
@@ -90,7 +109,24 @@ def _sign_changes(signs: FloatArray) -> IntArray:
 
 
 def _halved(cash: FloatArray, positive: BoolArray) -> FloatArray:
-    """The one root of each case by halving: the discount factor lies in 0..1, or its inverse does."""
+    """The one root of each case by halving: the discount factor lies in 0..1, or its inverse does.
+
+    Parameters
+    ----------
+    cash
+        Cash by year [$], (cases, years).
+    positive
+        Where the rate lies above 0, (cases,).
+
+    Returns
+    -------
+    FloatArray
+        Rate [1/yr], (cases,).
+
+    References
+    ----------
+    Bisection: common practice.
+    """
     turned = np.where(positive[:, None], cash, cash[:, ::-1])
     low, high = np.zeros(len(cash)), np.ones(len(cash))
     side = np.sign(_at(turned, high))
@@ -103,6 +139,7 @@ def _halved(cash: FloatArray, positive: BoolArray) -> FloatArray:
 
 
 def _at(cash: FloatArray, factor: FloatArray) -> FloatArray:
+    """Worth of each cash flow at a discount factor, by Horner's rule [$], (cases,)."""
     total = cash[:, -1].copy()
     for year in range(cash.shape[1] - 2, -1, -1):
         total *= factor

@@ -34,7 +34,7 @@ class Priced:
     moved
         Lines whose price is changed, (moved lines,).
     more
-        By how much [$/unit], (cases, moved lines).
+        By how much those prices are changed [$/unit], (cases, moved lines).
     rate
         Real yearly discount rate of each case, (cases,).
     """
@@ -46,14 +46,47 @@ class Priced:
     rate: FloatArray
 
     def cash(self, quantity: FloatArray, lines: BoolArray | None = None) -> FloatArray:
-        """Cash of each case by year [$/ac], (cases, years), of all lines or of some."""
+        """Cash of each case by year, of all lines or of some.
+
+        Parameters
+        ----------
+        quantity
+            By year and line [unit of the line/ac], (rows, lines).
+        lines
+            Lines meant, (lines,); all where left out.
+
+        Returns
+        -------
+        FloatArray
+            Cash [$/ac], (cases, years).
+
+        References
+        ----------
+        As for :func:`simulator.ledger.unit_prices`.
+        """
         return np.asarray(self._cash_by_year(quantity if lines is None else quantity * lines).T)
 
     def _cash_by_year(self, quantity: FloatArray) -> FloatArray:
+        """Cash by year and case [$/ac], (years, cases): the base's, and what the lines that moved add."""
         return np.asarray((quantity @ self.base)[:, None] + quantity[:, self.moved] @ self.more.T)
 
     def present(self, quantity: FloatArray) -> FloatArray:
-        """Present value of quantities by year and line in each case [$/ac], (cases,)."""
+        """Present value of quantities by year and line in each case.
+
+        Parameters
+        ----------
+        quantity
+            By year and line [unit of the line/ac], (rows, lines).
+
+        Returns
+        -------
+        FloatArray
+            Present value [$/ac], (cases,).
+
+        References
+        ----------
+        Horner's rule on :func:`simulator.finance.net_present_value`.
+        """
         cash, factor = self._cash_by_year(quantity), 1.0 / (1.0 + self.rate)
         total: FloatArray = cash[-1].copy()
         for of_year in cash[-2::-1]:  # Horner's rule, from the last year on
@@ -63,7 +96,17 @@ class Priced:
 
     @cached_property
     def income(self) -> FloatArray:
-        """Equal annual income of what is there and the cycle repeated for ever after it [$/ac/yr], (cases,)."""
+        """Equal annual income of what is there and the cycle repeated for ever after it.
+
+        Returns
+        -------
+        FloatArray
+            Income [$/ac/yr], (cases,).
+
+        References
+        ----------
+        As for :func:`simulator.measures.annual_income`.
+        """
         flows, rate = self.flows, self.rate
         repeated = self.present(flows.cycle_quantity) * capital_recovery(1.0, rate, flows.cycle_yr)
         if flows.leading is None:
@@ -108,6 +151,7 @@ def same_bids(outcome: Outcome, changed: Prices, cases: int) -> Iterator[tuple[I
 
 
 def _bids_hold(outcome: Outcome, changed: Prices, cases: int) -> BoolArray:
+    """Where buyers at the mill's gate answer at changed prices as they did, (cases,)."""
     asked = [offer for offer in outcome.offers if offer.answer in {SOLD, COSTS_MORE} and offer.quantity.any()]
     if not asked or not any(item in changed for item in SALE_ITEMS):
         return np.ones(cases, bool)
@@ -131,6 +175,7 @@ def priced(outcome: Outcome, changed: Prices, rate: FloatArray) -> Priced:
 
 
 def _line_price(line: Line, prices: Mapping[str, float], changed: Prices) -> FloatArray:
+    """Signed price of a line in each case [$/unit], (cases,)."""
     price: FloatArray = np.asarray(float(line.sign))
     for item in line.prices:
         price = price * changed.get(item, np.asarray(prices[item]))

@@ -83,7 +83,11 @@ def standing(grown: Grown, thinned: int) -> Standing:
     Returns
     -------
     Standing
-        A stand thinned now can be sold from year 1 on.
+        By year [$/ac]. A stand thinned now can be sold from year 1 on.
+
+    References
+    ----------
+    As for :func:`value_growth`.
     """
     years = grown.question.last if thinned == 0 else min(grown.question.longest_wait + 1, grown.question.last)
     path = Way(thinned, 0, grown.question.last)
@@ -104,7 +108,7 @@ def standing(grown: Grown, thinned: int) -> Standing:
 
 
 def loss_share(grown: Grown, way: Way) -> FloatArray:
-    """Mean share of the value of standing wood that hazards take in each year of a way [1/yr], salvage taken off.
+    """Mean share of the value of standing wood that hazards take in each year of a way, salvage taken off.
 
     Parameters
     ----------
@@ -114,7 +118,12 @@ def loss_share(grown: Grown, way: Way) -> FloatArray:
     Returns
     -------
     FloatArray
-        (harvest + 1,); chance times loss, over ice, wind, wildfire and beetles. Illustrative, no forecast.
+        Share [1/yr], (harvest + 1,); chance times loss, over ice, wind, wildfire and beetles. Illustrative, no
+        forecast.
+
+    References
+    ----------
+    Chance times loss: definition. The chances are assumed for this project.
     """
     plan, states = grown.question.scenario, grown.states[way]
     species = plan.trees.species if plan.trees else "loblolly"

@@ -102,8 +102,13 @@ def wood_index(market: Market, grown: Grown, way: Way) -> Market:
     Returns
     -------
     Market
-        The share kept is the mean of theirs; the spread is that of their weighted sum, which is less than the mean of
-        theirs where they do not move together.
+        Price [1]. The share kept is the mean of theirs; the spread is that of their weighted sum, which is less than
+        the
+        mean of theirs where they do not move together.
+
+    References
+    ----------
+    Variance of a weighted sum: definition. One index for all wood: an approximation of this project.
     """
     places = wood_of(market)
     base = np.array([grown.prices[market.items[i]] for i in places])
@@ -125,7 +130,22 @@ def wood_index(market: Market, grown: Grown, way: Way) -> Market:
 
 
 def _long_run(market: Market) -> FloatArray:
-    """Long-run mean of each price; of one that wanders, the price of today."""
+    """Long-run mean of each price; of one that wanders, the price of today.
+
+    Parameters
+    ----------
+    market
+        How prices move.
+
+    Returns
+    -------
+    FloatArray
+        In the unit of each item, (items,).
+
+    References
+    ----------
+    As for :func:`optimize.prices.market.log_level`.
+    """
     returns = market.keep < 1.0
     kept = np.where(returns, market.keep, 0.0)
     mean = np.exp(market.constant / (1.0 - kept) + market.spread**2 / (2.0 * (1.0 - kept**2)))

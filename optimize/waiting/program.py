@@ -47,7 +47,17 @@ class Program(NamedTuple):
 
     @property
     def option_value(self) -> float:
-        """What looking at the price adds to the best plan settled today [$/ac], at least 0."""
+        """What looking at the price adds to the best plan settled today.
+
+        Returns
+        -------
+        float
+            Worth of waiting, at least 0 [$/ac].
+
+        References
+        ----------
+        Definition.
+        """
         return max(self.value - self.fixed.value, 0.0)
 
     @property
@@ -68,7 +78,22 @@ class Program(NamedTuple):
         return mine[-1].low
 
     def how_often(self, price: float) -> float:
-        """Share of years in the long run with this price or a higher one [1]; NaN of a price that wanders or stands."""
+        """Share of years in the long run with this price or a higher one.
+
+        Parameters
+        ----------
+        price
+            The price, in its unit.
+
+        Returns
+        -------
+        float
+            Share [1]; NaN of a price that wanders or stands.
+
+        References
+        ----------
+        Stationary distribution of a first-order autoregression of the logarithm; derived.
+        """
         keep, spread = float(self.market.keep[0]), float(self.market.spread[0])
         if keep >= 1.0 or spread <= 0.0 or price <= 0.0:
             return float("nan")

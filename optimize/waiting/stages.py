@@ -86,7 +86,28 @@ def _book(tables: Tables, place: tuple[int, int, int], money: Repricing) -> None
 
 
 def _added(way: Repricing, path: Repricing, year: int, rate: float) -> Repricing:
-    """What a way brings to the end of a year beside the path it leaves in it, with interest to that year."""
+    """What a way brings to the end of a year beside the path it leaves in it, with interest to that year.
+
+    Parameters
+    ----------
+    way
+        Money of the way by year [$/ac].
+    path
+        Money of the path that it leaves [$/ac].
+    year
+        Year in which it is left [yr].
+    rate
+        Real yearly discount rate [1/yr].
+
+    Returns
+    -------
+    Repricing
+        Money in that year [$/ac].
+
+    References
+    ----------
+    Derived: so the present value of every way is kept.
+    """
     grows = (1.0 + rate) ** np.arange(year, -1.0, -1.0)
     steady, weight = way.steady[: year + 1].copy(), way.weight[: year + 1].copy()
     steady[:year] -= path.steady[:year]

@@ -65,6 +65,10 @@ def answer_to(plan: Plan, tables: Tables, tons: FloatArray, harvest: BoolArray) 
     -------
     Answer
         A thinning of mostly pulpwood is refused, or cut and left lying where the owner pays for it.
+
+    References
+    ----------
+    Assumed for this project.
     """
     total = tons.sum(axis=1)
     share = np.divide(tons[:, PULPWOOD], total, out=np.zeros_like(total), where=total > 0)

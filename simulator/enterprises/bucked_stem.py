@@ -123,6 +123,7 @@ def _cutting(bucked: Bucked, market: Market, tree: Tree, start: int = 0) -> Cutt
 
 
 def _piece(product: str, at_ft: tuple[float, float], ton: float, market: Market, tree: Tree) -> BuckedPiece:
+    """One piece with its net length, small end, scale and worth."""
     low, high = at_ft
     length = high - low - float(getattr(market.specs, product).trim_ft)
     stems = measured_stems(tree.dbh_in, tree.height_ft, tree.wood.stem)

@@ -54,6 +54,7 @@ def with_cost_share(ledger: Ledger, facts: Facts, prices: Mapping[str, float]) -
 
 
 def _columns(ledger: Ledger, facts: Facts, help_: CostShare, number: int, prices: Mapping[str, float]) -> list[_Column]:
+    """Lines of help for one offer: shares of quantities, or dollars where the cap binds."""
     wanted = COST_GROUPS.get(help_.line, (help_.line,))
     places = [i for i, line in enumerate(ledger.lines) if _is_helped(line, wanted)]
     shared = help_.share * _counted(ledger, facts, help_)[:, places]
@@ -89,7 +90,26 @@ def _cycles(replanted: BoolArray) -> list[tuple[int, int]]:
 
 
 def _capped(dollars: FloatArray, replanted: BoolArray, cap: float) -> FloatArray:
-    """Hold the help of each cycle at its cap, the earliest first [$/ac], (rows,)."""
+    """Hold the help of each cycle at its cap, the earliest first.
+
+    Parameters
+    ----------
+    dollars
+        Help that is asked by year [$/ac], (rows,).
+    replanted
+        Rows in which the next cycle is planted, (rows,).
+    cap
+        Most in a cycle [$/ac]; infinite for none.
+
+    Returns
+    -------
+    FloatArray
+        Help paid by year [$/ac], (rows,).
+
+    References
+    ----------
+    Bookkeeping of this project, no source.
+    """
     paid = np.zeros_like(dollars)
     for first, last in _cycles(replanted):
         held = np.minimum(np.cumsum(dollars[first : last + 1]), cap)

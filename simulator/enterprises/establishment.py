@@ -14,7 +14,22 @@ from simulator.units import SQUARE_FEET_PER_ACRE, BoolArray, FloatArray, IntArra
 
 
 def prepared_share(setting: Setting) -> FloatArray:
-    """Share of the land ripped and sprayed for the trees [1], (candidates,): strips, or all between close rows."""
+    """Share of the land ripped and sprayed for the trees: strips, or all between close rows.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+
+    Returns
+    -------
+    FloatArray
+        Share [1], (candidates,); 0 without trees, 1 where rows stand close.
+
+    References
+    ----------
+    Definition.
+    """
     plan, width = setting.plan, setting.tables.tree.planting.strip_width_ft
     close = ~has_alley(setting)
     layouts = [scenario.trees.layout if scenario.trees else None for scenario in plan.scenarios]
@@ -115,7 +130,22 @@ def fence_life_yr(setting: Setting) -> FloatArray:
 
 
 def perimeter_ft_ac(plan: Plan) -> FloatArray:
-    """Fence round a square field, for each acre that its rows take [ft/ac], (candidates,)."""
+    """Fence round a square field, for each acre that its rows take.
+
+    Parameters
+    ----------
+    plan
+        The batch.
+
+    Returns
+    -------
+    FloatArray
+        Fence [ft/ac], (candidates,).
+
+    References
+    ----------
+    Definition; that a field is square: assumed, for the file states acres and no outline.
+    """
     acres = plan.column("land", "acres")
     return np.asarray(4.0 * np.sqrt(acres * SQUARE_FEET_PER_ACRE) / acres * plan.geometry.whole_field)
 

@@ -17,7 +17,7 @@ class Ledger(NamedTuple):
     lines
         Its lines.
     quantity
-        By year and line, (rows, lines).
+        Quantity by year and line [unit of the line/ac], (rows, lines).
     replanting
         What the planting of the next cycle adds to the row of a harvest [unit of the line/ac], (lines,).
     """

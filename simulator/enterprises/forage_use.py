@@ -95,7 +95,28 @@ def _rented(setting: Setting, year: int, head: FloatArray, shut_out: BoolArray) 
 
 
 def _lease(setting: Setting, year: int, grazing: BoolArray, grass: Forage, grazed: Grazed) -> None:
-    """Book a tenant's rent: by the acre as it grazes against open pasture in slow rotation, or by month."""
+    """Book a tenant's rent: by the acre as it grazes against open pasture in slow rotation, or by month.
+
+    Parameters
+    ----------
+    setting, year
+        The batch and the row.
+    grazing
+        Where animals are let in, (candidates,).
+    grass
+        Forage of the year.
+    grazed
+        What they did.
+
+    Returns
+    -------
+    None
+        Acres of open pasture that are paid for [ac/ac] are booked, or months.
+
+    References
+    ----------
+    Rent in proportion to what is grazed: assumed for this project.
+    """
     book, terms = setting.book, setting.terms
     leased = grazing & ~terms.owned
     usual = setting.tables.grazing.utilisation.slow_rotation

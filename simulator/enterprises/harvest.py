@@ -211,6 +211,17 @@ def book_end_values(setting: Setting, end: EndOf, stand: Stand, head: FloatArray
         When, and for whom.
     stand, head, fence_age
         What stands, grazes and is fenced after the year's work.
+
+    Returns
+    -------
+    None
+        Quantities are booked in the units of their lines [ton/ac, head/ac, ac/ac, ft/ac].
+
+    References
+    ----------
+    Standing trees at stumpage, as a harvest of that year would sell them; what the way back to pasture takes: assumed
+    for
+    this project.
     """
     book, plan, terms, tables = setting.book, setting.plan, setting.terms, setting.tables
     year, wanted = end
@@ -242,7 +253,26 @@ def _book_standing_wood(setting: Setting, year: int, stand: Stand, everything: C
 
 
 def _book_fence_left(setting: Setting, year: int, fence_age: FloatArray) -> None:
-    """Value the years that fence and water still have."""
+    """Value the years that fence and water still have.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    year
+        Row.
+    fence_age
+        Years since it was built [yr], (candidates,); infinite where there is none.
+
+    Returns
+    -------
+    None
+        Acres of cross-fence [ac/ac] and feet of perimeter [ft/ac] are booked, so many of them as life is left.
+
+    References
+    ----------
+    Straight line over the life of a fence: common practice, no source.
+    """
     plan, life = setting.plan, establishment.fence_life_yr(setting)
     left = np.clip(1.0 - fence_age / life, 0.0, 1.0)
     setting.book.post(year, "end_fence", left * plan.geometry.usable, ~plan.flags("use", "system", equals="continuous"))

@@ -3,7 +3,7 @@
 import numpy as np
 
 from simulator.enterprises.setting import Setting
-from simulator.physics.forage import hay_eaten_share, hay_ton_ac
+from simulator.physics.hay import hay_eaten_share, hay_ton_ac
 from simulator.units import POUNDS_PER_TON, BoolArray, FloatArray
 
 
@@ -47,6 +47,23 @@ def eaten_share(setting: Setting) -> FloatArray:
 
 
 def hay_needed_ton(short_lb: FloatArray, setting: Setting) -> FloatArray:
-    """Hay to buy or bring so that animals eat so much more dry matter [ton as fed], (candidates,)."""
+    """Hay to buy or bring so that animals eat so much more dry matter.
+
+    Parameters
+    ----------
+    short_lb
+        Dry matter that is short [lb], (candidates,).
+    setting
+        The batch, which says how hay is stored and fed.
+
+    Returns
+    -------
+    FloatArray
+        Hay as fed [ton], (candidates,).
+
+    References
+    ----------
+    Definition; losses as for :func:`simulator.physics.hay.hay_eaten_share`.
+    """
     dry_matter = setting.tables.hay.chain.dry_matter_share
     return np.asarray(short_lb / (POUNDS_PER_TON * dry_matter * eaten_share(setting)))

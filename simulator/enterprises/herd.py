@@ -84,7 +84,26 @@ def carried(setting: Setting, grass: Forage) -> FloatArray:
 
 
 def _head_for(setting: Setting, feed_lb_ac: FloatArray, months: FloatArray | float) -> FloatArray:
-    """Head that eat the usable share of a year's feed in so many months, (candidates,)."""
+    """Head that eat the usable share of a year's feed in so many months.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    feed_lb_ac
+        Grass and browse of the year [lb/ac], (candidates,).
+    months
+        Months that a herd is sized to [month], (candidates,) or one number.
+
+    Returns
+    -------
+    FloatArray
+        Head on the land, broken numbers allowed [head], (candidates,).
+
+    References
+    ----------
+    As for :func:`simulator.physics.animals.carrying_head`.
+    """
     terms, animals = setting.terms, setting.tables.animals
     if animals is None:
         return np.zeros_like(feed_lb_ac)
@@ -130,7 +149,12 @@ def graze(setting: Setting, grass: Forage, grazing: BoolArray, head_before: Floa
     Returns
     -------
     Grazed
-        A tenant's herd follows the grass exactly; an own herd is whole animals and changes slowly.
+        Animal-unit months and pounds an acre [lb/ac]. A tenant's herd follows the grass exactly; an own herd is whole
+        animals and changes slowly.
+
+    References
+    ----------
+    Definition; as for :func:`simulator.physics.grazing.monthly_grazing`.
     """
     nothing = np.zeros_like(grass.forage_lb_ac)
     tables, terms, animals = setting.tables, setting.terms, setting.tables.animals

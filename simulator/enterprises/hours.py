@@ -17,11 +17,12 @@ def _is_labour(line: Line) -> bool:
 
 
 def _shares(line: Line, months: Mapping[str, FloatArray]) -> FloatArray:
+    """Twelve shares of the hours of a line [1], (12,); even where nothing is known."""
     return months.get(line.key, np.full(MONTHS, 1.0 / MONTHS))
 
 
 def hours_by_month(ledger: Ledger, months: Mapping[str, FloatArray], acres: float) -> FloatArray:
-    """Hours on the whole tract by year and month [h], (rows, 12).
+    """Hours on the whole tract by year and month.
 
     Parameters
     ----------
@@ -35,6 +36,11 @@ def hours_by_month(ledger: Ledger, months: Mapping[str, FloatArray], acres: floa
     Returns
     -------
     FloatArray
+        Hours [h], (rows, 12).
+
+    References
+    ----------
+    Definition; shares of months: practice, no source.
     """
     total = np.zeros((len(ledger.quantity), MONTHS))
     for place, line in enumerate(ledger.lines):
@@ -44,7 +50,15 @@ def hours_by_month(ledger: Ledger, months: Mapping[str, FloatArray], acres: floa
 
 
 class OwnHours(NamedTuple):
-    """What the owner can do alone: hours in a month [h], on a tract [ac], and twelve shares by line [1]."""
+    """What the owner can do alone.
+
+    Attributes
+    ----------
+    month_h, acres
+        Hours that the owner has in a month [h], and the tract [ac].
+    months
+        Twelve shares of the hours by line [1].
+    """
 
     month_h: float
     acres: float
@@ -81,7 +95,26 @@ def with_hired_hours(ledger: Ledger, own: OwnHours, facts: Facts) -> Ledger:
 
 
 def _hired(quantity: FloatArray, ledger: Ledger, own: OwnHours) -> FloatArray:
-    """Hours hired by row and line, of quantities (rows, lines)."""
+    """Hours hired by row and line.
+
+    Parameters
+    ----------
+    quantity
+        Quantities of the ledger, hours among them [h/ac], (rows, lines).
+    ledger
+        Its lines.
+    own
+        The owner's hours.
+
+    Returns
+    -------
+    FloatArray
+        Hours hired [h/ac], (rows, lines); 0 in lines that are no labour.
+
+    References
+    ----------
+    Each line in proportion: assumed for this project.
+    """
     hours = hours_by_month(ledger._replace(quantity=quantity), own.months, own.acres)
     over = np.maximum(hours - own.month_h, 0.0)
     share = np.divide(over, hours, out=np.zeros_like(hours), where=hours > 0)

@@ -20,8 +20,13 @@ def with_dues_and_sprays(ledger: Ledger, facts: Facts) -> Ledger:
     Returns
     -------
     Ledger
-        Taxes and rent of years 1 on; an alley in use and headlands beside it are taxed as grass, all other ground of
-        a plan with trees as trees.
+        Taxes and rent [$/ac] of years 1 on; an alley in use and headlands beside it are taxed as grass, all other
+        ground
+        of a plan with trees as trees.
+
+    References
+    ----------
+    Assumed for this project; assessors differ.
     """
     land, every = facts.scenario.land, np.where(facts.due(0, 10_000), 1.0, 0.0)
     trees = _trees_share(facts)

@@ -81,6 +81,7 @@ def _market(products: Sequence[str], wood: Wood, prices: Mapping[str, float]) ->
 
 
 def _shared(found: Yield, share: FloatArray) -> Yield:
+    """So much of what each class yields as its share of the stems."""
     return Yield(*(share[:, None] * column for column in found))
 
 

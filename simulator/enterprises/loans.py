@@ -44,7 +44,11 @@ def loan_years(loan: Loan, acres: float, inflation: float, rows: int) -> LoanYea
     Returns
     -------
     LoanYears
-        What falls after the last row is not in it and shows as owed.
+        Real dollars by year [$/ac]. What falls after the last row is not in it and shows as owed.
+
+    References
+    ----------
+    Level payments as for :func:`simulator.interest.capital_recovery`; common practice of lenders.
     """
     amount = loan.amount_per_ac if loan.amount_per_ac is not None else (loan.amount or 0.0) / acres
     term = np.arange(rows) - loan.first_year

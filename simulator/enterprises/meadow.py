@@ -160,6 +160,30 @@ def _base(setting: Setting, turf: Turf, around: Around, winter: _Grown | None) -
 
 
 def _grown(setting: Setting, grass: Grass, turf: Turf, around: Around, winter: _Grown | None) -> _Grown:
+    """One grass of the year: its sward, its growth by month and its worth to a tenant.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    grass
+        The grass.
+    turf
+        How much of it is alive, and its seasons since it was sown.
+    around
+        Light, litter, nitrogen and weather of the year.
+    winter
+        What is sown into it, whose nitrogen feeds it; None for nothing.
+
+    Returns
+    -------
+    _Grown
+        Forage [lb/ac of land], its months, and worth against an acre of open bahiagrass [1].
+
+    References
+    ----------
+    Order of the factors: this project's own. Worth of a grass to a tenant: assumed.
+    """
     fed = around.nitrogen if winter is None else around.nitrogen + _credit(setting, around.nitrogen, winter)
     full = _full(setting, grass, around, fed)
     there = establishment_share(turf.seasons + 1.0, grass.establishment)
@@ -189,6 +213,7 @@ def _with_headland(setting: Setting, grass: Grass, between: Sward, nitrogen: Flo
 
 
 def _winter(setting: Setting, around: Around, sown: BoolArray) -> _Grown | None:
+    """The winter annual of the year where one is sown, None elsewhere; as for :func:`_grown`."""
     grass = setting.tables.winter_grass
     if grass is None or not sown.any():
         return None
@@ -214,6 +239,28 @@ def _set_back(setting: Setting, monthly: FloatArray, sown: BoolArray) -> FloatAr
 
 
 def _gain(setting: Setting, turf: Turf, growth: tuple[FloatArray, _Grown | None], there: FloatArray) -> FloatArray:
+    """Gain of growing cattle, each grass by its growth in the months they are there.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    turf
+        Which grass stands.
+    growth
+        Growth of the base grass by month [lb/ac], (candidates, 12), and the winter annual.
+    there
+        Share of each month that animals are on the land [1], (candidates, 12).
+
+    Returns
+    -------
+    FloatArray
+        Gain [lb/day], (candidates,).
+
+    References
+    ----------
+    In proportion to what grows: assumed for this project.
+    """
     base, winter = growth
     plain = of_standing(setting, turf.later, "stocker_gain_lb_day", "quality")
     if winter is None or setting.tables.winter_grass is None:

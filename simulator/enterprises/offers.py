@@ -5,7 +5,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from simulator.accounts import WOOD_PRODUCTS
 from simulator.enterprises.wood import sold
 from simulator.events.thinning import Cut
 from simulator.parameters.tables import Tables
@@ -75,7 +74,22 @@ class Answered(NamedTuple):
 
 
 def sale_acres(plan: Plan) -> FloatArray:
-    """Acres of rows cut in one year and sold together [ac], (candidates,); other fields have as many on an acre."""
+    """Acres of rows cut in one year and sold together; other fields have as many on an acre.
+
+    Parameters
+    ----------
+    plan
+        The batch.
+
+    Returns
+    -------
+    FloatArray
+        [ac], (candidates,).
+
+    References
+    ----------
+    Definition.
+    """
     return (plan.column("land", "acres") + plan.column("sale", "acres_sold_with")) * plan.geometry.rows_share
 
 
@@ -85,7 +99,7 @@ def is_delivered(plan: Plan, tables: Tables) -> BoolArray:
 
 
 def mean_piece_ton(stand: Stand, trees: FloatArray, ton_ac: FloatArray, tables: Tables) -> FloatArray:
-    """Mean weight of the merchantable trees of a cut [ton], (candidates,); 0 where there are none.
+    """Mean weight of the merchantable trees of a cut.
 
     Parameters
     ----------
@@ -97,6 +111,15 @@ def mean_piece_ton(stand: Stand, trees: FloatArray, ton_ac: FloatArray, tables: 
         Their green tons by product [ton/ac], (candidates, 4).
     tables
         Product specifications.
+
+    Returns
+    -------
+    FloatArray
+        [green ton], (candidates,); 0 where there are none.
+
+    References
+    ----------
+    Definition.
     """
     large = class_dbh_in(stand) >= tables.wood.specs.pulpwood.minimum_dbh_in
     count = np.where(large, trees, 0.0).sum(axis=(1, 2))
@@ -118,6 +141,10 @@ def to_the_mill(plan: Plan, tables: Tables, lot: Lot) -> FloatArray:
     FloatArray
         Tons by product; tons times what cutting and loading them costs against middling trees; ton-miles; and one
         moving in, shared by all acres sold together.
+
+    References
+    ----------
+    What a ton costs is on the ton, the ton-mile and the lot: form of the trade, no source.
     """
     total = lot.ton_ac.sum(axis=1)
     factor = cut_and_load_factor(lot.piece_ton, lot.kind != FINAL, tables.practice.logging)
@@ -167,75 +194,6 @@ def signed_prices(prices: Mapping[str, float]) -> FloatArray:
     """Price of each quantity of ``KEYS``, costs below 0; NaN where a table does not have the item."""
     signs = (*(1 for _ in MILL_ITEMS), *(-1 for _ in COST_ITEMS))
     return np.array([sign * prices.get(item, np.nan) for sign, item in zip(signs, SALE_ITEMS, strict=True)])
-
-
-class OfferBook:
-    """Lots offered by a batch and what was said to them, by year.
-
-    Parameters
-    ----------
-    rows_share
-        Share of the whole field that the rows take [1], (candidates,): what is written is per acre of the field.
-    last_year
-        Rows are 0 to ``last_year``.
-    """
-
-    def __init__(self, rows_share: FloatArray, last_year: int) -> None:
-        shape = (len(rows_share), last_year + 1)
-        self._rows_share = rows_share
-        self.offered_ton_ac: FloatArray = np.zeros((*shape, len(WOOD_PRODUCTS)))
-        self.quantity: FloatArray = np.zeros((*shape, len(KEYS)))
-        self.piece_ton: FloatArray = np.zeros(shape)
-        self.kind: IntArray = np.zeros(shape, np.int64)
-        self.answer: IntArray = np.zeros(shape, np.int64)
-        self.cuts: dict[int, Cut] = {}
-
-    def write(self, year: int, said: Answered) -> None:
-        """Write what was offered in a year and what buyers said."""
-        share = self._rows_share[:, None]
-        self.offered_ton_ac[:, year] = said.lot.ton_ac * share
-        self.piece_ton[:, year] = said.lot.piece_ton
-        self.kind[:, year] = said.lot.kind
-        self.answer[:, year] = said.answer
-        self.quantity[:, year] = said.to_mill * share
-        self.cuts[year] = said.lot.cut._replace(trees=said.lot.cut.trees * share[..., None])
-
-    def of(
-        self, i: int, rows: int, scenario: Scenario, drawn: Sequence[Mapping[str, FloatArray]]
-    ) -> "tuple[Offer, ...]":
-        """Lots of one plan of the batch, the earliest first.
-
-        Parameters
-        ----------
-        i
-            Place of the plan in the batch.
-        rows
-            Rows that are its own.
-        scenario
-            The plan.
-        drawn
-            Stands by year before their cut, for the size of the trees.
-
-        Returns
-        -------
-        tuple of Offer
-        """
-        return tuple(
-            Offer(
-                year,
-                int(self.kind[i, year]),
-                self.offered_ton_ac[i, year],
-                float(self.piece_ton[i, year]),
-                int(self.answer[i, year]),
-                self.quantity[i, year],
-                self.cuts[year].trees[i],
-                drawn[year]["class_dbh_in"][i],
-                drawn[year]["class_height_ft"][i],
-                self.cuts[year].grade[i],
-                scenario,
-            )
-            for year in np.flatnonzero(self.answer[i, :rows] != NOTHING).tolist()
-        )
 
 
 class Offer(NamedTuple):

@@ -25,7 +25,7 @@ class Orchard(NamedTuple):
     Attributes
     ----------
     lines, quantity
-        Its ledger [unit of the line/ac], (rows, lines).
+        Lines of its ledger; their quantities by year [unit of the line/ac], (rows, lines).
     row_in_cycle
         Years since planting, or since a stand was found, at the end of each row, before the row's cut, (rows,).
     trees_per_ac
@@ -49,7 +49,7 @@ def quantities_left(orchard: Orchard, rate: float) -> dict[str, FloatArray]:
     orchard
         The record.
     rate
-        Real yearly discount rate.
+        Real yearly discount rate [1/yr].
 
     Returns
     -------
@@ -57,6 +57,10 @@ def quantities_left(orchard: Orchard, rate: float) -> dict[str, FloatArray]:
         By key of ``REST_OF_THE_PLAN``, per acre, (rows,): pounds, hours and tons, each worth as much today as those of
         all later years of the cycle. A price that multiplies them gives the present value of the plan carried on. A
         later cycle is taken to go as the first did. Nothing where no tree lives.
+
+    References
+    ----------
+    Present value of the plan carried on; derived, as for :func:`simulator.finance.net_present_value`.
     """
     place = {line.key: i for i, line in enumerate(orchard.lines)}
     due = orchard.quantity[:, [place[key] for key in REST_OF_THE_PLAN.values()]]

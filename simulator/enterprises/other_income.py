@@ -72,6 +72,7 @@ def _uses(facts: Facts) -> dict[str, BoolArray]:
 
 
 def _with_other(ledger: Ledger, facts: Facts, other: Other, prices: Mapping[str, float]) -> Ledger:
+    """Lines of one enterprise: what it sells or costs, and its hours."""
     if not suits(other, trees=facts.scenario.trees is not None, alley=facts.alley):
         return ledger
     due = facts.due(other.first_year, other.last_year) & (facts.trees | (other.needs == "any"))
@@ -104,6 +105,10 @@ def worth_its_hours(other: Other, light: FloatArray, prices: Mapping[str, float]
     -------
     BoolArray
         Nobody works for nothing: with no income at all it is not worked even where hours are free.
+
+    References
+    ----------
+    Assumed for this project.
     """
     full = prices[other.item] if other.item is not None else other.margin_per_ac or 0.0
     if full <= 0.0:
@@ -113,7 +118,26 @@ def worth_its_hours(other: Other, light: FloatArray, prices: Mapping[str, float]
 
 
 def earned_share(light: FloatArray, least: float, full: float) -> FloatArray:
-    """Share of the full income that a season's light allows [1]: 0 below the least, a straight line up to the full."""
+    """Share of the full income that a season's light allows.
+
+    Parameters
+    ----------
+    light
+        Season's light on the ground [1], any shape.
+    least
+        Light at which nothing is earned [1].
+    full
+        Light from which all is earned [1].
+
+    Returns
+    -------
+    FloatArray
+        Share, 0 to 1 [1], same shape; a step where both lights are alike.
+
+    References
+    ----------
+    A straight line: assumed for this project.
+    """
     if full <= least:
         return np.asarray((light >= least).astype(float))
     return np.clip((light - least) / (full - least), 0.0, 1.0)

@@ -66,7 +66,7 @@ def pole_classes(stems: Stems, specs: ProductSpecs) -> IntArray:
     Returns
     -------
     IntArray
-        Class numbers, (trees, lengths), the thickest 1; 0 where no class fits or the length is not sold.
+        Number of the class [1], (trees, lengths), the thickest 1; 0 where no class fits or the length is not sold.
 
     References
     ----------
@@ -128,11 +128,11 @@ def best_pole_cut(
     Returns
     -------
     PoleCut
-        A shorter pole of a better class is taken where it pays more.
+        What the stem brings [$]. A shorter pole of a better class is taken where it pays more.
 
     References
     ----------
-    As for :func:`pole_classes`.
+    As for :func:`pole_classes` and :func:`simulator.physics.bucking.best_cuts`.
     """
     felled, value = bucked.felled, bucked.cuts.value
     none, nowhere = np.zeros(len(value)), np.zeros(len(value), np.int64)

@@ -67,7 +67,24 @@ def _outlets(stems: Stems, specs: ProductSpecs) -> list[_Outlet]:
 
 
 def _piece_top_ft(start_ft: FloatArray, outlet: _Outlet) -> FloatArray:
-    """Top of the longest piece from a height; the height itself where none is long enough."""
+    """Top of the longest piece from a height; the height itself where none is long enough.
+
+    Parameters
+    ----------
+    start_ft
+        Height at which the piece begins [ft], any shape.
+    outlet
+        What its buyer asks, and how high up each stem it could reach [ft].
+
+    Returns
+    -------
+    FloatArray
+        Height of its upper end [ft], same shape.
+
+    References
+    ----------
+    Lengths on offer: common practice, buyers differ.
+    """
     length = outlet.reach_ft - start_ft
     multiple = outlet.spec.length_multiple_ft
     if multiple > 0.0:
@@ -86,6 +103,7 @@ def _cuts(start_ft: FloatArray, outlets: Sequence[_Outlet]) -> list[tuple[int, F
 
 
 def _tons(start_ft: FloatArray, outlets: Sequence[_Outlet], stems: Stems, weight: GreenWeight) -> FloatArray:
+    """Tons by product of stems cut from a height up, the largest product first."""
     tons = np.zeros((*start_ft.shape, len(PRODUCTS)))
     below = green_ton_below(start_ft, stems, weight)
     for product, _, top in _cuts(start_ft, outlets):

@@ -22,6 +22,10 @@ def as_salvage(tons_ac: FloatArray, tree: Tree) -> FloatArray:
     FloatArray
         The same for timber; for other trees what finds a buyer, all in the first product's place (the yearly table
         has no column for salvage).
+
+    References
+    ----------
+    Share sold: assumed for this project.
     """
     orchard = tree.species.orchard
     if orchard is None:

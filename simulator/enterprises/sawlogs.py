@@ -33,7 +33,7 @@ def board_feet(dbh_in: Floats, height_ft: Floats, wood: Wood) -> BoardFeet:
     Returns
     -------
     BoardFeet
-        Arrays of the broadcast shape; 0 where the tree is smaller than sawtimber.
+        By each rule [board foot], broadcast shape; 0 where the tree is smaller than sawtimber.
 
     References
     ----------

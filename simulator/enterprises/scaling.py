@@ -119,12 +119,16 @@ def tons_per_mbf(ton: Floats, board_feet: Floats) -> FloatArray:
     ton
         Green tons [ton], any shape.
     board_feet
-        Board feet of the same pieces by any rule, broadcastable.
+        Board feet of the same pieces by any rule [board foot], broadcastable.
 
     Returns
     -------
     FloatArray
-        Tons per thousand board feet of the broadcast shape; NaN where the rule finds nothing to saw.
+        Tons to a thousand board feet [ton], broadcast shape; NaN where the rule finds nothing to saw.
+
+    References
+    ----------
+    Definition.
     """
     tons, feet = np.broadcast_arrays(np.asarray(ton, np.float64), np.asarray(board_feet, np.float64))
     unsawn = np.full(feet.shape, np.nan)
@@ -132,7 +136,19 @@ def tons_per_mbf(ton: Floats, board_feet: Floats) -> FloatArray:
 
 
 def cords(ton: Floats, scaling: Scaling) -> FloatArray:
-    """Cords of wood and bark that weigh as much [cords], shape of ``ton`` [green ton].
+    """Cords of wood and bark that weigh as much.
+
+    Parameters
+    ----------
+    ton
+        Green weight [green ton], any shape.
+    scaling
+        Weight of a cord.
+
+    Returns
+    -------
+    FloatArray
+        Cords [cord], same shape.
 
     References
     ----------

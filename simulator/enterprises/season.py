@@ -41,7 +41,15 @@ class Keeping(NamedTuple):
 
 
 class Growth(NamedTuple):
-    """What decides the months of a year: its growth by month, that of the winter annual, when stockers come."""
+    """What decides the months of a year.
+
+    Attributes
+    ----------
+    monthly_lb_ac, winter_lb_ac
+        Growth by month [lb/ac], (candidates, 12), and of it that of the winter annual [lb/ac], (candidates,).
+    stocker_first_month
+        Month in which stockers come, 1 for January, (candidates,).
+    """
 
     monthly_lb_ac: FloatArray
     winter_lb_ac: FloatArray
@@ -113,9 +121,14 @@ def stay_of_year(keeping: Keeping, tables: Tables, growth: Growth) -> Stay:
     Returns
     -------
     Stay
-        Breeding herds of the owner's stay all year, stockers from the month that suits the grass, a tenant's animals
-        while it grows. A season that the plan names goes before; it counts by its length and by what grows in it.
-        Stockers count by what grows in their months, named or not.
+        Months that a herd is sized to [month]. Breeding herds of the owner's stay all year, stockers from the month
+        that
+        suits the grass, a tenant's animals while it grows. A season that the plan names goes before; it counts by its
+        length and by what grows in it. Stockers count by what grows in their months, named or not.
+
+    References
+    ----------
+    Assumed for this project; months of practice, no source.
     """
     usual = _usual_months(keeping, tables, growth)
     # a tenant's animals never come while nothing grows, whatever the plan says

@@ -33,7 +33,26 @@ class Waits(NamedTuple):
 
 
 def sprayed_grass_share(setting: Setting, i: int, spray: Herbicide) -> float:
-    """Share of the grass ground of one candidate that a spray falls on [1]: it is stated as a share of what bears."""
+    """Share of the grass ground of one candidate that a spray falls on: it is stated as a share of what bears.
+
+    Parameters
+    ----------
+    setting
+        The batch.
+    i
+        Place of the candidate.
+    spray
+        The spray.
+
+    Returns
+    -------
+    float
+        Share [1]; 0 of one on the tree strips.
+
+    References
+    ----------
+    Definition.
+    """
     if spray.ground != "grass":
         return 0.0
     ground = setting.plan.geometry
@@ -82,13 +101,13 @@ def _due(setting: Setting, age: IntArray, first: int) -> list[tuple[int, Herbici
 
 
 def _kept_out_months(setting: Setting, i: int, spray: Herbicide, known: Spray) -> float:
-    """Only a cross-fence keeps animals off the part sprayed, and none keeps them off the strips."""
+    """Months that a spray keeps animals off: of the part sprayed behind a cross-fence, else of the whole."""
     divided = setting.plan.scenarios[i].use.system != "continuous" and spray.ground == "grass"
     return known.graze_days / MONTH_D * (sprayed_grass_share(setting, i, spray) if divided else 1.0)
 
 
 def hay_kept_share(setting: Setting, monthly_lb_ac: FloatArray) -> FloatArray:
-    """Share of a year's hay that sprays leave [1], (candidates,).
+    """Share of a year's hay that sprays leave.
 
     Parameters
     ----------
@@ -100,7 +119,12 @@ def hay_kept_share(setting: Setting, monthly_lb_ac: FloatArray) -> FloatArray:
     Returns
     -------
     FloatArray
-        The growth of the closed months is lost on the share sprayed, and never less than one cut.
+        Share [1], (candidates,): the growth of the closed months is lost on the share sprayed, and never less than one
+        cut.
+
+    References
+    ----------
+    Assumed for this project; the label of the product in hand governs when hay may be cut.
     """
     terms = setting.terms
     grows = monthly_lb_ac > 0

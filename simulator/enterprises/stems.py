@@ -117,13 +117,19 @@ def diameter_inside_bark_in(at_ft: Floats, stems: Stems) -> FloatArray:
 
     Parameters
     ----------
-    at_ft, stems
-        As for :func:`diameter_outside_bark_in`.
+    at_ft
+        Height on the stem [ft], broadcastable with the stems; read no lower than 0.1 ft.
+    stems
+        Trees from :func:`measured_stems`.
 
     Returns
     -------
     FloatArray
         Diameter [in] of the broadcast shape; 0 above the tip.
+
+    References
+    ----------
+    As for :func:`simulator.physics.taper.diameter_in`; the limit where both equations cross: this project's own.
     """
     limit = stems.inside_share_limit * diameter_in(at_ft, stems.outside)
     return np.minimum(diameter_in(at_ft, stems.inside), limit)
@@ -167,7 +173,11 @@ def green_ton_below(at_ft: Floats, stems: Stems, weight: GreenWeight) -> FloatAr
     Returns
     -------
     FloatArray
-        Green short tons of the broadcast shape; the whole stem at or above the tip.
+        Green weight [green ton] of the broadcast shape; of the whole stem at or above the tip.
+
+    References
+    ----------
+    As for :func:`simulator.physics.stem.volume_share_below` and :func:`simulator.physics.stem.green_ton`.
     """
     wood, both = (
         side.volume_ft3 * volume_share_below(at_ft, side.height_ft, side.alpha, side.beta)

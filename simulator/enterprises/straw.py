@@ -35,8 +35,12 @@ def rake(setting: Setting, year: int, fall: Needles, rakes: Rakes) -> FloatArray
     Returns
     -------
     FloatArray
-        Bales per acre of land, (candidates,). Between grass alleys only the strips are raked, and
+        Bales [1/ac of land], (candidates,). Between grass alleys only the strips are raked, and
         limbs and sod leave part of the needles.
+
+    References
+    ----------
+    Shares that a rake gathers: practice or assumed, see the numbers.
     """
     plan, tables, book = setting.plan, setting.tables, setting.book
     rules, ground = tables.straw.raking, tables.practice.ground

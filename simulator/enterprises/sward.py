@@ -72,6 +72,15 @@ class Sward(NamedTuple):
             What grows there.
         ground
             Grass between the rows and on the headlands, for each acre that the rows take [ac/ac], (candidates,) each.
+
+        Returns
+        -------
+        Sward
+            Of both together: forage [lb/ac] as a sum, shares [1] as means.
+
+        References
+        ----------
+        Definition.
         """
         between, open_ = ground
         total = self.forage_lb_ac + headland.forage_lb_ac
@@ -101,8 +110,12 @@ def needles(stand: Stand, geometry: Geometry, straw: Straw) -> Needles:
     Returns
     -------
     Needles
-        Ground under crowns is taken as crown width along each row, at most the whole acre
-        (assumed for this project).
+        Share of the land under crowns [1] and needles [lb/ac]. Ground under crowns is taken as crown width along each
+        row, at most the whole acre.
+
+    References
+    ----------
+    As for :func:`simulator.physics.straw.straw_yield_lb_ac`; the ground that needles fall on: assumed for this project.
     """
     covered = (2.0 * stand.across_ft * stand.alive).sum(axis=1) / geometry.cell_ft
     share = np.clip(covered, 0.0, 1.0)
@@ -136,6 +149,11 @@ def grass_growth(
     Returns
     -------
     Sward
+        Forage [lb/ac], and yield as a share of open pasture [1].
+
+    References
+    ----------
+    Three factors one upon the other: assumed for this project; as for :func:`simulator.physics.forage.light_response`.
     """
     grass, tree = tables.grass, tables.tree
     density = stand_density_index(trees_per_ac(stand), quadratic_mean_dbh_in(stand), tree.diameter)
@@ -169,7 +187,24 @@ def headland_growth(geometry: Geometry, nitrogen: FloatArray, tables: Tables) ->
 
 
 def _share_of_feed(stand: Stand, tables: Tables) -> FloatArray:
-    """Grass as a share of what the animals find [1], (candidates,); 1 where they leave brush alone."""
+    """Grass as a share of what the animals find.
+
+    Parameters
+    ----------
+    stand
+        The stand, whose age and basal area say how much brush there is.
+    tables
+        Animal numbers.
+
+    Returns
+    -------
+    FloatArray
+        Share [1], (candidates,); 1 where they leave brush alone.
+
+    References
+    ----------
+    As for :func:`simulator.physics.browse.browse_lb_ac`.
+    """
     area, browse = basal_area_ft2_ac(stand), tables.animals.browse if tables.animals is not None else None
     if browse is None:
         return np.ones_like(area)

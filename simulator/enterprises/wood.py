@@ -32,7 +32,11 @@ def cut_tons_ac(stand: Stand, cut: Cut, open_sides: FloatArray, wood: Wood, qual
     Returns
     -------
     FloatArray
-        Green tons per acre of land, (candidates, 4): pulpwood, chip-and-saw, sawtimber, pole.
+        Green weight by product [ton/ac], (candidates, 4): pulpwood, chip-and-saw, sawtimber, pole.
+
+    References
+    ----------
+    Definition; as for :func:`simulator.enterprises.products.product_tons`.
     """
     if not cut.trees.any():  # open pasture is asked every year what stands on it
         return np.zeros((len(cut.trees), len(WOOD_PRODUCTS)))
@@ -81,16 +85,20 @@ def sold(tons_ac: FloatArray, acres: FloatArray, loads: Loads) -> tuple[FloatArr
     Parameters
     ----------
     tons_ac
-        Green tons per acre by product, (candidates, 4).
+        Green tons by product [ton/ac], (candidates, 4).
     acres
-        Tract [ac], (candidates,).
+        Acres cut together [ac], (candidates,).
     loads
         What a logger will come for.
 
     Returns
     -------
     tuple
-        Tons sold per acre (candidates, 4); where no bid is likely; where the sale is small but sells.
+        Tons sold [ton/ac], (candidates, 4); where no bid is likely; where the sale is small but sells.
+
+    References
+    ----------
+    Loads that a crew comes for: practice, no source.
     """
     trucks = tons_ac.sum(axis=1) * acres / loads.load_ton
     cutting = tons_ac.sum(axis=1) > 0

@@ -41,6 +41,7 @@ def pruned_wood(
     Returns
     -------
     PrunedWood
+        From the mean diameter of the wood of the pruned length [in].
 
     References
     ----------
@@ -60,8 +61,10 @@ def juvenile_share(dbh_in: Floats, height_ft: Floats, dbh_at_10_in: Floats, wood
 
     Parameters
     ----------
-    dbh_in, height_ft
-        Dbh outside bark [in] and height [ft] today.
+    dbh_in
+        Dbh outside bark today [in], any shape.
+    height_ft
+        Height today [ft], broadcastable.
     dbh_at_10_in
         Dbh outside bark at age 10 [in]; its wood is taken to be the same share of it as today.
     wood
@@ -70,7 +73,7 @@ def juvenile_share(dbh_in: Floats, height_ft: Floats, dbh_at_10_in: Floats, wood
     Returns
     -------
     FloatArray
-        Share 0-1 of the broadcast shape.
+        Share, 0 to 1 [1], broadcast shape.
 
     References
     ----------

@@ -53,16 +53,47 @@ def setting_of_year(setting: Setting, year: int, stand: Stand, since_cut: FloatA
 
 
 def months_open(terms: Terms, monthly_lb_ac: FloatArray) -> FloatArray:
-    """Share of each month in which the ground is open, (candidates, 12): closed from the start of the growth on."""
+    """Share of each month in which the ground is open: closed from the start of the growth on.
+
+    Parameters
+    ----------
+    terms
+        How many months of the growing season the ground is closed.
+    monthly_lb_ac
+        Growth by month [lb/ac], (candidates, 12).
+
+    Returns
+    -------
+    FloatArray
+        Share [1], (candidates, 12).
+
+    References
+    ----------
+    That rest falls at the start of the growth: assumed for this project.
+    """
     grows = monthly_lb_ac > 0
     shut = np.clip(terms.closed_months[:, None] - (np.cumsum(grows, axis=1) - 1), 0.0, 1.0)
     return np.where(grows, 1.0 - shut, 1.0)
 
 
 def tenants_open_share(setting: Setting, grass: Forage) -> FloatArray:
-    """Share of a tenant's own season in which the ground is open [1], (candidates,).
+    """Share of a tenant's own season in which the ground is open.
 
-    The season is as long as that which the herd is sized to.
+    Parameters
+    ----------
+    setting
+        The batch with this year's terms.
+    grass
+        Forage of the year.
+
+    Returns
+    -------
+    FloatArray
+        Share [1], (candidates,). The season is as long as that which the herd is sized to.
+
+    References
+    ----------
+    Assumed for this project.
     """
     shut = (grass.stay.months * (1.0 - months_open(setting.terms, grass.monthly_lb_ac))).sum(axis=1)
     stay = setting.tables.practice.stocking.tenant_months_a_growing_month * grass.stay.months.sum(axis=1)

@@ -45,7 +45,12 @@ def parts_of(stand: Stand, geometry: Geometry, tree: Tree) -> tuple[Part, ...]:
     Returns
     -------
     tuple of Part
-        One, or two where any candidate has edges. Outermost rows use the open ground as far as they reach.
+        One, or two where any candidate has edges: diameters inside and outermost [in], whose quadratic mean is that
+        of the row. Outermost rows use the open ground as far as they reach, never less far than a row inside does.
+
+    References
+    ----------
+    That outermost rows reach a number of open-grown crown radii into open ground: assumed for this project.
     """
     left, right = neighbour_rows_ft(stand, geometry)
     if not geometry.edge_share.any():
@@ -69,7 +74,20 @@ def relative_density(stand: Stand, geometry: Geometry, tree: Tree) -> FloatArray
 
 
 def joined(inside: tuple[FloatArray, FloatArray], *outermost: tuple[FloatArray, FloatArray]) -> FloatArray:
-    """Mean of a value over the parts of each row, (candidates, rows), each given as its share and the value there."""
+    """Mean of a value over the parts of each row.
+
+    Parameters
+    ----------
+    inside
+        Share of the row's length [1] and the value there, any unit, (candidates, rows) each.
+    outermost
+        The same of further parts.
+
+    Returns
+    -------
+    FloatArray
+        Mean in the unit of the values, (candidates, rows).
+    """
     mean = inside[1]
     for share, value in outermost:
         mean = mean + share * (value - mean)
@@ -79,6 +97,31 @@ def joined(inside: tuple[FloatArray, FloatArray], *outermost: tuple[FloatArray, 
 def _density(
     stand: Stand, geometry: Geometry, tree: Tree, dbh_in: FloatArray, gaps_ft: tuple[FloatArray, FloatArray]
 ) -> FloatArray:
+    """Stand density index of trees in their own growing space, as a share of the maximum.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+    geometry
+        Its rows.
+    tree
+        Species.
+    dbh_in
+        Quadratic mean dbh of the trees meant [in], (candidates, rows).
+    gaps_ft
+        Distances to the next rows on the left and on the right [ft], (candidates, rows) each.
+
+    Returns
+    -------
+    FloatArray
+        Relative density, at most 1 [1], (candidates, rows); 0 where there are no trees.
+
+    References
+    ----------
+    Stand density index: Reineke 1933, Journal of Agricultural Research 46:627. The growing space of a row, as far as
+    its lateral reach goes: assumed for this project.
+    """
     along = geometry.in_row_ft[:, None] / np.maximum(keep_share(stand, geometry), 1e-6)
     reach = tree.diameter.lateral_reach * open_grown_width_ft(dbh_in, tree.crown) / 2.0
     local = local_trees_per_ac(along, *gaps_ft, reach)
@@ -101,6 +144,10 @@ def edge_share_of_rows(stand: Stand, geometry: Geometry) -> tuple[FloatArray, Fl
     tuple of FloatArray
         Share of each row's length that is outermost [1], and of that the share that looks out to the left [1], each
         (candidates, rows). Only rows beside an alley are outermost, for a field ends with a whole set.
+
+    References
+    ----------
+    Bookkeeping of this project, no source.
     """
     left, right = row_gaps_ft(geometry.planted, geometry)
     widest = np.where(geometry.planted, np.maximum(left, right), 0.0)

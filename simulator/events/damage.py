@@ -73,6 +73,11 @@ def damage_of_year(plan: Plan, tables: Tables, year: int, stand: Stand, ground: 
     Returns
     -------
     Damage
+        Trees left and salvaged [1/ac], and the share lost [1].
+
+    References
+    ----------
+    Form and numbers assumed for this project; they illustrate and forecast nothing.
     """
     salvaged = [np.zeros_like(stand.share), np.zeros_like(stand.share)]
     start = np.maximum(stand.trees.sum(axis=1), 1e-12)
@@ -149,6 +154,7 @@ def _burned_lately(plan: Plan, tables: Tables, stand: Stand) -> BoolArray:
 
 
 def _struck(stand: Stand, lost: FloatArray, damaged: FloatArray) -> Stand:
+    """The trees and their grade once an event took its share of both."""
     return replace(
         stand,
         trees=stand.trees * (1.0 - lost)[:, None],

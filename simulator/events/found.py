@@ -26,12 +26,16 @@ def tenths(trees: FloatArray, values: FloatArray, classes: int = CLASSES) -> Flo
     values
         Value of each line, any unit, (lines,).
     classes
-        Number of parts.
+        Number of parts [1].
 
     Returns
     -------
     FloatArray
-        Means, (classes,); their mean is the table's mean exactly.
+        Means in the unit of the values, (classes,); their mean is the table's mean exactly.
+
+    References
+    ----------
+    Definition.
     """
     ends = np.cumsum(trees) / trees.sum()
     ends[-1] = 1.0
@@ -91,7 +95,22 @@ def _lines(found: FoundStand) -> tuple[FloatArray, FloatArray]:
 
 
 def _sizes(found: FoundStand) -> tuple[float, FloatArray]:
-    """Quadratic mean dbh [in], and dbh of the tenths relative to it."""
+    """Quadratic mean dbh of a stand table, and the dbh of its tenths relative to it.
+
+    Parameters
+    ----------
+    found
+        The stand table.
+
+    Returns
+    -------
+    tuple of float and FloatArray
+        Quadratic mean dbh [in], and relative sizes [1], (classes,), whose mean square is 1: basal area is kept.
+
+    References
+    ----------
+    Definition.
+    """
     trees, dbh = _lines(found)
     mean_square = float((trees * dbh**2).sum() / trees.sum())
     return mean_square**0.5, np.sqrt(tenths(trees, dbh**2) / mean_square)
@@ -107,7 +126,24 @@ def _tallness(found: FoundStand, dominant_ft: float, modelled: FloatArray) -> Fl
 
 
 def _grades(found: FoundStand, usual: FloatArray) -> FloatArray:
-    """Sawtimber grade by row and tenth: as cruised, elsewhere the species' own, (rows, classes)."""
+    """Sawtimber grade by row and tenth: as cruised, elsewhere the species' own.
+
+    Parameters
+    ----------
+    found
+        The stand table.
+    usual
+        Grade of the species beside such alleys [1], (rows,).
+
+    Returns
+    -------
+    FloatArray
+        Share of stems good enough for sawtimber, 0 to 1 [1], (rows, classes).
+
+    References
+    ----------
+    Bookkeeping of this project, no source.
+    """
     trees, _ = _lines(found)
     cruised = [line.sawtimber_grade_share for line in found.dbh_class]
     stated = np.array([0.0 if share is None else share for share in cruised])

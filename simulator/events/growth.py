@@ -36,7 +36,12 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
     Returns
     -------
     Stand
-        At the end of the growing season; establishment losses fall in the first year.
+        At the end of the growing season, diameters [in], trees [1/ac]; establishment losses fall in the first year.
+
+    References
+    ----------
+    Order of steps: this project's own; each step's source stands with its own equation. The first
+    dbh above breast height: assumed.
     """
     age = stand.age + 1
     height = dominant_height_of_species_ft(site, age, tree) + site.height_lift_ft
@@ -57,7 +62,26 @@ def grown(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
 
 
 def _sized(stand: Stand, parts: tuple[Part, ...], dbh_in: list[FloatArray]) -> Stand:
-    """The stand with the diameters of its parts as one of each row, and how much the outermost are ahead."""
+    """The stand with the diameters of its parts as one of each row, and how much the outermost are ahead.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+    parts
+        The rows inside and, where a field has edges, outermost.
+    dbh_in
+        Diameters of each part [in], (candidates, rows) each.
+
+    Returns
+    -------
+    Stand
+        With the quadratic mean of both as dbh [in], and the ratio of outermost to inner dbh [1].
+
+    References
+    ----------
+    Definition: basal area is kept.
+    """
     inner = dbh_in[0]
     if len(parts) == 1:
         return replace(stand, dbh_in=inner)
@@ -68,7 +92,28 @@ def _sized(stand: Stand, parts: tuple[Part, ...], dbh_in: list[FloatArray]) -> S
 
 
 def _with_crowns(before: Stand, after: Stand, geometry: Geometry, site: Site, tree: Tree) -> Stand:
-    """Let crowns follow the year's growth, but never jump: a neighbour's fall is filled in slowly."""
+    """Let crowns follow the year's growth, but never jump: a neighbour's fall is filled in slowly.
+
+    Parameters
+    ----------
+    before, after
+        The stand at the start and at the end of the season.
+    geometry
+        Its rows.
+    site
+        Its site.
+    tree
+        Species.
+
+    Returns
+    -------
+    Stand
+        With crown radii [ft] and the height of the crown base [ft] at the end of the season; a crown base never sinks.
+
+    References
+    ----------
+    How fast a crown may widen into a gap: assumed for this project.
+    """
     mean_height = mean_height_ft(after)
     new = _crown_radii(after, geometry, site, tree)
     old = _crown_radii(before, geometry, site, tree)
@@ -104,7 +149,29 @@ def with_settled_crowns(stand: Stand, geometry: Geometry, site: Site, tree: Tree
 
 
 def _crown_radii(stand: Stand, geometry: Geometry, site: Site, tree: Tree) -> tuple[FloatArray, FloatArray]:
-    """Radii that the trees tend to, held off by the nearest surviving neighbours."""
+    """Radii that the trees tend to, held off by the nearest surviving neighbours.
+
+    Parameters
+    ----------
+    stand
+        The stand.
+    geometry
+        Its rows.
+    site
+        Its site.
+    tree
+        Species.
+
+    Returns
+    -------
+    tuple of FloatArray
+        Crown radius across the rows and along them [ft], (candidates, rows) each; 0 where there are no trees.
+
+    References
+    ----------
+    Crowns may overlap by a share of the room between neighbours, and neighbours left after a thinning stand at the mean
+    spacing: assumed for this project.
+    """
     density = relative_density(stand, geometry, tree)
     multiplier = site.crown_multiplier[:, None]
     radius = crown_width_ft(stand.dbh_in, mean_height_ft(stand), density, multiplier, tree.crown) / 2.0

@@ -46,6 +46,24 @@ def dominant_height_of_species_ft(site: Site, age_yr: IntArray | FloatArray, tre
 
 
 def _natural(site: Site, age_yr: IntArray | FloatArray, tree: Tree, curve: CarmeanHeight) -> FloatArray:
+    """Height of a species that is begun by a grass stage, or by none.
+
+    Parameters
+    ----------
+    site
+        Site index, and whether weeds are controlled.
+    age_yr
+        Years since planting [yr], (candidates,).
+    tree
+        Species.
+    curve
+        Its curve.
+
+    Returns
+    -------
+    FloatArray
+        Height [ft], (candidates,): the curve's times the share of seedlings that have left the grass stage.
+    """
     stage, weeded = tree.species.forms.grass_stage, np.asarray(site.weeded)
     if stage is None:
         return dominant_height_carmean_ft(site.site_index_ft, age_yr, 0.0, curve)

@@ -52,7 +52,11 @@ def site_of_year(site: Site, plan: Plan, tables: Tables, stand: Stand, grass_nit
     Returns
     -------
     Site
-        With this year's growth multiplier and the height that fertiliser has added.
+        With this year's growth multiplier [1] and the height that fertiliser has added [ft].
+
+    References
+    ----------
+    That the multipliers act one upon the other: assumed for this project; each has its own equation.
     """
     events, age = tables.events, stand.age + 1
     rough = ~ripped_of(plan) & plan.flags("land", "former_use", equals="pasture")
@@ -96,7 +100,12 @@ def fertilised(before: Stand, after: Stand, plan: Plan, tables: Tables) -> Stand
     Returns
     -------
     Stand
-        With larger diameters; where the answer fades, growth slows but no tree shrinks.
+        With larger diameters [in]; where the answer fades, growth slows but no tree shrinks.
+
+    References
+    ----------
+    As for :func:`simulator.physics.fertiliser.basal_area_response_ft2_ac`; that the answer is spread over all trees
+    alike: assumed for this project.
     """
     gain = _responses(plan, tables, after.age)[1] - _responses(plan, tables, before.age)[1]
     if not gain.any():
@@ -125,6 +134,10 @@ def replanted(stand: Stand, plan: Plan, geometry: Geometry) -> tuple[Stand, Floa
     tuple
         The stand, filled back to the planned survival; seedlings planted; and those that live [1/ac]. They
         take the size of their row: one year's difference is left out.
+
+    References
+    ----------
+    Assumed for this project.
     """
     below = of_trees(plan, lambda trees: trees.replant_below or 0.0, 0.0)
     survival = plan.tree_column("survival", without=1.0)

@@ -62,6 +62,10 @@ def light_of_season(lit: Lit, season: GrassSeason) -> FloatArray:
     FloatArray
         Warm and cool light weighted by the grass's growth in those months [1], (candidates, points); a grass
         without growth from December to February takes the warm light alone.
+
+    References
+    ----------
+    Assumed for this project.
     """
     cool = sum(season.monthly_share[month - 1] for month in COOL_MONTHS)
     return np.asarray((1.0 - cool) * lit.warm + cool * lit.cool) if cool > 0 else lit.warm
@@ -148,7 +152,12 @@ def crowns_at_mid_year(before: Stand, after: Stand, geometry: Geometry, tree: Tr
     Returns
     -------
     RowCrowns
-        Fields (candidates, rows).
+        Fields (candidates, rows): sizes [ft], leaf area [ft2].
+
+    References
+    ----------
+    Foliage peaks in September: Sampson and co-workers 2003, Canadian Journal of Forest Research 33:2477. Sizes halfway
+    through the season: assumed for this project.
     """
     heights = [mean_height_ft(stand) for stand in (before, after)]
     # foliage peaks in September, with the season's growth: the season's mean is a share of this year's peak

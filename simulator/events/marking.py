@@ -24,10 +24,10 @@ def marked(stand: Stand, leave_trees: FloatArray, quality: StemQuality) -> Stand
     Returns
     -------
     Stand
-        What stays, with its own sizes and grade. No tree is taken at random: that is what marking is paid for.
+        What stays, with its own sizes and grade [1]. No tree is taken at random: that is what marking is paid for.
 
-    Notes
-    -----
+    References
+    ----------
     Order of practice (faults, then size), no source; the share seen is that of every thinning here, assumed.
     """
     keep = np.clip(leave_trees / np.maximum(trees_per_ac(stand), 1e-9), 0.0, 1.0)[:, None]

@@ -74,12 +74,29 @@ def seeded(stand: Stand, site: Site, tree: Tree) -> Stand:
 
 
 def straight_and_sound_share(site: Site, tree: Tree) -> FloatArray:
-    """Factor on the share of good stems by their seed and by the rust they live with [1], (candidates,) or 0-d."""
+    """Factor on the share of good stems by their seed and by the rust they live with.
+
+    Parameters
+    ----------
+    site
+        Genetic grade and share infected with rust.
+    tree
+        Species.
+
+    Returns
+    -------
+    FloatArray
+        Factor [1], (candidates,) or 0-d.
+
+    References
+    ----------
+    As for :func:`simulator.physics.rust.sound_share`; the factor of the seed stands in genetics.toml with its source.
+    """
     return np.asarray(site.grade_multiplier * sound_share(site.rust_infected_share, tree.species.rust))
 
 
 def usual_grade_share(open_sides: FloatArray, quality: StemQuality) -> FloatArray:
-    """Share of stems that pass as sawtimber by spacing alone: neither seed, rust, pruning nor events [1].
+    """Share of stems that pass as sawtimber by spacing alone: neither seed, rust, pruning nor events.
 
     Parameters
     ----------
@@ -92,12 +109,31 @@ def usual_grade_share(open_sides: FloatArray, quality: StemQuality) -> FloatArra
     -------
     FloatArray
         Share [1], same shape.
+
+    References
+    ----------
+    Assumed for this project: branches stay alive on open sides and spoil stems.
     """
     return np.asarray(quality.sawtimber_grade_share - quality.knot_discount_open * open_sides)
 
 
 def open_side_share(geometry: Geometry) -> FloatArray:
-    """Share of each row's two sides that face an alley wide enough to keep branches alive [1], (candidates, rows)."""
+    """Share of each row's two sides that face an alley wide enough to keep branches alive.
+
+    Parameters
+    ----------
+    geometry
+        Rows of the plan.
+
+    Returns
+    -------
+    FloatArray
+        0, a half or 1 [1], (candidates, rows).
+
+    References
+    ----------
+    Width of an open alley: judgement of practice, no source.
+    """
     left, right = row_gaps_ft(geometry.planted, geometry)
     return np.asarray(((left >= OPEN_ALLEY_FT).astype(float) + (right >= OPEN_ALLEY_FT)) / 2.0)
 
@@ -124,6 +160,11 @@ def pruned(
     Returns
     -------
     Stand
+        With higher crowns [ft] and more good stems [1]; never cleared above half the height of the trees.
+
+    References
+    ----------
+    Gain in proportion to the height cleared: assumed for this project.
     """
     due = height_ft > 0
     if not due.any():

@@ -61,8 +61,12 @@ def site_of(plan: Plan, tree: Tree) -> Site:
     Returns
     -------
     Site
-        With a site index stated for the species, or converted from that of loblolly, and raised or lowered by the
+        With a site index [ft] stated for the species, or converted from that of loblolly, and raised or lowered by the
         seed; the same for every system on the same land.
+
+    References
+    ----------
+    Conversion between species: assumed or set by calibration, see the numbers of each species.
     """
     cutover = ~plan.flags("land", "former_use", equals="pasture")
     weeded = weeded_of(plan)

@@ -97,7 +97,28 @@ def _without_rows(stand: Stand, geometry: Geometry, due: BoolArray) -> Stand:
 
 
 def _keep_share(stand: Stand, calendar: Calendar, due: BoolArray, marking: Marking) -> FloatArray:
-    """Share of each row's trees to keep so that the stand meets its residual, (candidates,)."""
+    """Share of each row's trees to keep so that the stand meets its residual.
+
+    Parameters
+    ----------
+    stand
+        Before the thinning from below, after any removal by rows.
+    calendar
+        Residual in trees or in basal area.
+    due
+        Where a thinning from below is due, (candidates,).
+    marking
+        How exactly the smallest are taken.
+
+    Returns
+    -------
+    FloatArray
+        Share kept [1], (candidates,); by basal area it is found by halving, within 1e-12.
+
+    References
+    ----------
+    Definition.
+    """
     here = np.arange(len(stand.age))
     trees, area = calendar.residual_trees[here, stand.age], calendar.residual_basal_area[here, stand.age]
     count = np.maximum(trees_per_ac(stand), 1e-9)
@@ -142,7 +163,26 @@ def _grade_of_cut(before: Stand, after: Stand) -> FloatArray:
 
 
 def _from_below(stand: Stand, keep: FloatArray, marking: Marking) -> Stand:
-    """Take the left tail of every row's sizes, evenly along the rows as a marker spaces the leave trees."""
+    """Take the left tail of every row's sizes, evenly along the rows as a marker spaces the leave trees.
+
+    Parameters
+    ----------
+    stand
+        Before.
+    keep
+        Share of the trees kept [1], (candidates,).
+    marking
+        How exactly the smallest are taken.
+
+    Returns
+    -------
+    Stand
+        What stays: fewer trees [1/ac], a larger mean dbh [in], sizes relative to it.
+
+    References
+    ----------
+    The smallest first with a share taken without regard to size: practice; the share is assumed.
+    """
     taken = (1.0 - keep)[:, None, None]
     above = np.cumsum(stand.share, axis=2)
     tail = np.clip(taken * (1.0 - marking.random_share) - (above - stand.share), 0.0, stand.share)
@@ -163,7 +203,26 @@ def _from_below(stand: Stand, keep: FloatArray, marking: Marking) -> Stand:
 
 
 def _graded(before: Stand, after: Stand, taken_share: FloatArray, quality: StemQuality) -> tuple[Stand, FloatArray]:
-    """Marking takes failing stems first: those that stay improve, those cut are worse by as much."""
+    """Marking takes failing stems first: those that stay improve, those cut are worse by as much.
+
+    Parameters
+    ----------
+    before, after
+        The stand before and after the cut.
+    taken_share
+        Share of the trees taken [1], (candidates,).
+    quality
+        How far marking takes failing stems first.
+
+    Returns
+    -------
+    tuple of Stand and FloatArray
+        What stays with its better grade, and the grade of the stems cut [1], (candidates, rows, classes).
+
+    References
+    ----------
+    No stem is gained or lost: definition. How much grade improves: assumed for this project.
+    """
     gain = np.minimum(quality.selective_thinning_gain * taken_share, 1.0)[:, None, None]
     improved = np.where(after.trees[..., None] > 0, before.grade + (1.0 - before.grade) * gain, before.grade)
     start, kept = class_trees(before), class_trees(after)

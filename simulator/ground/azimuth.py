@@ -112,6 +112,7 @@ def _candidates(field: Field, trees: Trees, slope: Slope | None) -> list[tuple[f
 
 
 def _apart(one_deg: float, other_deg: float) -> float:
+    """Angle between two directions of rows [degrees], 0 to 90."""
     return abs((one_deg - other_deg + HALF_TURN_DEG / 2.0) % HALF_TURN_DEG - HALF_TURN_DEG / 2.0)
 
 

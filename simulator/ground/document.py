@@ -52,19 +52,25 @@ def layout_document(layout: Layout) -> dict[str, Any]:
 
 
 def magnetic_deg(true_deg: float, declination_deg: float) -> float:
-    """Compass bearing of a true direction [degrees], 0 to below 360.
+    """Compass bearing of a true direction.
 
     Parameters
     ----------
     true_deg
         Clockwise from true north [degrees].
     declination_deg
-        Of the compass, east positive [degrees].
+        Declination of the compass, east positive [degrees].
 
     Returns
     -------
     float
-        True less declination: where the needle points east of north, a bearing reads that much less.
+        True less declination, 0 to below 360 [degrees]: where the needle points east of north, a bearing reads that
+        much
+        less.
+
+    References
+    ----------
+    Definition of the declination.
     """
     return (true_deg - declination_deg) % 360.0
 

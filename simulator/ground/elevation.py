@@ -27,7 +27,17 @@ STEEPEST_PERCENT: Final = 100.0
 
 
 class Heights(NamedTuple):
-    """Elevations as read: points on the field's map and their height above anything [ft]."""
+    """Elevations as read.
+
+    Attributes
+    ----------
+    xy_ft
+        Places on the field's map, east and north [ft], (points, 2).
+    z_ft
+        Height above anything [ft], (points,).
+    file
+        Where they were read.
+    """
 
     xy_ft: FloatArray
     z_ft: FloatArray
@@ -110,11 +120,17 @@ def slope_of(heights: Heights, outline: Any) -> Slope:  # noqa: ANN401 - a shape
     Returns
     -------
     Slope
+        Fall [%], its direction and that of the contour [degrees], and how much of the elevations the plane explains
+        [1].
 
     Raises
     ------
     InputError
         Where fewer than six points lie in the field, all lie on one line, or the ground falls as no field does.
+
+    References
+    ----------
+    Least squares; common practice.
     """
     known = np.isfinite(heights.xy_ft).all(axis=1)
     inside = known & shapely.contains_xy(outline, heights.xy_ft[:, 0], heights.xy_ft[:, 1])

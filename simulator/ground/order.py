@@ -48,7 +48,7 @@ def order_of(spots: int, trees: Trees, replant_share: float | None) -> Order:
     Parameters
     ----------
     spots
-        Planting spots on the field.
+        Planting spots on the field [1].
     trees
         The plan's trees: survival, and whether gaps are planted again.
     replant_share
@@ -57,8 +57,13 @@ def order_of(spots: int, trees: Trees, replant_share: float | None) -> Order:
     Returns
     -------
     Order
-        A plan that fills gaps (``replant_below``) keeps seedlings for the spots that are expected to fail; one that
-        does not orders none for it.
+        Seedlings [1]. A plan that fills gaps (``replant_below``) keeps seedlings for the spots that are expected to
+        fail;
+        one that does not orders none for it.
+
+    References
+    ----------
+    Spare seedlings and bundles: practice or assumed, see the numbers of the field.
     """
     habits = load_field_layout()
     alive = trees.survival

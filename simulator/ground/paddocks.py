@@ -101,7 +101,26 @@ def paddocks_of(field: Field, rows: Rows, pattern: Pattern, count: int, lines: s
 
 
 def _cuts(ground: Any, count: int, axis: int) -> list[float]:  # noqa: ANN401 - a shape of shapely
-    """Where lines across an axis cut a shape into equal areas."""
+    """Where lines across an axis cut a shape into equal areas.
+
+    Parameters
+    ----------
+    ground
+        The shape [ft].
+    count
+        Parts wanted [1].
+    axis
+        0 across from west to east, 1 from south to north.
+
+    Returns
+    -------
+    list of float
+        Places of the lines [ft], within .01 ft.
+
+    References
+    ----------
+    Definition.
+    """
     low, high = shapely.bounds(ground)[axis], shapely.bounds(ground)[axis + 2]
 
     def beyond(cut: float, share: float) -> float:
@@ -182,7 +201,26 @@ def _reached(shape: Any, water: FloatArray) -> Any:  # noqa: ANN401 - a shape of
 
 
 def _paddock(shape: Any, water: FloatArray, azimuth_deg: float) -> Paddock:  # noqa: ANN401 - a shape of shapely
-    """Its walk: to the nearest of its water points from where it is farthest to all of them."""
+    """One paddock: its area, and the walk to the nearest of its water points from where it is farthest to all of them.
+
+    Parameters
+    ----------
+    shape
+        The paddock, turned [ft].
+    water
+        Water points [ft], (points, 2).
+    azimuth_deg
+        Direction of the rows [degrees].
+
+    Returns
+    -------
+    Paddock
+        Area [ac] and walk in a straight line [ft].
+
+    References
+    ----------
+    Definition.
+    """
     mine = water[_reached(shape, water)]
     corners = shapely.get_coordinates(shapely.convex_hull(shape))
     # between several troughs the farthest point may lie inside

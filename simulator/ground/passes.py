@@ -41,13 +41,20 @@ def passes_of(pattern: Pattern, strip_ft: float, machine: str, width_ft: float) 
         The plan's rows.
     strip_ft
         Strip without grass along a row; half of it lies on either side of the alley [ft].
-    machine, width_ft
-        The machine and its working width [ft].
+    machine
+        Name of the machine.
+    width_ft
+        Its working width [ft].
 
     Returns
     -------
     Passes
-        The fitted alley is the nearest whole number of passes, at least one, within what a plan may hold.
+        Passes [1] and the fitted alley [ft]: the nearest whole number of passes, at least one, within what a plan may
+        hold.
+
+    References
+    ----------
+    Definition.
     """
     grass = pattern.alley_ft - strip_ft
     most = max(1, int((WIDEST_FT - strip_ft) // width_ft))

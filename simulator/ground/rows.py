@@ -109,7 +109,30 @@ def _firsts(pattern: Pattern, west_ft: float, east_ft: float) -> list[float]:
     return [west_ft + slack / 2.0, west_ft, east_ft - width, *(float(first) for first in even)]
 
 
+def trees_in_rows(length_ft: FloatArray, in_row_ft: float) -> IntArray:
+    """Trees that rows hold, one at either end where the distance goes into the length.
+
+    Parameters
+    ----------
+    length_ft
+        From the first tree to the last place for one [ft], (rows,).
+    in_row_ft
+        Distance between trees along a row [ft], above 0.
+
+    Returns
+    -------
+    IntArray
+        Trees of each row [1], (rows,).
+
+    References
+    ----------
+    Definition.
+    """
+    return (np.floor(length_ft / in_row_ft + 1e-9) + 1.0).astype(np.int64)
+
+
 def _lines(pattern: Pattern, west_ft: float, east_ft: float, first_ft: float) -> _Lines:
+    """Lines of rows across the field from the place of the first, each with its set and its place in the set."""
     period = period_ft(pattern.rows_in_set, pattern.row_gap_ft, pattern.alley_ft)
     lowest = int(np.floor((west_ft - first_ft) / period)) - 1
     sets = np.arange(lowest, int(np.ceil((east_ft - first_ft) / period)) + 1)
@@ -135,7 +158,7 @@ def _cut(reach: Any, lines: _Lines, pattern: Pattern, kept: tuple[Margins, float
     line = np.array([int(np.abs(x - place).argmin()) for place in across], dtype=np.int64)
     order = np.lexsort((start, line))
     line, start, end = line[order], start[order], end[order]
-    trees = (np.floor((end - start) / pattern.in_row_ft + 1e-9) + 1.0).astype(np.int64)
+    trees = trees_in_rows(end - start, pattern.in_row_ft)
     sets = lines.set_number[line]
     number = np.unique(sets, return_inverse=True)[1].astype(np.int64)
     return Rows(azimuth, line, number, lines.in_set[line], x[line], start, end, trees, pattern.in_row_ft)
@@ -167,8 +190,13 @@ def areas_of(ground: Ground, rows: Rows, pattern: Pattern, strip_ft: float) -> t
     Returns
     -------
     Areas
+        Acres [ac] that add up to the field.
     shape
         The tree strips, turned.
+
+    References
+    ----------
+    Definition.
     """
     last = pattern.rows_in_set - 1
     half, inner = strip_ft / 2.0, pattern.row_gap_ft / 2.0
@@ -181,7 +209,7 @@ def areas_of(ground: Ground, rows: Rows, pattern: Pattern, strip_ft: float) -> t
 
 
 def edge_row_share(rows: Rows, pattern: Pattern) -> float:
-    """Share of the rows' length that has no row beside it on one side [1].
+    """Share of the rows' length that has no row beside it on one side.
 
     Parameters
     ----------
@@ -193,8 +221,13 @@ def edge_row_share(rows: Rows, pattern: Pattern) -> float:
     Returns
     -------
     float
-        Open ground beyond a set is the same alley as between sets only as far as another set stands across it: along
-        the field's sides, and beside ponds and short rows, the outer row is an edge.
+        Share [1]. Open ground beyond a set is the same alley as between sets only as far as another set stands across
+        it:
+        along the field's sides, and beside ponds and short rows, the outer row is an edge.
+
+    References
+    ----------
+    Definition of this project, no source.
     """
     if not len(rows.x_ft):
         return 0.0

@@ -50,7 +50,22 @@ def compass(degrees: float) -> str:
 
 
 def bearing_deg(from_ft: FloatArray, to_ft: FloatArray) -> float:
-    """Direction from one point of the map to another, clockwise from north [degrees]."""
+    """Direction from one point of the map to another, clockwise from north.
+
+    Parameters
+    ----------
+    from_ft, to_ft
+        East and north of both points [ft], (2,) each.
+
+    Returns
+    -------
+    float
+        Direction, 0 to below 360 [degrees].
+
+    References
+    ----------
+    Definition.
+    """
     east, north = (float(each) for each in np.asarray(to_ft) - np.asarray(from_ft))
     return math.degrees(math.atan2(east, north)) % 360.0
 

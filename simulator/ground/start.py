@@ -69,6 +69,24 @@ def first_row_of(field: Field, rows: Rows) -> FirstRow:
 
 
 def _turned(xy: FloatArray, azimuth_deg: float) -> FloatArray:
+    """Points in the frame of the rows: how far across them, and how far along.
+
+    Parameters
+    ----------
+    xy
+        East and north [ft], (points, 2).
+    azimuth_deg
+        Direction of the rows, clockwise from north [degrees].
+
+    Returns
+    -------
+    FloatArray
+        Across to the right and along [ft], (points, 2).
+
+    References
+    ----------
+    Rotation: definition.
+    """
     turn = np.radians(azimuth_deg)
     east, north = xy[:, 0], xy[:, 1]
     return np.column_stack([east * np.cos(turn) - north * np.sin(turn), east * np.sin(turn) + north * np.cos(turn)])

@@ -104,6 +104,7 @@ def calibrated(scenario: Scenario, readings: Readings, beside: Path | None = Non
     Returns
     -------
     Calibration
+        Each number before and after in its own unit, and its standard error.
 
     Raises
     ------
@@ -115,6 +116,10 @@ def calibrated(scenario: Scenario, readings: Readings, beside: Path | None = Non
     Gauss-Newton on the logarithms of the numbers; the sum of squares holds, besides measurements over their standard
     errors, each number's change over its prior doubt, so that one reading cannot carry a number far. The standard
     error of a number is that of the linearised fit; it knows nothing of faults in the model itself.
+
+    References
+    ----------
+    Least squares with a prior, Gauss-Newton steps: common practice; re-derived. The doubts are judgement.
     """
     knobs, dead = _felt(scenario, _informed(scenario, readings), readings, beside)
     start = np.array([_value(scenario, knob) for knob in knobs])
@@ -194,7 +199,30 @@ def _with(scenario: Scenario, knobs: list[Knob], values: FloatArray) -> Scenario
 def _felt_out(
     scenario: Scenario, knobs: list[Knob], values: FloatArray, readings: Readings, beside: Path | None
 ) -> tuple[FloatArray, FloatArray]:
-    """Predictions (readings,), and their change with the logarithm of each number (readings, knobs)."""
+    """Predictions, and their change with the logarithm of each number.
+
+    Parameters
+    ----------
+    scenario
+        The plan.
+    knobs
+        Numbers that are adjusted.
+    values
+        Their values, each in its unit, (knobs,).
+    readings
+        What was measured.
+    beside
+        Folder of the scenario file.
+
+    Returns
+    -------
+    tuple of FloatArray
+        Predictions in the unit of each reading, (readings,), and slopes, (readings, knobs).
+
+    References
+    ----------
+    Central difference: common practice.
+    """
     plans = [_with(scenario, knobs, values)]
     for place in range(len(knobs)):
         for way in (STEP, -STEP):

@@ -202,6 +202,7 @@ def _is_timber(species: str) -> bool:
 def _heights(
     tally: Tally, design: Design, groups: FloatArray, main: str
 ) -> tuple[FloatArray, Mapping[int, HeightCurve]]:
+    """Heights of all trees: by curves of those measured, or by site index and age, and the curves."""
     if np.isfinite(tally.height_ft).any():
         return completed_heights_ft(tally.dbh_in, tally.height_ft, groups)
     if design.age_yr is None or design.site_index_ft is None:
@@ -274,6 +275,7 @@ def _curve_ft(tree: Tree, site_index_ft: float, age_yr: float) -> float:
 
 
 def _classes(tally: Tally, heights: FloatArray, per_ac: FloatArray, tons: FloatArray) -> list[ClassRow]:
+    """Stand and stock table by species and inch."""
     classes = np.floor(tally.dbh_in + 0.5).astype(int)
     keys = sorted(set(zip(tally.species, classes.tolist(), strict=True)))
     species = np.array(tally.species)

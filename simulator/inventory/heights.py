@@ -23,7 +23,7 @@ class HeightCurve(NamedTuple):
     Attributes
     ----------
     level, steepness
-        Coefficients [ln ft], [in].
+        Level of the curve [ln ft]; how fast it rises with diameter [in].
     measured
         Heights it was fitted to.
     rmse_ft
@@ -74,12 +74,17 @@ def fitted_curve(dbh_in: FloatArray, measured_ft: FloatArray) -> HeightCurve:
     Returns
     -------
     HeightCurve
-        With fewer than five heights, or all of one diameter, only the level is fitted.
+        Level [ln ft] and steepness [in]. With fewer than five heights, or all of one diameter, only the level is
+        fitted.
 
     Raises
     ------
     ValueError
         If there is no height.
+
+    References
+    ----------
+    As for :func:`height_ft`; that a curve may not fall: this project's own.
     """
     if len(measured_ft) == 0:
         raise ValueError("a height curve needs at least one measured height")

@@ -55,6 +55,10 @@ def box_of(stems: StemMap) -> tuple[float, float]:
     -------
     tuple of float
         Width and depth [ft].
+
+    References
+    ----------
+    Assumed for this project.
     """
     wide, deep = float(np.ptp(stems.x_ft)), float(np.ptp(stems.y_ft))
     spacing = max((wide * deep / len(stems.tree)) ** 0.5, 1.0)
@@ -76,7 +80,11 @@ def light_without(stems: StemMap, site: MapSite, taken: IntArray) -> MapLight:
     Returns
     -------
     MapLight
-        The map is taken to repeat beyond its edge.
+        Mean and unevenness [1]. The map is taken to repeat beyond its edge.
+
+    References
+    ----------
+    As for :func:`simulator.physics.light.mapped.mapped_light`.
     """
     tree = load_tree(stems.species)
     crowns = _crowns(stems, site, tree)

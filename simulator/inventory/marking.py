@@ -80,7 +80,26 @@ def _worth(stems: StemMap, i: int) -> tuple[int, float]:
 
 
 def _crowding(stems: StemMap, radius_ft: FloatArray, gone: set[int]) -> list[Step]:
-    """Take the poorer of the most crowded pair until no two crowns would touch."""
+    """Take the poorer of the most crowded pair until no two crowns would touch.
+
+    Parameters
+    ----------
+    stems
+        The map.
+    radius_ft
+        Radius that each crown would have if it stood free [ft], (trees,).
+    gone
+        Places of trees that are taken already.
+
+    Returns
+    -------
+    list of Step
+        In order of taking.
+
+    References
+    ----------
+    Distance over the sum of free crown radii: this project's own.
+    """
     places = np.column_stack([stems.x_ft, stems.y_ft])
     pairs = cKDTree(places).query_pairs(2.0 * float(radius_ft.max()), output_type="ndarray")
     apart = np.hypot(*(places[pairs[:, 0]] - places[pairs[:, 1]]).T)

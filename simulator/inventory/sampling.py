@@ -107,5 +107,6 @@ def plots_needed(variation: float, confidence: float, precision: float) -> int |
 
 
 def _narrow_enough(plots: int, variation: float, confidence: float, precision: float) -> bool:
+    """Whether so many plots bring half the confidence interval down to the wanted share of the mean."""
     reach = float(stats.t.ppf(0.5 + confidence / 2.0, plots - 1)) * variation / float(plots) ** 0.5
     return bool(reach <= precision)

@@ -41,7 +41,13 @@ class CutSpecs(NamedTuple):
 
 
 class Work(NamedTuple):
-    """The grid of heights [ft] and what a cut costs [$]."""
+    """How stems are cut.
+
+    Attributes
+    ----------
+    grid_ft, cut_cost
+        Distance between heights at which a cut is tried [ft], and what a cut costs [$].
+    """
 
     grid_ft: float
     cut_cost: float
@@ -59,7 +65,15 @@ class DefectRule(NamedTuple):
 
 
 class Scaling(NamedTuple):
-    """How long pieces are scaled in logs [ft], and the green tons of a cord."""
+    """How pieces are scaled.
+
+    Attributes
+    ----------
+    log_ft, least_log_ft
+        Usual log of a long piece, and the least log [ft].
+    cord_ton
+        Green tons of a cord [ton].
+    """
 
     log_ft: float
     least_log_ft: float

@@ -20,7 +20,7 @@ class Climate(NamedTuple):
     cooler_f_per_degree
         How much cooler it is a degree of latitude farther north [degF/degree], twelve months.
     reference_latitude_deg
-        Where the table holds [degree].
+        Latitude for which the table holds [degree].
     daily_swing_thi
         What the temperature-humidity index falls from afternoon to dawn [degF].
     """
@@ -62,6 +62,10 @@ def afternoon_temperature_f(latitude_deg: Floats, climate: Climate) -> FloatArra
     -------
     FloatArray
         Temperature [degF], shape (..., 12), January first.
+
+    References
+    ----------
+    Table from memory, cooling to the north assumed; see the numbers of the climate.
     """
     north = np.asarray(latitude_deg, dtype=np.float64)[..., None] - climate.reference_latitude_deg
     return np.asarray(np.array(climate.temperature_f) - north * np.array(climate.cooler_f_per_degree))

@@ -41,7 +41,17 @@ class Outbreak(NamedTuple):
 
     @property
     def usual_share(self) -> float:
-        """Share of years with an outbreak in the long run [1]."""
+        """Share of years with an outbreak in the long run.
+
+        Returns
+        -------
+        float
+            Share [1].
+
+        References
+        ----------
+        Stationary share of a chain of two states; derived.
+        """
         return self.starts / (self.starts + 1.0 - self.stays)
 
 

@@ -9,16 +9,9 @@ from simulator.parameters.habits import Habit, Quality
 from simulator.parameters.herds import Care, Words, browse_of, words_of
 from simulator.physics.animals import AnimalUnits, BreedingHerd, Stocker
 from simulator.physics.browse import Browse
-from simulator.physics.forage import (
-    Establishment,
-    HayChain,
-    LitterLoss,
-    OpenYield,
-    Persistence,
-    Season,
-    ShadeResponse,
-)
+from simulator.physics.forage import Establishment, LitterLoss, OpenYield, Persistence, Season, ShadeResponse
 from simulator.physics.grazing import Gate, TreeDamage
+from simulator.physics.hay import HayChain
 from simulator.physics.heat import ShadeBonus
 from simulator.physics.overseeding import Overseeding
 from simulator.physics.straw import Raking, StrawYield

@@ -54,6 +54,30 @@ def price_table_names() -> list[str]:
     return sorted(entry.name.removesuffix(".toml") for entry in folder.iterdir() if entry.name.endswith(".toml"))
 
 
+def in_proportion(in_force: float, limit: float, usual: float) -> float:
+    """A price moved as far, in proportion, as an end of the table's range lies from the table's price.
+
+    Parameters
+    ----------
+    in_force
+        Price of the scenario, in the item's unit [$].
+    limit
+        End of the range [$].
+    usual
+        Price of the table [$].
+
+    Returns
+    -------
+    float
+        Price [$]; the end itself where the table's price is 0.
+
+    References
+    ----------
+    Assumed for this project.
+    """
+    return float(in_force * limit / usual) if usual > 0 else float(limit)
+
+
 def load_prices(name: str, beside: Path | None = None) -> PriceTable:
     """Read a price table by packaged id, or from a TOML file of the same layout.
 

@@ -21,7 +21,15 @@ _FOLDER = Path(__file__).parent
 
 
 class PieceSpec(NamedTuple):
-    """What a buyer asks of a tree-length piece; the top is outside bark, a multiple of 0 is any length."""
+    """What a buyer asks of a tree-length piece; the top is outside bark, a multiple of 0 is any length.
+
+    Attributes
+    ----------
+    minimum_dbh_in, minimum_top_in
+        Least dbh of the tree, and least diameter at the upper end [in].
+    minimum_length_ft, length_multiple_ft
+        Least length, and the steps in which it grows [ft].
+    """
 
     minimum_dbh_in: float
     minimum_top_in: float
@@ -30,7 +38,15 @@ class PieceSpec(NamedTuple):
 
 
 class SawlogSpec(NamedTuple):
-    """The cut-to-length sawlog in which board feet are shown; the top is inside bark."""
+    """The cut-to-length sawlog in which board feet are shown; the top is inside bark.
+
+    Attributes
+    ----------
+    log_length_ft, trim_ft
+        Length of a sawlog, and what is cut beside it for trim [ft].
+    minimum_top_in
+        Least diameter at the small end [in].
+    """
 
     log_length_ft: float
     trim_ft: float
@@ -38,7 +54,15 @@ class SawlogSpec(NamedTuple):
 
 
 class PoleLimits(NamedTuple):
-    """What a pole asks besides its table of circumferences."""
+    """What a pole asks besides its table of circumferences.
+
+    Attributes
+    ----------
+    minimum_dbh_in, minimum_length_ft
+        Least dbh of the tree [in], and the shortest pole sold [ft].
+    trim_ft, girth_above_butt_ft
+        Cut beside the length for trim, and height above the butt at which the girth is read [ft].
+    """
 
     minimum_dbh_in: float
     minimum_length_ft: float
@@ -47,7 +71,17 @@ class PoleLimits(NamedTuple):
 
 
 class PoleTable(NamedTuple):
-    """Least circumferences of the wood [in]: one row a length, one column a class, 0 for no such class."""
+    """Least circumferences of the wood: one row a length, one column a class, 0 for no such class.
+
+    Attributes
+    ----------
+    limits
+        What else a pole asks.
+    top_in, girth_in
+        Least girth at the top by class, and near the butt by length and class [in].
+    length_ft
+        Lengths sold [ft].
+    """
 
     limits: PoleLimits
     top_in: tuple[float, ...]
@@ -56,7 +90,15 @@ class PoleTable(NamedTuple):
 
 
 class ProductSpecs(NamedTuple):
-    """All that a market asks of the pieces cut from a stem."""
+    """All that a market asks of the pieces cut from a stem.
+
+    Attributes
+    ----------
+    stump_ft
+        Height of the stump [ft].
+    pulpwood, chip_and_saw, sawtimber, poles, sawlogs, log_rules
+        What is asked of each product, and how logs are scaled.
+    """
 
     stump_ft: float
     pulpwood: PieceSpec

@@ -129,6 +129,10 @@ def demand_lb_month(animal_units: Floats, units: AnimalUnits) -> FloatArray:
     Returns
     -------
     Demand [lb/month], same shape; for one unit, one animal-unit month.
+
+    References
+    ----------
+    Definition of an animal-unit month.
     """
     demand = np.asarray(animal_units, dtype=np.float64) * units.daily_dry_matter_lb * DAYS_PER_MONTH
     return np.asarray(demand, dtype=np.float64)
@@ -152,7 +156,11 @@ def carrying_head(
 
     Returns
     -------
-    Head, broken numbers allowed, broadcast shape.
+    Animals that the grass carries [head], broken numbers allowed, broadcast shape.
+
+    References
+    ----------
+    Definition.
     """
     usable = np.asarray(usable_lb_ac_year, dtype=np.float64) * acres
     return np.asarray(usable / (np.asarray(grazing_months) * demand_lb_head_month), dtype=np.float64)

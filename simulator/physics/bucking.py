@@ -76,7 +76,7 @@ def best_cuts(ton_below: FloatArray, last_node: IntArray, choices: Sequence[Choi
     Returns
     -------
     Cuts
-        Arrays (trees, nodes).
+        Worth of the stem from each node up [$] and the piece cut there, arrays (trees, nodes).
 
     References
     ----------

@@ -137,7 +137,7 @@ def crown_width_ft(
     Parameters
     ----------
     dbh_in, height_ft
-        Mean tree of the row [in], [ft].
+        Dbh and height of the mean tree of the row [in], [ft].
     relative_density
         Local stand density index / maximum [1].
     multiplier
@@ -149,6 +149,11 @@ def crown_width_ft(
     -------
     FloatArray
         Crown width [ft], capped by dbh and height (caps from memory of practice).
+
+    References
+    ----------
+    As for :func:`open_grown_width_ft` and :func:`stand_grown_width_ft`; what lies between, by density: assumed for this
+    project.
     """
     openness = np.clip((c.closed_density - np.asarray(relative_density)) / c.closed_density, 0.0, 1.0)
     stand, alone = stand_grown_width_ft(dbh_in, c), open_grown_width_ft(dbh_in, c)
@@ -189,7 +194,7 @@ def leaf_area_ft2(dbh_in: Floats, height_ft: Floats, crown_base_ft: Floats, c: C
     Parameters
     ----------
     dbh_in, height_ft, crown_base_ft
-        Mean tree of the row [in], [ft], [ft].
+        Dbh, height and crown base of the mean tree of the row [in], [ft], [ft].
     c
         Coefficients.
 

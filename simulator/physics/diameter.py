@@ -65,6 +65,10 @@ def growth_multiplier(age_yr: Floats, level: GrowthLevel) -> FloatArray:
     FloatArray
         Factor [1]; 1 for loblolly. Provisional for every other species: calibrated for this project to stand
         figures, see each species' file.
+
+    References
+    ----------
+    Calibrated for this project to stand figures, see the numbers of each species.
     """
     return np.asarray(np.interp(age_yr, level.age_yr, level.multiplier))
 
@@ -140,8 +144,8 @@ def local_trees_per_ac(
     FloatArray
         Local density [trees/ac], broadcast shape.
 
-    Notes
-    -----
+    References
+    ----------
     Assumed for this project; agrees with the published lack of any effect of 3:1 rectangularity
     (Sharma, Burkhart & Amateis 2002, Canadian Journal of Forest Research 32:1451) and with outer rows
     outgrowing inner rows (Burner 2013, USDA Forest Service SRS-GTR-175:465).
@@ -162,7 +166,7 @@ def dbh_increment_in(
     relative_density
         Local stand density index / its maximum [1], 0-1.
     site_culture
-        0.79 cutover, 0.965 old field or pasture with a weed-free strip [1].
+        Multiplier of the site [1]: 0.79 cutover, 0.965 old field or pasture with a weed-free strip.
     c
         Coefficients.
 
@@ -171,11 +175,11 @@ def dbh_increment_in(
     FloatArray
         Increment [in/yr], >= 0.
 
-    Notes
-    -----
-    Potential: first difference of the open-grown line. Crowding fitted for this project to 100 stand
-    diameters of Harrison & Borders 1996 (2.7 % rms) and four observed spacings; extrapolates below
-    250 trees/ac after age 10 and beyond age 35.
+    References
+    ----------
+    Potential: first difference of the open-grown line of Daniels & Burkhart 1975 (from memory).
+    Crowding fitted for this project to 100 stand diameters of Harrison & Borders 1996 (2.7 % rms) and
+    four observed spacings; extrapolates below 250 trees/ac after age 10 and beyond age 35.
     """
     potential = c.height_slope_in_ft * np.asarray(height_growth_ft) + c.age_slope_in_yr
     crowding = np.exp(-c.crowding_slope * np.asarray(relative_density) ** c.crowding_power)

@@ -67,7 +67,7 @@ def height_response_ft(
     Returns
     -------
     FloatArray
-        [ft], broadcast shape.
+        Dominant height that the dose has added so far [ft], broadcast shape.
 
     References
     ----------
@@ -93,7 +93,8 @@ def basal_area_response_ft2_ac(
     Returns
     -------
     FloatArray
-        [ft2/ac] of a fully stocked stand, broadcast shape; it peaks near the fourth year and fades.
+        Basal area that the dose has added so far in a fully stocked stand [ft2/ac], broadcast shape; it
+        peaks near the fourth year and fades.
 
     References
     ----------
@@ -117,7 +118,11 @@ def stocking_share(relative_density: Floats, c: FertiliserResponse) -> FloatArra
     Returns
     -------
     FloatArray
-        0-1. Assumed for this project: few trees an acre cannot use a dose meant for many.
+        Share, 0-1 [1]: few trees an acre cannot use a dose meant for many.
+
+    References
+    ----------
+    Assumed for this project.
     """
     return np.asarray(np.minimum(np.asarray(relative_density) / c.full_stocking, 1.0))
 
@@ -135,7 +140,12 @@ def pasture_nitrogen_gain(nitrogen_lb_ac: Floats, c: PastureNitrogen) -> FloatAr
     Returns
     -------
     FloatArray
-        >= 1; bounded at the full rate. Assumed for this project after one observation of fast growth on
+        Multiplier, at least 1 [1]; bounded at the full rate. Assumed for this project after one observation of fast
+        growth on
         improved pasture; it may be nothing.
+
+    References
+    ----------
+    Assumed for this project, after one observation.
     """
     return np.asarray(1.0 + c.most_gain * np.minimum(np.asarray(nitrogen_lb_ac) / c.full_rate_lb_ac, 1.0))

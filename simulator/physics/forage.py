@@ -1,14 +1,24 @@
-"""How much grass an acre grows in the open and under trees, and what is left of it as hay."""
+"""How much grass an acre grows in the open and under trees."""
 
 from typing import NamedTuple
 
 import numpy as np
 
-from simulator.units import POUNDS_PER_TON, BoolArray, FloatArray, Floats
+from simulator.units import BoolArray, FloatArray, Floats
 
 
 class OpenYield(NamedTuple):
-    """Yearly yield in full sun against nitrogen, and what a farm gets of a clipped plot's yield."""
+    """Yearly yield in full sun against nitrogen, and what a farm gets of a clipped plot's yield.
+
+    Attributes
+    ----------
+    unfertilised_lb_ac, response_ceiling_lb_ac
+        Yield without nitrogen, and the most that nitrogen adds to it [lb/ac/yr].
+    response_per_lb_nitrogen
+        How soon that is reached [ac/lb].
+    farm_factor
+        Yield of a farm against that of a clipped plot [1].
+    """
 
     unfertilised_lb_ac: float
     response_ceiling_lb_ac: float
@@ -17,7 +27,15 @@ class OpenYield(NamedTuple):
 
 
 class ShadeResponse(NamedTuple):
-    """Answer of a sward to light and to the roots of trees."""
+    """Answer of a sward to light and to the roots of trees.
+
+    Attributes
+    ----------
+    compensation_light, half_saturation
+        Light at which nothing grows, and how the answer bends above it [1].
+    root_loss, full_root_stocking
+        Share of growth lost to roots in a full stand, and the density at which a stand is that [1].
+    """
 
     compensation_light: float
     half_saturation: float
@@ -26,14 +44,32 @@ class ShadeResponse(NamedTuple):
 
 
 class LitterLoss(NamedTuple):
-    """Share of growth lost under needles that nobody rakes, burns or mows."""
+    """Share of growth lost under needles that nobody rakes, burns or mows.
+
+    Attributes
+    ----------
+    most_loss
+        Most that is lost [1].
+    full_needlefall_lb_ac
+        Needlefall from which that much is lost [lb/ac/yr].
+    """
 
     most_loss: float
     full_needlefall_lb_ac: float
 
 
 class Persistence(NamedTuple):
-    """Yearly thinning of a sward kept too dark, its way back, and how far from the threshold both are in full."""
+    """Yearly thinning of a sward kept too dark, its way back, and how far from the threshold both are in full.
+
+    Attributes
+    ----------
+    threshold_light, full_rate_distance
+        Light below which the sward thins, and how far from it the rates are reached in full [1].
+    yearly_thinning, yearly_recovery, reseeded_recovery
+        Share of the sward lost in a year, and gained, without and with seed [1/yr].
+    least_share
+        Least that is left of it [1].
+    """
 
     threshold_light: float
     full_rate_distance: float
@@ -53,17 +89,6 @@ class Season(NamedTuple):
     """Share of the year's growth in each month, January to December."""
 
     monthly_share: tuple[float, ...]
-
-
-class HayChain(NamedTuple):
-    """Losses between standing grass and the bale, and the dry matter in a bale."""
-
-    harvested_share: float
-    conditioning_loss: float
-    raking_loss: float
-    respiration_loss: float
-    baling_loss: float
-    dry_matter_share: float
 
 
 def open_yield_lb_ac(nitrogen_lb_ac: Floats, curve: OpenYield) -> FloatArray:
@@ -102,6 +127,10 @@ def monthly_growth_lb(yearly_lb: Floats, season: Season) -> FloatArray:
     Returns
     -------
     Growth by month, January first [same unit], shape (..., 12).
+
+    References
+    ----------
+    Definition.
     """
     yearly = np.asarray(yearly_lb, dtype=np.float64)
     return np.asarray(yearly[..., np.newaxis] * np.asarray(season.monthly_share), dtype=np.float64)
@@ -234,65 +263,3 @@ def establishment_share(years_since_sown: Floats, establishment: Establishment) 
     shares = np.asarray((0.0, *establishment.yearly_share))
     year = np.floor(np.minimum(np.asarray(years_since_sown, dtype=np.float64), len(shares) - 1))
     return np.asarray(shares[np.maximum(0, year).astype(np.int64)], dtype=np.float64)
-
-
-def baled_share(chain: HayChain) -> float:
-    """Share of the grass cut that reaches the bale.
-
-    Parameters
-    ----------
-    chain
-        Losses of the hay chain.
-
-    Returns
-    -------
-    Share [1].
-
-    References
-    ----------
-    Extension table of hay-making losses, second-hand.
-    """
-    return (
-        (1.0 - chain.conditioning_loss)
-        * (1.0 - chain.raking_loss)
-        * (1.0 - chain.respiration_loss)
-        * (1.0 - chain.baling_loss)
-    )
-
-
-def hay_ton_ac(forage_lb_ac: Floats, chain: HayChain) -> FloatArray:
-    """Hay as it leaves the field, moisture included.
-
-    Parameters
-    ----------
-    forage_lb_ac
-        Dry matter grown for the cut [lb/ac], any shape.
-    chain
-        Losses of the hay chain.
-
-    Returns
-    -------
-    Hay as fed [short ton/ac], same shape.
-
-    References
-    ----------
-    Extension table of hay-making losses, second-hand; share reached by the mower assumed.
-    """
-    cut = np.asarray(forage_lb_ac, dtype=np.float64) * chain.harvested_share
-    return np.asarray(cut * baled_share(chain) / chain.dry_matter_share / POUNDS_PER_TON, dtype=np.float64)
-
-
-def hay_eaten_share(storage_loss: Floats, transport_loss: Floats, feeding_loss: Floats) -> FloatArray:
-    """Share of baled hay that animals eat.
-
-    Parameters
-    ----------
-    storage_loss, transport_loss, feeding_loss
-        Losses one after the other [1], any shape, 0 to 1.
-
-    Returns
-    -------
-    Share [1], broadcast shape.
-    """
-    kept = (1.0 - np.asarray(storage_loss)) * (1.0 - np.asarray(transport_loss))
-    return np.asarray(kept * (1.0 - np.asarray(feeding_loss)), dtype=np.float64)

@@ -54,9 +54,9 @@ def monthly_grazing(
     utilisation
         Share of growth that animals can harvest [1], broadcastable to (...).
     kept_share
-        Share of usable grass left at a month's end that is still good in the next [1], as above.
+        Share of usable grass left at a month's end that is still good in the next [1], broadcastable to (...).
     standing_lb
-        Usable grass that stood over from the December before [lb], as above.
+        Usable grass that stood over from the December before [lb], broadcastable to (...).
 
     Returns
     -------

@@ -70,7 +70,7 @@ class ByStocking(NamedTuple):
     sparse, middle, dense
         Probability below ``middle_from_ft2_ac``, from there, and from ``dense_from_ft2_ac`` [1/yr].
     middle_from_ft2_ac, dense_from_ft2_ac
-        Basal areas at which those begin [ft2/ac].
+        Basal areas at which the higher probabilities begin [ft2/ac].
     """
 
     sparse: float
@@ -108,7 +108,8 @@ def lost_share(age: Floats, years_since_thinning: Floats, species_factor: Floats
     Returns
     -------
     FloatArray
-        0 to `MOST_LOST`. Illustrative, no forecast: storms differ more among themselves than stands do.
+        Share of the trees, at most 0.99 [1]. Illustrative, no forecast: storms differ more among themselves
+        than stands do.
 
     References
     ----------
@@ -135,7 +136,11 @@ def beetle_probability(basal_area_ft2_ac: Floats, chance: ByStocking) -> FloatAr
     Returns
     -------
     FloatArray
-        [1/yr]; steps, as assumed for this project. Illustrative, no forecast.
+        Probability [1/yr]; steps. Illustrative, no forecast.
+
+    References
+    ----------
+    Steps by basal area: assumed for this project.
     """
     area = np.asarray(basal_area_ft2_ac, dtype=np.float64)
     steps = [area < chance.middle_from_ft2_ac, area < chance.dense_from_ft2_ac]
@@ -157,7 +162,11 @@ def scorched_share(height_ft: Floats, safe_height_ft: Floats, most_lost: Floats)
     Returns
     -------
     FloatArray
-        [1], falling in a straight line to 0 at the safe height; assumed for this project.
+        Share [1], falling in a straight line to 0 at the safe height; assumed for this project.
+
+    References
+    ----------
+    Assumed for this project.
     """
     short = np.clip(1.0 - np.asarray(height_ft, dtype=np.float64) / np.asarray(safe_height_ft), 0.0, 1.0)
     return np.asarray(np.asarray(most_lost) * short)

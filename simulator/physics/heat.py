@@ -29,7 +29,7 @@ class ShadeBonus(NamedTuple):
     most_relief_share
         Most that shelter takes off the heat load [1].
     most_bonus_lb_day
-        Cap [lb/day].
+        Most that it adds in a day [lb/day].
     """
 
     alert_thi: float

@@ -8,7 +8,20 @@ from simulator.units import FloatArray, Floats
 
 
 class LogRules(NamedTuple):
-    """Constants that define the three log rules."""
+    """Constants that define the three log rules.
+
+    Attributes
+    ----------
+    doyle_slab_in, doyle_length_ft
+        Slab taken off the small end [in], and the length of a log whose board feet are the square of the rest [ft].
+    scribner_square, scribner_linear, scribner_constant, scribner_length_ft
+        Coefficients of the square of the small end [1/in2], of the small end [1/in] and the constant [1], for a log of
+        so many feet [ft].
+    international_square, international_linear, international_kerf
+        Coefficients of a section's square [1/in2] and of its small end [1/in], and what a wider saw leaves of it [1].
+    international_section_ft, international_taper_in
+        Length of a section [ft], and what a section is thicker than the one above it [in].
+    """
 
     doyle_slab_in: float
     doyle_length_ft: float
@@ -38,7 +51,7 @@ def doyle_board_feet(small_end_in: Floats, length_ft: Floats, rules: LogRules) -
     Returns
     -------
     FloatArray
-        Board feet of the broadcast shape.
+        Board feet [board foot] of the broadcast shape.
 
     References
     ----------
@@ -59,7 +72,7 @@ def scribner_board_feet(small_end_in: Floats, length_ft: Floats, rules: LogRules
     Returns
     -------
     FloatArray
-        Board feet of the broadcast shape, not rounded to tens.
+        Board feet [board foot] of the broadcast shape, not rounded to tens.
 
     References
     ----------
@@ -85,7 +98,7 @@ def international_board_feet(small_end_in: Floats, length_ft: float, rules: LogR
     Returns
     -------
     FloatArray
-        Board feet of the shape of ``small_end_in``, not rounded to fives.
+        Board feet [board foot] of the shape of ``small_end_in``, not rounded to fives.
 
     References
     ----------
@@ -102,7 +115,15 @@ def international_board_feet(small_end_in: Floats, length_ft: float, rules: LogR
 
 
 class DecimalC(NamedTuple):
-    """The stepped Scribner table of one log length: tens of board feet by whole inches from ``first_in`` on."""
+    """The stepped Scribner table of one log length: tens of board feet by whole inches from ``first_in`` on.
+
+    Attributes
+    ----------
+    first_in, log_ft
+        Least small end [in], and the log of the table [ft].
+    tens
+        Board feet of that log by inch [10 board feet].
+    """
 
     first_in: float
     log_ft: float
@@ -126,7 +147,7 @@ def decimal_c_board_feet(small_end_in: Floats, length_ft: Floats, table: Decimal
     Returns
     -------
     FloatArray
-        Board feet of the broadcast shape; 0 under the table's first inch.
+        Board feet [board foot] of the broadcast shape; 0 under the table's first inch.
 
     References
     ----------

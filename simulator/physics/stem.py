@@ -52,7 +52,13 @@ class StemCoefficients(NamedTuple):
 
 
 class GreenWeight(NamedTuple):
-    """Weight of freshly cut wood and bark [lb/ft3]."""
+    """Weight of freshly cut wood and bark.
+
+    Attributes
+    ----------
+    wood_lb_ft3, bark_lb_ft3
+        Weight of a cubic foot, wood and bark each by itself [lb/ft3].
+    """
 
     wood_lb_ft3: float
     bark_lb_ft3: float
@@ -158,7 +164,7 @@ def volume_share_below(at_ft: Floats, height_ft: Floats, alpha: float, beta: flo
     Returns
     -------
     FloatArray
-        Share 0-1 of the broadcast shape.
+        Share of the volume, 0-1 [1], of the broadcast shape.
 
     References
     ----------
@@ -181,7 +187,7 @@ def green_ton(dbh_in: Floats, height_ft: Floats, stem: StemCoefficients, weight:
     Returns
     -------
     FloatArray
-        Green short tons of the broadcast shape.
+        Weight of wood and bark [green ton] of the broadcast shape.
 
     References
     ----------

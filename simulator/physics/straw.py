@@ -8,7 +8,18 @@ from simulator.units import BoolArray, FloatArray, Floats
 
 
 class StrawYield(NamedTuple):
-    """Yearly needlefall against basal area and age."""
+    """Yearly needlefall against basal area and age.
+
+    Attributes
+    ----------
+    slope_lb_ft2, ceiling_lb_ac
+        Needles to a square foot of basal area in an open stand [lb/ft2/yr], and the most that falls [lb/ac/yr].
+    bend
+        How sharply one gives way to the other [1].
+    first_age, first_share, full_age, decline_age, yearly_decline, least_share
+        Share of that by age: from the first age and share, all of it between the next two, then a little less
+        every year [1/yr] down to the least [1].
+    """
 
     slope_lb_ft2: float
     ceiling_lb_ac: float
@@ -107,6 +118,10 @@ def bales_ac(straw_lb_ac: Floats, bale_lb: float) -> FloatArray:
     Returns
     -------
     Bales [1/ac], same shape.
+
+    References
+    ----------
+    Definition.
     """
     return np.asarray(np.floor(np.asarray(straw_lb_ac, dtype=np.float64) / bale_lb), dtype=np.float64)
 

@@ -21,6 +21,17 @@ class Taper(NamedTuple):
     ``alpha`` and ``beta`` are the exponents of the volume ratio; ``tie`` is the measured dbh over the
     diameter outside bark that the ratio alone implies at breast height, a correction that fades to nothing
     at ``tied_up_to_ft``.
+
+    Attributes
+    ----------
+    height_ft, volume_ft3
+        Total height [ft], and the volume within the surface [ft3], (trees,).
+    tie
+        Measured dbh over that which the volume ratio implies [1], (trees,).
+    alpha, beta
+        Exponents of the volume ratio [1].
+    tied_up_to_ft
+        Height where the tie has faded out [ft].
     """
 
     height_ft: FloatArray

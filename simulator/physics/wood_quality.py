@@ -10,7 +10,10 @@ from simulator.units import BASAL_AREA_FT2_PER_IN2, FloatArray, Floats
 class Occlusion(NamedTuple):
     """How far knots reach past the stem that was pruned.
 
-    ``growth_in`` is the diameter [in] that a stem adds before its stubs are grown over.
+    Attributes
+    ----------
+    growth_in
+        Diameter that a stem adds before its stubs are grown over [in].
     """
 
     growth_in: float
@@ -41,7 +44,7 @@ def clear_wood(mean_wood_in: Floats, length_ft: Floats, pruned_dbh_in: Floats, o
     Returns
     -------
     ClearWood
-        Arrays of the broadcast shape; 0 where the core fills the stem.
+        Shell [in], volume [ft3] and share [1] of the broadcast shape; 0 where the core fills the stem.
 
     References
     ----------
@@ -69,7 +72,7 @@ def juvenile_core_share(core_in: Floats, wood_in: Floats) -> FloatArray:
     Returns
     -------
     FloatArray
-        Share 0-1 of the broadcast shape; 0 where there is no wood.
+        Share of the cross-section, 0-1 [1], of the broadcast shape; 0 where there is no wood.
 
     References
     ----------

@@ -77,7 +77,11 @@ def unripped_growth(age: IntArray, c: Unripped) -> FloatArray:
     Returns
     -------
     FloatArray
-        [1], below 1 in the first years. Assumed for this project.
+        Multiplier [1], below 1 in the first years.
+
+    References
+    ----------
+    Assumed for this project.
     """
     return np.where(np.asarray(age) <= c.years, c.growth_factor, 1.0)
 
@@ -95,7 +99,11 @@ def crowded_growth(volunteers_per_ac: Floats, c: Volunteers) -> FloatArray:
     Returns
     -------
     FloatArray
-        [1], from 1 down to 1 less the largest loss. Assumed for this project.
+        Multiplier [1], from 1 down to 1 less the largest loss.
+
+    References
+    ----------
+    Assumed for this project.
     """
     count = np.asarray(volunteers_per_ac, dtype=np.float64)
     return np.asarray(1.0 - c.most_loss * count / (count + c.half_loss_per_ac))

@@ -85,6 +85,11 @@ def shares_of(ground: Ground | None, *, trees: bool) -> Shares:
     Returns
     -------
     Shares
+        Of the whole field [1].
+
+    References
+    ----------
+    Definition.
     """
     if ground is None:
         return WHOLE
@@ -110,7 +115,12 @@ def replanted_ground(ground: Ground | None, before: Layout | None, after: Layout
     Returns
     -------
     Ground or None
-        Closer rows are more feet of row, of which the outermost are the smaller share.
+        Acres [ac], and the share of the rows that is outermost [1]. Closer rows are more feet of row, of which the
+        outermost are the smaller share.
+
+    References
+    ----------
+    That the edge is as long in feet: assumed for this project.
     """
     if ground is None:
         return None
@@ -124,4 +134,5 @@ def replanted_ground(ground: Ground | None, before: Layout | None, after: Layout
 
 
 def _rows_per_ft(layout: Layout) -> float:
+    """Rows to a foot across the field."""
     return layout.rows_in_set / period_ft(layout.rows_in_set, layout.row_gap_ft, layout.alley_ft)

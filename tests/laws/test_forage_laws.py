@@ -11,7 +11,6 @@ from simulator.parameters.pasture import load_animals, load_grass, load_hay, loa
 from simulator.physics.animals import breeding_year, carrying_head, whole_herd
 from simulator.physics.forage import (
     establishment_share,
-    hay_ton_ac,
     light_response,
     litter_response,
     monthly_growth_lb,
@@ -20,6 +19,7 @@ from simulator.physics.forage import (
     root_response,
 )
 from simulator.physics.grazing import grazing_tree_loss_share, monthly_grazing
+from simulator.physics.hay import hay_ton_ac
 from simulator.physics.straw import straw_yield_lb_ac
 from simulator.units import FloatArray
 

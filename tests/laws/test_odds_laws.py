@@ -7,9 +7,10 @@ import pytest
 
 from drawing import SEED, drawn, no_strikes, only, portion, single, struck, system, terms
 from optimize.risk import growth
-from optimize.risk.draws import CHUNK, drawn_agenda, lots_between, lots_of
+from optimize.risk.draws import drawn_agenda
 from optimize.risk.found import Asked
 from optimize.risk.growth import Lives, grown, lives_of
+from optimize.risk.lots import CHUNK, lots_between, lots_of
 from optimize.risk.odds import odds_of
 from optimize.risk.outlook import worth_later
 from optimize.risk.portions import earned

@@ -28,7 +28,7 @@ TURNS = 3
 NOT_OVER_CANDIDATES = {
     "animals.monthly_unit_equivalents": "numbers of one kind of animal",
     "dominant_height.dominant_height_of_ft": "trees of one stand",
-    "forage.baled_share": "numbers of one chain of hay",
+    "hay.baled_share": "numbers of one chain of hay",
     "light.exact.exact_profile": "one stand, called for one after the other by light_profile, which is tested",
     "light.fast.shapes": "a table without arguments",
     "light.kernel.kernel": "a table without arguments",

@@ -5,9 +5,10 @@ import pytest
 from scipy import stats
 
 from drawing import no_strikes, only, portion, struck, system, terms
-from optimize.risk.draws import BY_CALENDAR, lots_between, outbreaks, severity_of
+from optimize.risk.draws import BY_CALENDAR, outbreaks, severity_of
 from optimize.risk.found import Drawn
 from optimize.risk.growth import SINGLE, grown
+from optimize.risk.lots import lots_between
 from optimize.risk.outlook import AtEnd, Outlook, worth_later
 from optimize.risk.portions import earned
 from optimize.risk.summary import spread, summary_of, value_at_risk

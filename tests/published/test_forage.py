@@ -12,15 +12,8 @@ from scipy.optimize import brentq
 
 from recording import agree, between
 from simulator.parameters.pasture import load_grass, load_hay
-from simulator.physics.forage import (
-    baled_share,
-    hay_eaten_share,
-    hay_ton_ac,
-    light_response,
-    litter_response,
-    open_yield_lb_ac,
-    root_response,
-)
+from simulator.physics.forage import light_response, litter_response, open_yield_lb_ac, root_response
+from simulator.physics.hay import baled_share, hay_eaten_share, hay_ton_ac
 from simulator.units import BASAL_AREA_FT2_PER_IN2, FT2_AC_PER_M2_HA, FloatArray
 
 CHECKS = tomllib.loads((Path(__file__).parent / "forage.toml").read_text(encoding="utf-8"))

@@ -15,9 +15,9 @@ class HeightCoefficients(NamedTuple):
     Attributes
     ----------
     asymptote_ft, rate, age_power
-        Of the curve of Dieguez-Aranda, Burkhart & Amateis 2006.
+        Coefficients of the curve of Dieguez-Aranda, Burkhart & Amateis 2006.
     young_age_power, young_rate_yr
-        Of the curve of Amateis & Burkhart 1985.
+        Coefficients of the curve of Amateis & Burkhart 1985.
     blend_from_yr, blend_to_yr
         Ages between which the young curve gives way to the other.
     """
@@ -102,6 +102,12 @@ def dominant_height_ft(site_index_ft: Floats, age_yr: Floats, c: HeightCoefficie
     FloatArray
         Dominant height [ft]. No effect of spacing or thinning: published spacing trials found none
         between 50 and 900 trees/ac (Burner 2013, USDA Forest Service SRS-GTR-175:465).
+
+    References
+    ----------
+    Both curves as for :func:`dominant_height_base_age_invariant` and :func:`dominant_height_young`; the blend: assumed
+    for
+    this project.
     """
     age = np.maximum(np.asarray(age_yr, float), 1e-6)
     grown = age > 0.5

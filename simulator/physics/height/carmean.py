@@ -17,11 +17,11 @@ class CarmeanHeight(NamedTuple):
     Attributes
     ----------
     scale, site_power
-        b1 and b2 [1].
+        Final height over site index, and how it changes with site index: b1 and b2 of the table [1].
     rate_per_yr
-        Minus b3 [1/yr].
+        How soon it is reached: minus b3 of the table [1/yr].
     power, power_by_site
-        b4 and b5 [1].
+        Shape of the start, and how it changes with site index: b4 and b5 of the table [1].
     """
 
     scale: float

@@ -8,7 +8,15 @@ from simulator.units import FloatArray, Floats
 
 
 class HeightByDiameter(NamedTuple):
-    """Coefficients of relative height by relative diameter."""
+    """Coefficients of relative height by relative diameter.
+
+    Attributes
+    ----------
+    scale
+        Height, over dominant height, that the thickest trees tend to [1].
+    depth, rate
+        How far the thinnest fall short of it, and how soon that fades with diameter [1].
+    """
 
     scale: float
     depth: float

@@ -166,9 +166,9 @@ def shadows(rows: Rows, rays: Slopes, trunk_floor: float) -> Shadows:
     Parameters
     ----------
     rows
-        Rows, any shape that broadcasts against the rays.
+        Rows; shape broadcastable to that of the rays.
     rays
-        Rays, any shape that broadcasts against the rows.
+        Rays; shape broadcastable to that of the rows.
     trunk_floor
         Least light that one row's stems let through [1].
 

@@ -31,6 +31,12 @@ def exact_profile(rows: Rows, points: FloatArray, rays: Slopes, trunk_floor: flo
     -------
     FloatArray
         Transmitted share [1], (points,).
+
+    References
+    ----------
+    Beer's law along each ray, without scattering: Norman & Welles 1983, Agronomy Journal 75:481 (from memory); rows
+    that
+    repeat for ever with trees missing at random: derived for this project.
     """
     total = np.zeros((rays.across.size, points.size))
     for fields in zip(*rows, strict=True):

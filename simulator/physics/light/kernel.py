@@ -30,7 +30,7 @@ _CONTINUOUS_OVERLAP: Final = 4.0
 
 
 def to_axis(value: Reals) -> Reals:
-    """Map [0, inf] to [0, 1]; one half, where crowns begin to overlap, to one third.
+    """Bring a number from 0 up onto an axis from 0 to 1; one half, where crowns begin to overlap, comes to one third.
 
     Parameters
     ----------
@@ -41,6 +41,10 @@ def to_axis(value: Reals) -> Reals:
     -------
     Reals
         Place on the axis [1], same shape.
+
+    References
+    ----------
+    A device of this project, so that a table interpolates well.
     """
     return value / (value + 1.0)
 
@@ -57,6 +61,10 @@ def from_axis(place: FloatArray) -> FloatArray:
     -------
     FloatArray
         Half the optical depth or the overlap [1], same shape.
+
+    References
+    ----------
+    As for :func:`to_axis`.
     """
     rest = 1.0 - place
     return np.where(rest > 0.0, place / np.where(rest > 0.0, rest, 1.0), np.inf)
@@ -74,6 +82,10 @@ def keep_to_axis(keep: Reals) -> Reals:
     -------
     Reals
         Place on the axis [1], 0 to 1, same shape.
+
+    References
+    ----------
+    As for :func:`to_axis`.
     """
     return np.asarray(1.0 - np.sqrt(1.0 - keep))
 
@@ -90,6 +102,10 @@ def keep_from_axis(place: FloatArray) -> FloatArray:
     -------
     FloatArray
         Keep-share [1], same shape.
+
+    References
+    ----------
+    As for :func:`to_axis`.
     """
     return 1.0 - (1.0 - place) ** 2
 

@@ -62,6 +62,10 @@ def slopes(sky: Sky, row_azimuth_deg: float) -> Slopes:
     -------
     Slopes
         Fields (rays,).
+
+    References
+    ----------
+    Geometry: derived.
     """
     turn = np.radians(row_azimuth_deg)
     across = sky.east * np.cos(turn) - sky.north * np.sin(turn)

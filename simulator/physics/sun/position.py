@@ -25,6 +25,10 @@ def fourier(series: Sequence[float], day_of_year: Floats) -> FloatArray:
     -------
     FloatArray
         Sum, unit of the coefficients, same shape as the day.
+
+    References
+    ----------
+    Definition.
     """
     angle = 2.0 * np.pi * (np.asarray(day_of_year, dtype=np.float64) - 1.0) / 365.0
     value = np.full_like(angle, series[0])
