@@ -5,9 +5,12 @@ for seldom (a cruise, paddocks) takes scipy's own.
 """
 
 from collections.abc import Callable
+from math import ulp
 from typing import Final
 
 ROUNDING: Final = 2.0**-52
+LEAST: Final = ulp(0.0)
+"""The least number above 0: beside a root at 0 nothing is nearer."""
 
 
 def root_between(function: Callable[[float], float], low: float, high: float, within: float) -> float:
@@ -48,7 +51,7 @@ def root_between(function: Callable[[float], float], low: float, high: float, wi
         best = newest if abs(at_newest) < abs(at_opposite) else opposite
         if at_newest == 0.0 or at_opposite == 0.0:
             return best
-        least = (0.5 * within + ROUNDING * abs(best)) / abs(opposite - newest)
+        least = (0.5 * within + max(ROUNDING * abs(best), LEAST)) / abs(opposite - newest)
         if least > 0.5:
             return best
         point = newest + min(1.0 - least, max(least, share)) * (opposite - newest)

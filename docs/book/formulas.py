@@ -39,7 +39,7 @@ class LeftOut(NamedTuple):
 
 
 def left_out() -> list[LeftOut]:
-    """What stands in ``left-out.toml``."""
+    """What stands in ``left_out.toml``."""
     document = tomllib.loads((FOLDER / "left_out.toml").read_text(encoding="utf-8"))
     return [LeftOut(entry["why"], tuple(entry["code"])) for entry in document["left"]]
 

@@ -95,7 +95,7 @@ class Parts(NamedTuple):
         path, digest = self.path(number), self._digest_path(number)
         content = bytes_of(path, _PART)
         if not is_file(digest) or text_of(digest, _DIGEST).strip() != self._digest(number, content):
-            rule = f"is not as the sweep of {self.folder.name}/manifest.json has written it"
+            rule = f"is not as the sweep of {self.folder.resolve().name}/manifest.json has written it"
             raise InputError([Problem("", rule, "", _AGAIN, str(path))])
         return content
 

@@ -21,7 +21,7 @@ from optimize.sweeps.parts import RESULTS, Parts
 from optimize.sweeps.work import Done
 from optimize.whole_files import cannot_write, write_atomically
 from simulator.errors import InputError, Problem
-from simulator.named_files import Kind, is_file, text_of
+from simulator.named_files import Kind, bytes_of, is_file, text_of
 
 MANIFEST: Final = "manifest.json"
 try:
@@ -32,6 +32,7 @@ except ImportError:  # not on every system
 KEPT: Final = "Give the same command 'halfshade sweep' again, which puts it back."
 ANEW: Final = "Run the sweep anew, into another folder."
 WRITTEN: Final = Kind(50_000_000, ANEW, ANEW, ANEW, ANEW)
+_COPY: Final = Kind(50_000_000, KEPT, KEPT, KEPT, KEPT)
 
 
 class _Edition(BaseModel):
@@ -232,7 +233,7 @@ def check_kept(folder: Path, manifest: Mapping[str, Any]) -> None:
     problems = [
         Problem("", "is not the file that the sweep was run with", "", KEPT, str(folder / name))
         for name, of in kept.items()
-        if "sha256" in of and sha256(text_of(folder / name, WRITTEN).encode()) != of["sha256"]
+        if "sha256" in of and sha256(bytes_of(folder / name, _COPY)) != of["sha256"]
     ]
     if problems:
         raise InputError(problems)

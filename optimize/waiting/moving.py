@@ -103,8 +103,7 @@ def wood_index(market: Market, grown: Grown, way: Way) -> Market:
     -------
     Market
         Price [1]. The share kept is the mean of theirs; the spread is that of their weighted sum, which is less than
-        the
-        mean of theirs where they do not move together.
+        the mean of theirs where they do not move together.
 
     References
     ----------

@@ -6,9 +6,11 @@ from pathlib import Path
 import pytest
 
 from cut_short import stopped_short
+from optimize.sweeps.run import sweep
 from promises import Answer, ask, lay_out
 from seeds import CRUISE, FACTORS, FULL, OUTLINE, PRICES, PROPERTY, SHORT, STAND
-from sweeping import ALLEY, factors_text, swept
+from sweeping import ALLEY, factors_text, swept, written
+from workbench.examples import price_table_text
 
 
 @pytest.fixture(autouse=True)
@@ -168,6 +170,20 @@ def test_the_folder_of_a_sweep_that_a_hand_was_in_is_refused(folder: Path) -> No
     manifest.unlink()
     os.mkfifo(manifest)
     assert "is not the folder of a sweep" in refused("sensitivity", str(here)).stderr
+
+
+def test_a_sweep_with_a_price_table_from_an_editor_that_marks_utf8_is_worked_up(folder: Path) -> None:
+    """The mark stands in the kept copy, and in its digest, but not in the text that was compared with them."""
+    here = folder / "sweep"
+    files = written(here, factors_text(ALLEY), SHORT.replace('price_table = "demo-2025"', 'price_table = "own.toml"'))
+    (here / "own.toml").write_bytes(b"\xef\xbb\xbf" + price_table_text().encode())
+    out = sweep(*files, here / "out").folder
+    arguments = ("sensitivity", str(out), "--no-break-even")
+    assert ask(arguments).code == 0
+    (out / "own.toml").unlink()
+    told = refused(*arguments).stderr
+    assert "own.toml: does not exist" in told
+    assert "which puts it back" in told
 
 
 def test_a_link_of_prices_that_do_not_move_is_refused() -> None:

@@ -1,7 +1,7 @@
 """Roots against scipy's own (Brent's method), and against roots that are known beforehand."""
 
 from collections.abc import Callable
-from math import atan, copysign, cos, exp, gamma, inf
+from math import atan, copysign, cos, exp, gamma, inf, ulp
 
 import numpy as np
 import pytest
@@ -55,6 +55,12 @@ def test_root_is_where_it_was_put(at: float, low: float, high: float, power: flo
 def test_an_end_that_is_a_root_is_found_at_once() -> None:
     assert root_between(lambda x: x - 2.0, 2.0, 5.0, 1e-12) == 2.0
     assert root_between(lambda x: x - 5.0, 2.0, 5.0, 1e-12) == 5.0
+
+
+@pytest.mark.parametrize("at", [0.0, -5e-324, 1e-310, 0.1])
+def test_a_step_is_found_to_the_last_digit(at: float) -> None:
+    """No point lies between two neighbouring numbers: at 0 the search once went on for ever."""
+    assert abs(root_between(lambda x: -1.0 if x <= at else 1.0, -1.0, 1.0, 0.0) - at) <= 2.0 * ulp(at)
 
 
 def test_one_sign_at_both_ends_is_refused_even_where_the_product_is_too_small_for_a_number() -> None:
