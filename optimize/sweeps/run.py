@@ -85,11 +85,16 @@ class Sweep:
         Raises
         ------
         InputError
-            Where there are none yet, or a file was changed since it was written.
+            Where there are none yet, a file was changed since it was written, or a column is none of theirs.
         """
         import pyarrow as pa  # noqa: PLC0415 - slow to import
 
-        tables = list(self.parts.tables(None if columns is None else [SCENARIO, *columns]))
+        try:
+            tables = list(self.parts.tables(None if columns is None else [SCENARIO, *columns]))
+        except pa.ArrowInvalid as error:  # parts are as they were written: only a column can be missing
+            unknown = ", ".join(name for name in columns or () if name not in self.manifest["schema"])
+            remedy = f"Name some of: {', '.join(self.manifest['schema'])}."
+            raise InputError([Problem("columns", "are not kept by this sweep", unknown, remedy)]) from error
         if not tables:
             remedy = "Run the same sweep again; it does what is missing."
             raise InputError([Problem("", "holds no results yet", "", remedy, str(self.folder))])
