@@ -158,7 +158,9 @@ def test_another_sweep_in_the_same_folder_is_refused_saying_how(halfshade: Halfs
 
 def test_a_column_that_was_not_kept_is_refused_in_words(tmp_path: Path) -> None:
     done = sweep(*written(tmp_path, _drawn(2, RATE)), tmp_path / "out")
-    with pytest.raises(InputError, match=r"columns: are not kept by this sweep \(received nvp\). Name some of: scenario,"):
+    with pytest.raises(
+        InputError, match=r"columns: are not kept by this sweep \(received nvp\). Name some of: scenario,"
+    ):
         done.frame(["npv_per_ac", "nvp"])
 
 
