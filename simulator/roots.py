@@ -21,9 +21,9 @@ def root_between(function: Callable[[float], float], low: float, high: float, wi
     Parameters
     ----------
     function
-        Finite between the points.
+        Finite between the points, of whatever unit.
     low, high
-        Points where its values have opposite signs, or one of them is zero.
+        Points, both in the unit that the function takes, where its values have opposite signs, or one of them is zero.
     within
         How near the root has to be found, 0 or more, in the unit of the points; never nearer than rounding allows.
 

@@ -58,7 +58,8 @@ def command(*arguments: str | Path, before: str = "") -> list[str]:
     if not before:
         return [sys.executable, "-m", "workbench", *map(str, arguments)]
     body = f"{AS_A_TERMINAL}{before}\nfrom workbench.main import main\nmain()"
-    return [sys.executable, "-c", body, *map(str, arguments)]
+    # -P as an installed command has no current folder to import from; 3.13.0 cannot import from one that was deleted
+    return [sys.executable, "-P", "-c", body, *map(str, arguments)]
 
 
 def surroundings(changes: Mapping[str, str | None] | None = None) -> dict[str, str]:
