@@ -52,7 +52,8 @@ def _roughness(study: Study) -> str:
     tenth = study.scenarios // 10
     if tenth >= FEW_IN_A_TENTH:
         return ""
-    return f" With {tenth} scenarios in a tenth these means are rough: small swings may be chance; take more samples."
+    in_a_tenth = f"{tenth} scenarios" if tenth > 1 else "a single scenario"
+    return f" With {in_a_tenth} in a tenth these means are rough: small swings may be chance; take more samples."
 
 
 SENSITIVITY_CAUTIONS = (
