@@ -53,9 +53,7 @@ class Parts(NamedTuple):
         found = sorted((self.folder / RESULTS).glob("part-*.parquet"))
         strange = [path for path in found if path not in known]
         if strange:
-            raise InputError(
-                [Problem("", "is no part of this sweep", "", "Delete it or move it away.", str(strange[0]))]
-            )
+            raise InputError([Problem("", "is no part of this sweep", "", "Delete it.", str(strange[0]))])
         return [known[path] for path in found]
 
     def open(self) -> None:
