@@ -20,7 +20,7 @@ def root_between(function: Callable[[float], float], low: float, high: float, wi
     function
         Finite between the points.
     low, high
-        Points where its values have opposite signs, or one of them is zero.
+        Points where its values have opposite signs, or one of them is zero, any unit that the function takes.
     within
         How near the root has to be found, 0 or more, in the unit of the points; never nearer than rounding allows.
 
