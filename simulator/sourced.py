@@ -124,8 +124,9 @@ def _must_be_text(path: Path, **given: object) -> None:
             raise ParameterError(f"{path.name}: {key}: must be a table, is {as_received(value)}", (key,))
         entries = {(key, name): entry for name, entry in value.items()} if isinstance(value, dict) else {(key,): value}
         for place, entry in entries.items():
-            if not isinstance(entry, str):
-                raise ParameterError(f"{path.name}: {'.'.join(place)}: must be text, is {as_received(entry)}", place)
+            if not isinstance(entry, str) or (key == "sources" and not entry.strip()):
+                wanted = "say where numbers are from" if isinstance(entry, str) else "be text"
+                raise ParameterError(f"{path.name}: {'.'.join(place)}: must {wanted}, is {as_received(entry)}", place)
 
 
 def _extended(own: SourcedFile, parent: object) -> SourcedFile:

@@ -82,8 +82,10 @@ def steps() -> str:
         " site index 68 ft, without thinning: in yearly steps as the model takes them, what half-year steps add, and"
         " steps of a sixteenth. An experiment, no mode of the model. Height, height by diameter, needlefall, hay,"
         " hazards and nuts are read from curves of age and know no step. Not so diameter: its growth is held back by"
-        " the density at its beginning, so shorter steps crowd a little sooner. The equations are fitted to, or judged"
-        " by, yearly steps; the step is part of them, and its effect is far inside what is not known of growth. Wood is"
+        " the density at its beginning, so shorter steps crowd a little sooner; and the first diameter, given in"
+        " the step in which the top passes breast height, comes sooner in a sixteenth, which gives a part of that"
+        " back. The equations are fitted to, or judged by, yearly steps; the step is part of them, and its effect"
+        " is far inside what is not known of growth. Wood is"
         " priced by the packaged, invented table, every stem sound, at 5 %. In a cell: yearly steps; what half-years"
         " add; what sixteenths add.\n\n"
         + table(

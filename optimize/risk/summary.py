@@ -87,7 +87,7 @@ def value_at_risk(value: FloatArray, share: float = WORST_SHARE) -> float:
     value
         What each draw gave, any unit, (draws,).
     share
-        Worst draws left out of sight [1].
+        Share of the draws that stay below it, the worst [1].
 
     Returns
     -------

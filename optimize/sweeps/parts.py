@@ -15,7 +15,7 @@ from simulator.named_files import Kind, bytes_of, is_file, text_of
 
 RESULTS: Final = "results"
 DIGESTS: Final = "digests"
-_AGAIN: Final = "Take it out and give the same command 'halfshade sweep' again, which does what is missing."
+_AGAIN: Final = "Delete that file and give the same command 'halfshade sweep' again, which does what is missing."
 _PART: Final = Kind(4_000_000_000, _AGAIN, _AGAIN, _AGAIN, _AGAIN)
 _DIGEST: Final = _PART._replace(most_bytes=100)
 
@@ -53,7 +53,7 @@ class Parts(NamedTuple):
         found = sorted((self.folder / RESULTS).glob("part-*.parquet"))
         strange = [path for path in found if path not in known]
         if strange:
-            raise InputError([Problem("", "is no part of this sweep", "", "Take it out.", str(strange[0]))])
+            raise InputError([Problem("", "is no part of this sweep", "", "Delete it.", str(strange[0]))])
         return [known[path] for path in found]
 
     def open(self) -> None:

@@ -37,7 +37,7 @@ def loan_years(loan: Loan, acres: float, inflation: float, rows: int) -> LoanYea
     acres
         Tract [ac].
     inflation
-        Yearly, as a share [1]; 0 where the loan's rate is meant real.
+        Yearly rise of prices, as a share [1]; 0 where the loan's rate is meant real.
     rows
         Years of the horizon and one [yr].
 

@@ -220,5 +220,11 @@ def _finance(outcome: Outcome) -> Iterator[tuple[str, str]]:
 
 
 def _sources(outcome: Outcome) -> Iterator[tuple[str, str]]:
-    if any("invented" in text for text in outcome.price_table.sources.values()):
+    table = outcome.price_table
+    booked = {item for line in outcome.flows.lines for item in line.prices} - set(outcome.scenario.money.prices)
+    if not any("invented" in table.sources[table.items[item].source] for item in booked):
+        return
+    if all("invented" in table.sources[entry.source] for entry in table.items.values()):
         yield "invented_prices", "Prices are invented for demonstration; replace them by local ones before deciding."
+    else:
+        yield "invented_prices", "Some prices here are still invented; replace them by local ones before deciding."

@@ -13,6 +13,8 @@ from simulator.named_files import Kind, text_of
 from simulator.sourced import Sourced, as_received, sourced_of
 
 COPY: Final = "'halfshade init --prices' prints one to start from."
+_MEND: Final = "Mend it in that file; 'halfshade init --prices' prints one whose lines are sound."
+_WRITING: Final = "Text goes in quotes, decimals have a point, an entry stays on one line between its braces."
 _MANY_DIGITS: Final = re.compile(r"\d[\d_]{4000}")
 TABLE: Final = Kind(1_000_000, COPY, "Name a price table.", "No price table is so large.", "Save it again as UTF-8.")
 
@@ -108,7 +110,8 @@ def load_prices(name: str, beside: Path | None = None) -> PriceTable:
         rule = f"cannot be read: {path.name} is not laid out as a price table"
         raise InputError([Problem("money.price_table", rule, repr(name), COPY)]) from error
     except (ValueError, ParameterError) as error:
-        raise InputError([Problem("money.price_table", f"cannot be read: {error}", repr(name), COPY)]) from error
+        remedy = f"{_WRITING} {_MEND}" if isinstance(error.__cause__, tomllib.TOMLDecodeError) else _MEND
+        raise InputError([Problem("money.price_table", f"cannot be read: {error}", repr(name), remedy)]) from error
 
 
 def _of_table(problem: Problem, path: Path, name: str) -> Problem:
@@ -153,9 +156,9 @@ def _tables_of(text: str, name: str) -> dict[str, Any]:
         numbers = re.findall(r"\d+", place)
         line, column = numbers if len(numbers) == 2 else (text.rstrip().count("\n") + 1, "its end")
         where = f"column {column}" if numbers else column
-        raise ParameterError(
-            f"{name}:{line}: cannot be read as TOML at {where}: {what[:1].lower()}{what[1:]}"
-        ) from error
+        written = as_received(text.split("\n")[int(line) - 1].strip())
+        rule = f"cannot be read as TOML at {where}: {what[:1].lower()}{what[1:]}, in {written[1:-1]}"
+        raise ParameterError(f"{name}:{line}: {rule}") from error
     except ValueError as error:  # Python refuses to read integers of thousands of digits
         long = _MANY_DIGITS.search(text)
         line = text.count("\n", 0, long.start() if long else 0) + 1

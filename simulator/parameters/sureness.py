@@ -73,6 +73,24 @@ def grade_of(source: str) -> str:
     return next((grade for grade, words in GRADES if re.search(words, source, re.IGNORECASE)), LEAST_SURE)
 
 
+def grade_of_price(source: str) -> str:
+    """Grade of a price by its source: what buyers said last May was never read in a published work.
+
+    Parameters
+    ----------
+    source
+        Text of the source in a price table.
+
+    Returns
+    -------
+    str
+        ``invented``, ``assumed`` where its words say so, else ``stated``.
+    """
+    grade = grade_of(source)
+    admitted = grade == "invented" or (grade == LEAST_SURE and re.search(dict(GRADES)[grade], source, re.IGNORECASE))
+    return grade if admitted else "stated"
+
+
 def sureness_of(file: SourcedFile, tables: tuple[str, ...] = ()) -> Sureness:
     """Count the numbers of a parameter file by grade.
 

@@ -27,8 +27,10 @@ class PieceSpec(NamedTuple):
     ----------
     minimum_dbh_in, minimum_top_in
         Least dbh of the tree, and least diameter at the upper end [in].
-    minimum_length_ft, length_multiple_ft
-        Least length, and the steps in which it grows [ft].
+    minimum_length_ft
+        Least length of a piece [ft].
+    length_multiple_ft
+        Steps in which its length grows [ft].
     """
 
     minimum_dbh_in: float
@@ -42,8 +44,10 @@ class SawlogSpec(NamedTuple):
 
     Attributes
     ----------
-    log_length_ft, trim_ft
-        Length of a sawlog, and what is cut beside it for trim [ft].
+    log_length_ft
+        Length of a sawlog [ft].
+    trim_ft
+        What is cut beside it for trim [ft].
     minimum_top_in
         Least diameter at the small end [in].
     """

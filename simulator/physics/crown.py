@@ -136,8 +136,10 @@ def crown_width_ft(
 
     Parameters
     ----------
-    dbh_in, height_ft
-        Dbh and height of the mean tree of the row [in], [ft].
+    dbh_in
+        Dbh of the mean tree of the row [in].
+    height_ft
+        Its height [ft].
     relative_density
         Local stand density index / maximum [1].
     multiplier
@@ -167,8 +169,12 @@ def crown_ratio(dbh_in: Floats, height_ft: Floats, age_yr: Floats, c: CrownCoeff
 
     Parameters
     ----------
-    dbh_in, height_ft, age_yr
-        Mean tree [in], [ft], and its age [yr], > 0.
+    dbh_in
+        Dbh of the mean tree [in].
+    height_ft
+        Its height [ft].
+    age_yr
+        Its age [yr], > 0.
     c
         Coefficients.
 
@@ -193,8 +199,12 @@ def leaf_area_ft2(dbh_in: Floats, height_ft: Floats, crown_base_ft: Floats, c: C
 
     Parameters
     ----------
-    dbh_in, height_ft, crown_base_ft
-        Dbh, height and crown base of the mean tree of the row [in], [ft], [ft].
+    dbh_in
+        Dbh of the mean tree of the row [in].
+    height_ft
+        Its height [ft].
+    crown_base_ft
+        Height of its crown base [ft].
     c
         Coefficients.
 

@@ -24,8 +24,10 @@ class Taper(NamedTuple):
 
     Attributes
     ----------
-    height_ft, volume_ft3
-        Total height [ft], and the volume within the surface [ft3], (trees,).
+    height_ft
+        Total height [ft], (trees,).
+    volume_ft3
+        Volume within the surface, outside bark or inside [ft3], (trees,).
     tie
         Measured dbh over that which the volume ratio implies [1], (trees,).
     alpha, beta

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final
 
@@ -19,6 +20,9 @@ PER_ACRE_UNITS: Final = ("$/ac", "$/strip ac")
 SHARE_UNIT: Final = "share of sale"
 MOST_PRICE: Final = 1e6
 """Beyond any price by the unit; assumed for this project, only to catch slips of the pen."""
+
+SLIP: Final = 0.8
+"""Likeness of two names, 0 to 1, from which one is taken for a slip of the other; tried on the packaged names."""
 
 
 def read_price_table(draft: Draft, beside: Path | None) -> tuple[PriceTable | None, list[Problem]]:
@@ -92,10 +96,30 @@ def _incomplete(draft: Draft, table: PriceTable, lines: Lines) -> list[Problem]:
     ]
     if lacking := [f"{item} in {entry.unit}" for item, entry in wanted.items() if item not in {*table.items, *unasked}]:
         rules.append(f"lacks {', '.join(lacking)}")
+    rules += [
+        f"gives {item}{on_line(item)}, which nothing asks for and which may be meant for {near}"
+        for item in table.items
+        if item not in {*wanted, *_items_named(draft)} and (near := _misspelt(item, wanted, lines))
+    ]
     path = ("money", "price_table")
     base = price_table_names()[0]
     remedy = f'Mend it in that file; extends = "{base}" at its top takes every item it does not give from there.'
     return [draft.problem(path, rule, remedy=remedy) for rule in rules]
+
+
+def _misspelt(item: str, wanted: Mapping[str, Any], lines: Lines) -> str:
+    """The packaged item that one of a person's own was meant for; empty where none differs by a letter or two.
+
+    One that the file gives too was meant as itself: a second hay beside the hay.
+    """
+    own = {path[-1] for path in lines.places}
+    return "".join(get_close_matches(item, [name for name in wanted if name not in own], n=1, cutoff=SLIP))
+
+
+def _items_named(draft: Draft) -> set[str]:
+    """Items that the plan names itself: costs by the acre, margins of small enterprises, prices that move."""
+    named = [entry.get("item") for part in ("treatment", "other", "price_path") for entry in draft.entries(part)]
+    return {*(draft.get("money", "prices") or {}), *(item for item in named if item is not None)}
 
 
 def _items_unasked(draft: Draft) -> set[str]:

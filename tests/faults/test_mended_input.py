@@ -83,6 +83,11 @@ def test_a_distribution_whose_values_are_not_finite_is_refused(old: str, new: st
         ("value = 2.0", f"value = {'9' * 5000}", "own.toml:8: has a number with thousands of digits"),
         ("currency_year = 2025", "currency_year = true", "own.toml:3: currency_year must be a whole year, is true"),
         ("value = 2.0", "value = -2.0", "must give calf as one number from 0 to 1e+06 $/lb (line 8)"),
+        ("value = 2.0", "value = $2", "Text goes in quotes, decimals have a point"),
+        ("value = 2.0", "value = $2", 'in calf = { value = $2, unit = "$/lb"'),
+        ("value = 2.0", 'value = "2"', "Mend it in that file"),
+        ("calf = {", "calff = {", "gives calff (line 8), which nothing asks for and which may be meant for calf"),
+        ('invented = "invented for a test"', 'invented = " "', "own.toml:5: sources.invented: must say where numbers"),
         ('100.0, unit = "$/ton"', '100.0, unit = "$/bale"', "gives hay in $/bale (line 7); it must be in $/ton"),
     ],
 )  # fmt: skip

@@ -65,6 +65,14 @@ def test_a_scenario_takes_a_short_table_and_a_lacking_one_is_told_how(tmp_path: 
     mine.write_text(example_text().replace('"demo-2025"', '"own.toml"'), encoding="utf-8")
     written(tmp_path, 'extends = "demo-2025"')
     assert load(mine).money.price_table == "own.toml"
+    path = written(tmp_path, 'extends = "demo-2025"')
+    path.write_text(path.read_text(encoding="utf-8").replace("gate = ", "straw_fense = "), encoding="utf-8")
+    with pytest.raises(InputError, match=r"gives straw_fense .line 9., .* meant for straw_fence"):
+        load(mine)
+    used = '\n[[treatment]]\nyear = 1\nitem = "straw_fense"\n'
+    used_too = tmp_path / "used.toml"
+    used_too.write_text(mine.read_text(encoding="utf-8") + used, encoding="utf-8")
+    load(used_too)
     written(tmp_path, "currency_year = 2025")
     with pytest.raises(InputError) as caught:
         load(mine)

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from simulator.parameters.catalogue import animal_names, grass_names, tree_names
 from simulator.parameters.pasture import load_grass
-from simulator.parameters.sureness import grade_of, sureness_of
+from simulator.parameters.sureness import grade_of, grade_of_price, sureness_of
 from simulator.physics.forage import light_response
 from simulator.sourced import Sourced, SourcedFile
 from workbench import catalog as traits
@@ -132,6 +132,20 @@ def test_wood_products_rise_in_size_and_price(listed: dict[str, Any]) -> None:
 )
 def test_the_weakest_word_of_a_source_decides(source: str, grade: str) -> None:
     assert grade_of(source) == grade
+
+
+@pytest.mark.parametrize(
+    ("source", "grade"),
+    [
+        ("three buyers asked by telephone, May 2026", "stated"),
+        ("the state's price table of 2026", "stated"),
+        ("somebody said so", "stated"),
+        ("common practice of loggers here", "assumed"),
+        ("invented demo", "invented"),
+    ],
+)
+def test_what_a_buyer_said_is_no_published_work(source: str, grade: str) -> None:
+    assert grade_of_price(source) == grade
 
 
 def test_every_number_is_counted_once() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from simulator.accounts import Line
 from simulator.enterprises.offers import COSTS_MORE, SALE_ITEMS, SOLD, Offer
-from simulator.parameters.sureness import grade_of
+from simulator.parameters.sureness import grade_of_price
 from simulator.result import Outcome
 from workbench.band_words import item_in_words
 from workbench.workbook.case import Case
@@ -146,7 +146,7 @@ def _price(outcome: Outcome, item: str) -> Price:
     table, money = outcome.price_table, outcome.scenario.money
     entry = table.items[item]
     source = plain_text(table.sources[entry.source])
-    sure = grade_of(source).replace("_", " ")
+    sure = grade_of_price(source)
     if item == WAGE and not money.pay_labour:
         sure, source = "stated", NO_WAGE
     elif item in money.prices:

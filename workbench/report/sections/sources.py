@@ -1,6 +1,6 @@
 """What the result rests on: prices, parameters, the works behind them, and how sure they are."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Final
@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 import simulator.parameters
 from simulator.parameters.prices import PriceTable
-from simulator.parameters.sureness import grade_of, sureness_of
+from simulator.parameters.sureness import grade_of, grade_of_price, sureness_of
 from simulator.parameters.tables import NOTHING
 from simulator.result import Outcome
 from simulator.scenario.model import Scenario
@@ -102,8 +102,10 @@ def _prices(of: Gathered) -> Table:
     table, stated = systems["silvopasture"].price_table, of.scenario.money.prices
     booked = _items_used(systems.values())
     used = [item for item in table.items if item in booked]
-    rows = tuple(_price(item, table, systems["silvopasture"], own=item in stated) for item in used)
-    sources = dict.fromkeys(table.sources[table.items[item].source] for item in used if item not in stated)
+    texts = dict.fromkeys(table.sources[table.items[item].source] for item in used if item not in stated)
+    named = _named(texts)
+    rows = tuple(_price(item, table, systems["silvopasture"], named, own=item in stated) for item in used)
+    sources = [text if text not in named else f"{named[text]}: {text}" for text in texts]
     note = f"{table.title}. Sources: {'; '.join(sources)}." if sources else f"{table.title}."
     return Table(
         "prices",
@@ -113,6 +115,12 @@ def _prices(of: Gathered) -> Table:
         note,
         words=(0, 1, -1),
     )
+
+
+def _named(texts: Iterable[str]) -> dict[str, str]:
+    """What the rows call the sources that a person stated: source 1, source 2; the note says them in full."""
+    stated = [text for text in texts if grade_of_price(text) == "stated"]
+    return {text: f"source {number}" for number, text in enumerate(stated, 1)}
 
 
 def _items_used(outcomes: Iterable[Outcome]) -> set[str]:
@@ -126,10 +134,11 @@ def _items_used(outcomes: Iterable[Outcome]) -> set[str]:
     }
 
 
-def _price(item: str, table: PriceTable, outcome: Outcome, *, own: bool) -> tuple[str, ...]:
+def _price(item: str, table: PriceTable, outcome: Outcome, named: Mapping[str, str], *, own: bool) -> tuple[str, ...]:
     entry: Sourced = table.items[item]
+    text = table.sources[entry.source]
     spread = "-" if entry.low is None or entry.high is None or own else f"{entry.low:g} to {entry.high:g}"
-    source = "stated in the plan" if own else GRADES[grade_of(table.sources[entry.source])]
+    source = "stated in the plan" if own else named.get(text) or GRADES[grade_of_price(text)]
     unit = "share" if entry.unit == "1" else entry.unit
     return (item_in_words(item).removeprefix("the "), unit, f"{outcome.prices[item]:g}", spread, source)
 
